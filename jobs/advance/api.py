@@ -1,0 +1,89 @@
+"""The API's doors to a job on the bench."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.request import Request
+
+from jobs.advance import actions
+from jobs.advance.shapes import AttemptOut, EndingIn, StepIn, StepOut, TestIn, TrayPartOut
+from jobs.bench.actions import test
+from jobs.bench.models import Attempt
+from jobs.flow.actions import confirm_empty
+from jobs.flow.models import Job
+from jobs.flow.reads import jobs
+from jobs.flow.shapes import JobOut, MoveIn
+from jobs.tray.actions import end_part
+from jobs.worksheet.actions import do_step
+from shop.api.api import Door, reads, verb
+from shop.api.shapes import Nothing
+from shop.staff.reads import require
+from shop.staff.rules import Can
+
+
+class Jobs(Door):
+    @reads(JobOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Every job, newest first."""
+        require(request.user, Can.SEE)
+        return jobs()
+
+
+class OneJob(Door):
+    @reads(JobOut)
+    def get(self, request: Request, uid: UUID) -> Job:
+        """One job."""
+        require(request.user, Can.SEE)
+        return get_object_or_404(jobs(), uid=uid)
+
+
+class Advance(Door):
+    @verb(MoveIn, JobOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Job:
+        """Move a job one leg on, or back with a reason."""
+        return actions.advance(by=request.user, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+
+
+class Empty(Door):
+    @verb(Nothing, JobOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Job:
+        """Confirm by name that gear which came under pressure is empty."""
+        return confirm_empty(by=request.user, job=get_object_or_404(Job, uid=uid))
+
+
+class Steps(Door):
+    @verb(StepIn, StepOut, creates=True)
+    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
+        """Call a step done, with its loose parts counted."""
+        return do_step(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+
+
+class Parts(Door):
+    @verb(EndingIn, TrayPartOut, creates=True)
+    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
+        """Account for a loose part."""
+        return end_part(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+
+
+class Tests(Door):
+    parser_classes = [JSONParser, MultiPartParser]
+
+    @verb(TestIn, AttemptOut, creates=True)
+    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Attempt:
+        """Record a typed reading or a logger's trace; the answer holds the verdict."""
+        data["trace"] = data["trace"] or ""
+        return test(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+
+
+urlpatterns = [
+    path("jobs", Jobs.as_view(), name="jobs"),
+    path("jobs/<uuid:uid>", OneJob.as_view(), name="job"),
+    path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
+    path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
+    path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),
+    path("jobs/<uuid:uid>/parts/<slug:key>", Parts.as_view(), name="tray_part"),
+    path("jobs/<uuid:uid>/tests/<slug:key>", Tests.as_view(), name="test"),
+]

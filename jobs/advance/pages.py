@@ -1,0 +1,177 @@
+"""The Bench: the queue, and a job's work sheet with its tray and tests."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from jobs.advance import actions, reads
+from jobs.advance.shapes import EndingIn, StepIn, TestIn
+from jobs.bench.actions import test
+from jobs.bench.models import Attempt
+from jobs.bench.reads import picture
+from jobs.flow.actions import confirm_empty
+from jobs.flow.models import Job
+from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.shapes import MoveIn
+from jobs.tray.actions import end_part
+from jobs.worksheet.actions import do_step
+from shop.api.shapes import Nothing
+from shop.instruments.models import Instrument
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.stock.models import Lot
+from shop.web.pages import FormPage, Page
+from shop.workshop.reads import today
+
+
+class Bench(Page):
+    template, room = "advance/bench.html", "bench"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        everybody = self.request.GET.get("of") == "everybody" or not self.request.user.may(Can.WORK)
+        rows = open_jobs() if everybody else open_jobs().filter(technician=self.request.user)
+        return {"jobs": rows[:200], "everybody": everybody, "day": today()}
+
+
+class JobPage(FormPage):
+    """The base of every form about one job."""
+
+    room = "bench"
+
+    def job(self) -> Job:
+        return get_object_or_404(jobs(), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("job", args=[self.kwargs["uid"]])
+
+
+class Sheet(Page):
+    """A job's work sheet: the present step first, then all steps, then the tray."""
+
+    template, room = "advance/job.html", "bench"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        job = get_object_or_404(jobs(), uid=kwargs["uid"])
+        return reads.sheet(job, self.request.user, self.request.GET.get("step", ""))
+
+
+class Advance(JobPage):
+    takes, title, button = MoveIn, "Move the job", "Move it"
+    template = "web/form_page.html"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        legs = [leg for leg in self.job().plan.legs if leg in MoveIn().fields["to"].choices]
+        return {"to": [(leg, leg.replace("_", " ")) for leg in legs]}
+
+    def start(self) -> Mapping[str, Any]:
+        return {"to": self.request.GET.get("to", "")}
+
+    def seen(self) -> int:
+        return self.job().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.advance(by=self.request.user, job=self.job(), seen=seen or 0, **data)
+        return self.back()
+
+
+class Empty(JobPage):
+    takes, title, button = Nothing, "Confirm that it is empty", "I have emptied it myself and checked"
+    lead = "Your name is kept with this. Nothing is loosened while there may be gas inside."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        confirm_empty(by=self.request.user, job=self.job())
+        return self.back()
+
+
+class Step(JobPage):
+    takes, title, button = StepIn, "Step", "Step done"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        rows = Instrument.objects.filter(kind="torque wrench").order_by("code")
+        return {"wrench": [(row.uid, str(row)) for row in rows]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        do_step(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        return self.back()
+
+
+class TrayPartPage(JobPage):
+    takes, title, button = EndingIn, "Account for a part", "Account for it"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        part = self.job().plan.part(self.kwargs["key"])
+        lots = Lot.objects.filter(part__number=part.renew if part else "", on_hand__gt=0).order_by("good_to")
+        return {"lot": [(lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}") for lot in lots]}
+
+    def start(self) -> Mapping[str, Any]:
+        part = self.job().plan.part(self.kwargs["key"])
+        return {"ending": "renewed" if part and part.renew else "reused"}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        end_part(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        return self.back()
+
+
+class Test(JobPage):
+    takes, button = TestIn, "Judge it"
+    template = "advance/test.html"
+
+    @property
+    def title(self) -> str:  # type: ignore[override]  # the page is named after its test
+        asked = self.job().plan.test(self.kwargs["key"])
+        return asked.title if asked else "No such test"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        job = self.job()
+        return {"job": job, "asked": job.plan.test(kwargs["key"])}
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        asked = self.job().plan.test(self.kwargs["key"])
+        rows = Instrument.objects.filter(kind=asked.needs if asked else "").prefetch_related("calibrations")
+        return {"instrument": [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]}
+
+    def start(self) -> Mapping[str, Any]:
+        job = self.job()
+        asked = job.plan.test(self.kwargs["key"])
+        unit = asked.bounds[0].unit if asked and asked.method == "typed reading" else ""
+        return {"phase": "final" if job.leg == "testing" else "as received", "unit": unit}
+
+    def form(self, *args: Any, **kwargs: Any) -> Any:
+        form = super().form(*args, **kwargs)
+        asked = self.job().plan.test(self.kwargs["key"])
+        hidden = {"trace"} if asked and asked.method == "typed reading" else {"reading", "unit"}
+        form.fields = [control for control in form.fields if control.name not in hidden]
+        form.multipart = "trace" not in hidden
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        data["trace"] = data["trace"] or ""
+        row = test(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        return reverse("attempt", args=[row.uid])
+
+
+class OneAttempt(Page):
+    template, room = "advance/attempt.html", "bench"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        rows = Attempt.objects.select_related("instrument", "round", "done_by")
+        row = get_object_or_404(rows, uid=kwargs["uid"])
+        job = get_object_or_404(jobs(), pk=row.round.job_id)
+        return {"job": job, "attempt": row, "picture": picture(row), **reads.judged(job, row)}
+
+
+urlpatterns = [
+    path("bench", Bench.as_view(), name="bench"),
+    path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
+    path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
+    path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
+    path("jobs/<uuid:uid>/steps/<slug:key>", Step.as_view(), name="step"),
+    path("jobs/<uuid:uid>/parts/<slug:key>", TrayPartPage.as_view(), name="tray_part"),
+    path("jobs/<uuid:uid>/tests/<slug:key>", Test.as_view(), name="test"),
+    path("attempts/<uuid:uid>", OneAttempt.as_view(), name="attempt"),
+]

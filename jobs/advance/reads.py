@@ -1,0 +1,127 @@
+"""A job's work sheet, gathered from the rooms below for the page."""
+
+from decimal import Decimal
+from typing import Any
+
+from jobs.bench.models import Attempt
+from jobs.bench.reads import attempts, counting, ruler
+from jobs.estimates.reads import covered
+from jobs.flow import reads as flow
+from jobs.flow.models import Job, Move
+from jobs.flow.rules import Leg, following
+from jobs.tray.reads import ended_parts
+from jobs.worksheet.reads import done_steps
+from shop.catalogue.rules import Plan, Step
+from shop.instruments.models import Instrument
+from shop.staff.models import Person
+from shop.staff.rules import Can
+from shop.workshop.rules import Refusal
+
+
+def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
+    """Everything the work sheet shows; `chosen` is the key of a step that was asked for."""
+    plan, done, ended = job.plan, done_steps(job), ended_parts(job)
+    step = plan.step(chosen) or _present_step(plan, job, set(done))
+    to = following(plan.legs, job.leg)
+    return {
+        "job": job,
+        "plan": plan,
+        "steps": [_step_row(plan, each, done, step) for each in plan.steps],
+        "step": _step_shown(plan, step, done, job) if step else None,
+        "wrenches": Instrument.objects.filter(kind="torque wrench").order_by("code"),
+        "tray": _tray(plan, done, ended, job),
+        "open_parts": sum(1 for part in plan.parts if part.key not in ended),
+        "tests": _tests(job),
+        "to": to,
+        "to_label": (to or "").replace("_", " "),
+        "ready_to_sign": job.leg == Leg.TESTING,
+        "may": {right.name.lower(): person.may(right) for right in Can},
+        "waits": waits(job),
+        "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
+    }
+
+
+def _present_step(plan: Plan, job: Job, done: set[str]) -> Step | None:
+    """The first open step of the leg the job is on."""
+    return next((step for step in plan.steps if step.leg == job.leg and step.key not in done), None)
+
+
+def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None) -> dict[str, Any]:
+    return {
+        "key": step.key,
+        "title": step.title,
+        "done": step.key in done,
+        "present": step is present,
+        "count": sum(part.count for part in plan.freed(step)),
+        "torque": step.torque_n_m,
+    }
+
+
+def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[str, Any]:
+    freed = plan.freed(step)
+    names = [part.name.lower() for part in freed]
+    return {
+        "step": step,
+        "n": plan.position(step),
+        "of": len(plan.steps),
+        "row": done.get(step.key),
+        "expected": sum(part.count for part in freed),
+        "names": ", ".join(names[:-1]) + " or " + names[-1] if len(names) > 1 else "".join(names),
+        "now": step.leg == job.leg and step.key not in done,
+    }
+
+
+def _tray(plan: Plan, done: dict[str, Any], ended: dict[str, Any], job: Job) -> list[dict[str, Any]]:
+    """The loose parts whose step is done, in the order of the sheet."""
+    out = job.leg in (Leg.STRIPPING, Leg.CLEANING)
+    return [
+        {"part": part, "row": ended.get(part.key), "open": part.key not in ended and out}
+        for step in plan.steps
+        if step.key in done
+        for part in plan.freed(step)
+    ]
+
+
+def _tests(job: Job) -> list[dict[str, Any]]:
+    rows = counting(job, attempts(job))
+    return [
+        {"test": each, "attempts": [(row, counts) for row, counts in rows if row.key == each.key]}
+        for each in job.plan.tests
+    ]
+
+
+def waits(job: Job) -> list[Refusal]:
+    """What keeps a checked-in or cleared job from being begun."""
+    if job.leg == Leg.CHECKED_IN:
+        return [*flow.facts(job), *covered(job)]
+    return list(flow.emptied(job)) if job.leg == Leg.CLEARED else []
+
+
+def judged(job: Job, row: Attempt) -> dict[str, Any]:
+    """The quantities of an attempt with their limits, sentences and rulers."""
+    asked = job.plan.test(row.key)
+    shown = []
+    for bound in asked.bounds if asked else ():
+        decision = row.result["decisions"].get(bound.quantity)
+        estimate = _estimate(row, bound.quantity)
+        limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
+        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate else None
+        shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
+    return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"]}
+
+
+_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
+
+
+def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
+    """Value and interval of a quantity as the record holds them, or None when it was not measured."""
+    if row.reading:
+        value, spread = row.result["value"], row.result["uncertainty"]
+        return (value, *_around(value, spread))
+    found = row.result["figures"].get(_FIGURES[quantity])
+    return (found["value"], found["low"], found["high"]) if found else None
+
+
+def _around(value: str, spread: str | None) -> tuple[str, str]:
+    half = Decimal(spread or "0")
+    return str(Decimal(value) - half), str(Decimal(value) + half)

@@ -1,0 +1,41 @@
+"""What a person should know about a trace beside its verdict."""
+
+from decimal import Decimal
+
+from jobs.bench.methods.figures import Figures
+from jobs.bench.methods.verdicts import plain
+
+GAP_INTERVALS = 5
+MIN_GAP_S = Decimal(2)
+
+
+def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
+    """Every caution that the evidence gives cause for, as sentences."""
+    found = [f"No limit was given for {quantity}: measured, not judged." for quantity in not_judged]
+    if figures.steps_are_coarse:
+        found.append(
+            f"The sensor's steps of {plain(figures.sensor_step_bar)} bar are coarser than the noise: "
+            "a slow creep can hide between two of them."
+        )
+    if figures.reached_range_end:
+        found.append("The pressure reached the end of the instrument's range.")
+    if figures.drops > 1:
+        found.append(f"The pressure dropped {figures.drops} times; only the last recovery was judged.")
+    if figures.left_again:
+        found.append(
+            f"The pressure had settled and left its band again, last {plain(figures.unsettled_s or Decimal(0))} s after "
+            "the purge. If nobody touched the set-up, that is a finding."
+        )
+    if figures.hunting is not None:
+        found.append(
+            f"The pressure hunts: it swings by {plain(figures.hunting.amplitude_bar)} bar to either side, "
+            f"{plain(figures.hunting.frequency_hz)} times a second."
+        )
+    if figures.rise_slows_down:
+        found.append(
+            "The rise slows down: gas warming after a purge can look like creep. Wait, then measure again."
+        )
+    gap_s = figures.longest_gap_s
+    if gap_s is not None and gap_s >= max(GAP_INTERVALS * figures.sample_interval_s, MIN_GAP_S):
+        found.append(f"Samples are missing: there is a gap of {plain(gap_s)} s.")
+    return tuple(found)

@@ -1,0 +1,160 @@
+"""Intermediate pressure of a first stage, judged from one logged purge: lock-up, time to lock up, creep.
+
+The steps and their thresholds are the project's own derivation, with the error analysis repeated in the tests; the
+statistics name their sources in `slopes.py` and `hunting.py`. A pressure that never locked up is *outside* only once the
+record proves it: it was seen off its plateau later than the plan's time limit. Otherwise it is *inconclusive*, because a
+short record proves nothing, and an inconclusive test cannot be signed off either.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+
+from jobs.bench.methods.cautions import cautions_of
+from jobs.bench.methods.creep import FURTHER_MOST_S, MIN_WINDOW_SAMPLES, Creep, further_s
+from jobs.bench.methods.figures import Estimate, Figures, Measured, measure
+from jobs.bench.methods.settling import MIN_STEADY_S
+from jobs.bench.methods.traces import Trace
+from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Verdict, decide, overall, plain
+
+METHOD_NAME = "intermediate pressure"
+METHOD_VERSION = "1"
+
+LOCK_UP = "lock-up"
+TIME_TO_LOCK_UP = "time to lock up"
+CREEP = "creep"
+QUANTITIES = {LOCK_UP: "bar", TIME_TO_LOCK_UP: "s", CREEP: "bar_min"}
+
+
+@dataclass(frozen=True)
+class Result:
+    """The verdict on one trace, with everything needed to show it and to compute it again."""
+
+    method: str
+    version: str
+    verdict: Verdict
+    figures: Figures
+    decisions: dict[str, Decision]
+    warnings: tuple[str, ...]
+    limits: tuple[Limit, ...]
+    instrument: Instrument | None
+
+
+def judge(trace: Trace, limits: Iterable[Limit] = (), instrument: Instrument | None = None) -> Result:
+    """Measure a trace and judge it by at most one limit a quantity; the instrument's facts are in bar.
+
+    A creep limit with only a high side also holds, with its sign turned, for falling pressure. A quantity without a
+    limit is measured and not judged. ValueError on an unknown or repeated quantity, UnitError on a unit of another kind.
+    """
+    given = tuple(limits)
+    by_quantity = _by_quantity(given)
+    measured = measure(trace, instrument)
+    judged = {quantity: _decision(quantity, limit, measured) for quantity, limit in by_quantity.items()}
+    return Result(
+        method=METHOD_NAME,
+        version=METHOD_VERSION,
+        verdict=overall(list(judged.values())),
+        figures=measured.figures,
+        decisions=judged,
+        warnings=cautions_of(measured.figures, [name for name in QUANTITIES if name not in by_quantity]),
+        limits=given,
+        instrument=instrument,
+    )
+
+
+def _by_quantity(limits: tuple[Limit, ...]) -> dict[str, Limit]:
+    found: dict[str, Limit] = {}
+    for limit in limits:
+        if limit.quantity not in QUANTITIES:
+            raise ValueError(f"This method measures {', '.join(QUANTITIES)}; it has no {limit.quantity!r}.")
+        if limit.quantity in found:
+            raise ValueError(f"There are two limits for {limit.quantity}.")
+        found[limit.quantity] = limit.to(QUANTITIES[limit.quantity])
+    return found
+
+
+def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
+    figures = measured.figures
+    if figures.ends_low:
+        decision = _unknown(
+            "The record ends below its plateau: log until the pressure has stood for a while, and stop before venting."
+        )
+    elif figures.released_s is None:
+        decision = _unknown("No purge shows in this trace: start the record before the purge.")
+    elif quantity == TIME_TO_LOCK_UP:
+        decision = _on_time(limit, figures)
+    elif figures.lock_up_bar is None:
+        decision = _unknown(_did_not_lock_up(figures))
+    elif quantity == LOCK_UP:
+        decision = _on_pressure(limit, figures.lock_up_bar)
+    else:
+        decision = _on_creep(limit, measured)
+    if figures.reached_range_end and decision.verdict is Verdict.WITHIN:
+        return _unknown("The pressure reached the end of the instrument's range: use one that reads higher.")
+    return decision
+
+
+def _on_time(limit: Limit, figures: Figures) -> Decision:
+    taken_s = figures.time_to_lock_up_s
+    if taken_s is not None:
+        advice = f"Log more often than every {plain(figures.sample_interval_s)} s."
+        return _advised(decide(taken_s.value, taken_s.low, taken_s.high, limit), advice)
+    unsettled_s = figures.unsettled_s or Decimal(0)
+    if limit.is_above(unsettled_s):
+        said = (
+            f"Still off its plateau {plain(unsettled_s)} s after the purge, which is outside: limit {limit}."
+        )
+        return Decision(Verdict.OUTSIDE, said)
+    return _unknown(f"{_did_not_lock_up(figures)} Measure at least {MIN_STEADY_S:g} s more.")
+
+
+def _on_pressure(limit: Limit, lock_up_bar: Estimate) -> Decision:
+    decision = decide(lock_up_bar.value, lock_up_bar.low, lock_up_bar.high, limit)
+    return _advised(decision, "More time does not help: the instrument is too coarse to tell.")
+
+
+def _on_creep(limit: Limit, measured: Measured) -> Decision:
+    creep, fit = measured.figures.creep_bar_min, measured.fit
+    if creep is None or fit is None:
+        return _unknown(_too_short(measured.figures))
+    if limit.low is None and limit.high is not None:
+        limit = replace(limit, low=-limit.high, low_inclusive=limit.high_inclusive)
+    decision = decide(creep.value, creep.low, creep.high, limit)
+    return _advised(decision, _how_much_longer(creep.value, limit, fit, measured.figures.steps_are_coarse))
+
+
+def _how_much_longer(value: Decimal, limit: Limit, fit: Creep, coarse: bool) -> str:
+    sides = [side for side in (limit.low, limit.high) if side is not None]
+    more_s = further_s(fit, float(min(abs(value - side) for side in sides)))
+    if more_s is not None:
+        return f"Measure about {more_s} s more: that should decide it if the creep stays near {plain(value)} bar/min."
+    minutes = FURTHER_MOST_S // 60
+    if coarse:
+        return f"Even {minutes} min more would hardly decide it: the instrument is too coarse."
+    return f"Even {minutes} min more would hardly decide it: the creep is too close to its limit for this instrument."
+
+
+def _too_short(figures: Figures) -> str:
+    start_s = figures.window_start_s or Decimal(0)
+    lacking = (MIN_WINDOW_SAMPLES - figures.samples_judged) * figures.sample_interval_s
+    waiting = max(start_s - figures.end_s, Decimal(0))
+    more_s = int(lacking + waiting) + 1
+    return (
+        f"Only {figures.samples_judged} samples follow {plain(start_s)} s, where creep may first be judged. "
+        f"Measure at least {more_s} s more."
+    )
+
+
+def _did_not_lock_up(figures: Figures) -> str:
+    recorded_s = figures.end_s - (figures.released_s or Decimal(0))
+    return f"It did not lock up in the {plain(recorded_s)} s recorded after the purge."
+
+
+def _unknown(sentence: str) -> Decision:
+    return Decision(Verdict.INCONCLUSIVE, sentence)
+
+
+def _advised(decision: Decision, advice: str) -> Decision:
+    if decision.verdict is not Verdict.INCONCLUSIVE:
+        return decision
+    return replace(decision, sentence=f"{decision.sentence} {advice}")

@@ -1,0 +1,50 @@
+"""Results as plain JSON-safe values, so that a verdict can be stored and computed again to the same record."""
+
+from collections.abc import Mapping
+from dataclasses import fields, is_dataclass
+from decimal import Decimal
+from typing import Any
+
+from jobs.bench.methods.verdicts import Instrument, Limit, Rule
+
+Record = dict[str, Any]
+
+
+def to_record(result: Any) -> Record:
+    """A frozen result as a dictionary: numbers as decimal strings, names as in the dataclass, None kept."""
+    return {field.name: _plain(getattr(result, field.name)) for field in fields(result)}
+
+
+def limit_from(record: Mapping[str, Any]) -> Limit:
+    """The limit that `to_record` wrote."""
+    low, high = record["low"], record["high"]
+    return Limit(
+        quantity=record["quantity"],
+        unit=record["unit"],
+        low=None if low is None else Decimal(low),
+        high=None if high is None else Decimal(high),
+        low_inclusive=record["low_inclusive"],
+        high_inclusive=record["high_inclusive"],
+        decision=Rule(record["decision"]),
+        source=record["source"],
+        edition=record["edition"],
+        printed=record["printed"],
+    )
+
+
+def instrument_from(record: Mapping[str, Any]) -> Instrument:
+    """The instrument that `to_record` wrote."""
+    return Instrument(**{name: None if text is None else Decimal(text) for name, text in record.items()})
+
+
+def _plain(value: Any) -> Any:
+    match value:
+        case Decimal():
+            return f"{value:f}"
+        case str():
+            return str(value)
+        case tuple() | list():
+            return [_plain(each) for each in value]
+        case dict():
+            return {name: _plain(each) for name, each in value.items()}
+    return to_record(value) if is_dataclass(value) else value

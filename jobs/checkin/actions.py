@@ -1,0 +1,81 @@
+"""Check gear in: one drop-off with its lines and jobs, whole or not at all."""
+
+from datetime import date
+from typing import TypedDict
+
+from django.db import transaction
+
+from jobs.flow.actions import open_drop_off, open_job, open_line
+from jobs.flow.models import DropOff, Job
+from jobs.flow.rules import ENDED
+from shop.catalogue.models import PlanVersion
+from shop.clocks.actions import set_going
+from shop.customers.models import Customer
+from shop.gear.models import Item
+from shop.journal.actions import write
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.workshop.reads import today
+from shop.workshop.rules import Refusal, refuse
+
+
+class LineWords(TypedDict):
+    """One line as it was put on the counter."""
+
+    item: Item
+    plan: PlanVersion
+    contents: str
+    condition: str
+    words: str
+
+
+def check_in(*, by: Person, customer: Customer, promised_on: date, lines: list[LineWords]) -> DropOff:
+    """Open a drop-off; each line's item gets a job under its plan and the plan's clock."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        customer = Customer.objects.select_for_update().get(pk=customer.pk)
+        refuse(_refusals(promised_on, lines))
+        drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
+        for n, line in enumerate(lines, start=1):
+            _open(by, drop_off, n, line)
+        write(
+            subject=f"drop-off:{drop_off.uid}",
+            by=str(by.uid),
+            verb="checked in",
+            facts={"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)},
+        )
+    return drop_off
+
+
+def _open(by: Person, drop_off: DropOff, n: int, line: LineWords) -> Job:
+    row = open_line(
+        by=by,
+        drop_off=drop_off,
+        n=n,
+        item=line["item"],
+        words=line["words"],
+        condition=line["condition"],
+        contents=line["contents"],
+    )
+    plan = line["plan"].plan
+    set_going(item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
+    return open_job(by=by, line=row, item=line["item"], plan_version=line["plan"], promised_on=drop_off.promised_on)
+
+
+def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:
+    """Every reason at once, with the field of the form it concerns."""
+    found = []
+    if promised_on < today():
+        found.append(Refusal("promise-past", "The promised day has passed already.", "promised_on"))
+    seen: set[int] = set()
+    for i, line in enumerate(lines):
+        item, pointer = line["item"], f"lines-{i}-item"
+        if item.pk in seen:
+            found.append(Refusal("item-twice", f"{item.label} stands on two lines.", pointer))
+        seen.add(item.pk)
+        if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
+            found.append(Refusal("open-job", f"{item.label} has an open job already.", pointer))
+        if line["plan"].model_id != item.model_id:
+            found.append(Refusal("wrong-plan", f"This plan is not for {item.model}.", f"lines-{i}-plan"))
+    return found

@@ -1,0 +1,48 @@
+"""The API's doors to drop-offs."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.request import Request
+
+from jobs.checkin import actions
+from jobs.checkin.shapes import CheckInIn
+from jobs.flow.models import DropOff
+from jobs.flow.shapes import DropOffOut
+from shop.api.api import Door, reads, verb
+from shop.staff.reads import require
+from shop.staff.rules import Can
+
+
+def drop_offs() -> Any:
+    """Drop-offs with what their shape shows."""
+    return DropOff.objects.select_related("customer").prefetch_related("lines__item", "lines__job", "lines__drop_off")
+
+
+class DropOffs(Door):
+    @reads(DropOffOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Every drop-off."""
+        require(request.user, Can.SEE)
+        return drop_offs()
+
+    @verb(CheckInIn, DropOffOut, creates=True)
+    def post(self, request: Request, data: Any) -> DropOff:
+        """Check gear in."""
+        return actions.check_in(by=request.user, **data)
+
+
+class OneDropOff(Door):
+    @reads(DropOffOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """One drop-off."""
+        require(request.user, Can.SEE)
+        return get_object_or_404(drop_offs(), uid=uid)
+
+
+urlpatterns = [
+    path("drop-offs", DropOffs.as_view(), name="drop_offs"),
+    path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+]

@@ -1,0 +1,141 @@
+"""The Counter: find a customer, check gear in, a drop-off's page."""
+
+import re
+from collections.abc import Mapping
+from datetime import timedelta
+from typing import Any
+
+from django.db.models import Q
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from jobs.checkin import actions
+from jobs.checkin.shapes import CheckInPageIn, LineIn
+from jobs.estimates.reads import go_ahead, price
+from jobs.estimates.rules import money
+from jobs.flow.models import DropOff
+from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.rules import ENDED
+from shop.catalogue.models import PlanVersion
+from shop.customers.models import Customer
+from shop.gear.models import Item
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import FormPage, Page
+from shop.web.shapes import Control, controls
+from shop.workshop.reads import currency, today
+
+
+class Counter(Page):
+    template, room = "checkin/counter.html", "counter"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        asked = self.request.GET.get("find", "").strip().replace("\0", "")[:80]
+        found = _find(asked) if asked else []
+        ready = open_jobs().filter(leg="signed_off")
+        return {"asked": asked, "found": found, "ready": ready[:50], "drop_offs": _open_drop_offs()}
+
+
+def _find(asked: str) -> list[Customer]:
+    """Customers by name, address, phone, or by the number or serial of something of theirs."""
+    where = Q(name__icontains=asked) | Q(email__icontains=asked) | Q(items__identifiers__value__iexact=asked)
+    if digits := re.sub(r"\D", "", asked):
+        where |= Q(phone__contains=digits)
+        if asked.upper().startswith("E-") and len(digits) < 10:
+            where |= Q(items__number=int(digits))
+    return list(Customer.objects.filter(where).distinct().order_by("name")[:20])
+
+
+def _open_drop_offs() -> Any:
+    rows = DropOff.objects.filter(jobs__in=open_jobs().order_by()).distinct()
+    return rows.select_related("customer").order_by("promised_on", "pk")[:50]
+
+
+class CheckIn(FormPage):
+    template, takes, title, room, button = (
+        "checkin/check_in.html",
+        CheckInPageIn,
+        "Check in",
+        "counter",
+        "Check in",
+    )
+
+    def customer(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def start(self) -> Mapping[str, Any]:
+        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        customer = self.customer()
+        items = customer.items.select_related("model").prefetch_related("identifiers")
+        shown = items.exclude(jobs__in=open_jobs().order_by()).order_by("number")
+        return {"customer": customer, "has_items": shown.exists(), "lines": self.lines(list(shown)), "blank": self.line(list(shown), 0, {}, {})}
+
+    def lines(self, items: list[Item]) -> list[list[Control]]:
+        """The lines that were sent, with what is wrong, or one blank line."""
+        sent = CheckInPageIn(data=self.request.POST)
+        rows = sent.fields["lines"].get_value(self.request.POST) if self.request.method == "POST" else []
+        errors = [] if sent.is_valid() or self.request.method != "POST" else sent.errors.get("lines", [])
+        rows = rows if isinstance(rows, list) and rows else [{}]
+        return [self.line(items, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {}) for i, row in enumerate(rows)]
+
+    def line(self, items: list[Item], i: int, sent: Mapping[str, Any], errors: Any) -> list[Control]:
+        """The controls of one line, named as DRF reads lists."""
+        plans = PlanVersion.objects.filter(model__in={item.model_id for item in items}).select_related("model")
+        newest: dict[Any, PlanVersion] = {}
+        for plan in plans.order_by("n"):
+            newest[plan.model_id, plan.key] = plan
+        choices = {
+            "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
+            "plan": [(plan.uid, str(plan)) for plan in newest.values()],
+        }
+        made = controls(LineIn, sent=sent, errors=errors if isinstance(errors, dict) else {}, choices=choices)
+        for control in made:
+            control.name = f"lines[{i}]{control.name}"
+        return made
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.check_in(by=self.request.user, customer=self.customer(), **data)
+        return reverse("drop_off", args=[row.uid])
+
+
+class OneDropOff(Page):
+    template, room = "checkin/drop_off.html", "counter"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        row = get_object_or_404(DropOff.objects.select_related("customer", "by"), uid=kwargs["uid"])
+        given, code = go_ahead(row), currency()
+        mine = jobs().filter(drop_off=row).order_by("line__n")
+        return {
+            "drop_off": row,
+            "jobs": mine,
+            "ended": all(job.leg in ENDED for job in mine),
+            "price": money(price(row), code),
+            "currency": code,
+            "go_ahead": given,
+            "go_ahead_amount": money(given.amount, given.currency) if given else "",
+            "may_hand_back": self.request.user.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
+            "may_take": self.request.user.may(Can.TAKE_GO_AHEAD),
+        }
+
+
+class Office(Page):
+    """The Office: where its pages are."""
+
+    template, room = "checkin/office.html", "office"
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        require(request.user, Can.SEE)
+        return self.show(may_see_letters=request.user.may(Can.SEE_LETTERS))
+
+
+urlpatterns = [
+    path("counter", Counter.as_view(), name="counter"),
+    path("office", Office.as_view(), name="office"),
+    path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
+    path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+]

@@ -1,0 +1,52 @@
+"""Hand gear back to a named collector."""
+
+from django.db import transaction
+
+from jobs.advance.actions import carry
+from jobs.flow.actions import hand_over, locked
+from jobs.flow.models import DropOff, Job
+from jobs.flow.rules import Leg
+from jobs.handback.models import HandBack
+from jobs.handback.rules import Ready, hand_back_refusals
+from jobs.signoff.models import SignOff
+from shop.journal.actions import write
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.workshop.reads import now
+from shop.workshop.rules import Stale, refuse
+
+
+def hand_back(
+    *, by: Person, drop_off: DropOff, seen: int, collector: str, items: list[str], acknowledged: bool
+) -> HandBack:
+    """Hand the scanned items of a drop-off back; a part collection leaves the rest here."""
+    require(by, Can.HAND_BACK)
+    with transaction.atomic():
+        drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
+        if drop_off.version != seen:
+            raise Stale(drop_off.version)
+        rows = [locked(job) for job in Job.objects.filter(drop_off=drop_off).order_by("pk")]
+        jobs = {job.item.label: job for job in rows}
+        items = [number.strip().upper() for number in items]
+        ready = {number: Ready(number, job.leg, outcome(job)) for number, job in jobs.items()}
+        refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
+        row = HandBack.objects.create(
+            drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
+        )
+        for number in items:
+            carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
+            hand_over(by=by, line=jobs[number].line, holder=collector)
+        row.jobs.set(jobs[number] for number in items)
+        drop_off.version += 1
+        drop_off.save(update_fields=["version"])
+        facts = {"hand_back": str(row.uid), "items": sorted(items), "acknowledged": acknowledged}
+        words = {"collector": collector}
+        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words)
+    return row
+
+
+def outcome(job: Job) -> str:
+    """The outcome of the job's newest sign-off, or nothing."""
+    found = SignOff.objects.filter(round__job=job).order_by("-pk").values_list("outcome", flat=True).first()
+    return found or ""

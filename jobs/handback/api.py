@@ -1,0 +1,24 @@
+"""The API's door to hand-backs."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.request import Request
+
+from jobs.flow.models import DropOff
+from jobs.handback import actions
+from jobs.handback.models import HandBack
+from jobs.handback.shapes import HandBackIn, HandBackOut
+from shop.api.api import Door, verb
+
+
+class HandBacks(Door):
+    @verb(HandBackIn, HandBackOut, seen=True, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> HandBack:
+        """Hand items of a drop-off back."""
+        return actions.hand_back(by=request.user, drop_off=get_object_or_404(DropOff, uid=uid), seen=seen, **data)
+
+
+urlpatterns = [path("drop-offs/<uuid:uid>/hand-backs", HandBacks.as_view(), name="hand_backs")]

@@ -1,0 +1,35 @@
+"""The page to hand gear back."""
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from jobs.flow.models import DropOff
+from jobs.flow.reads import jobs
+from jobs.handback import actions
+from jobs.handback.shapes import HandBackPageIn
+from shop.web.pages import FormPage
+
+
+class HandBackPage(FormPage):
+    takes, title, room, button = HandBackPageIn, "Hand back", "counter", "Hand it back"
+    template = "handback/hand_back.html"
+
+    def drop_off(self) -> DropOff:
+        return get_object_or_404(DropOff.objects.select_related("customer"), uid=self.kwargs["uid"])
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        row = self.drop_off()
+        ready = [(job, actions.outcome(job)) for job in jobs().filter(drop_off=row, leg="signed_off")]
+        return {"drop_off": row, "ready": ready}
+
+    def seen(self) -> int:
+        return self.drop_off().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.hand_back(by=self.request.user, drop_off=self.drop_off(), seen=seen or 0, **data)
+        return reverse("drop_off", args=[row.drop_off.uid])
+
+
+urlpatterns = [path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back")]

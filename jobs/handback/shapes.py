@@ -1,0 +1,36 @@
+"""What is sent and seen of a hand-back."""
+
+from rest_framework import serializers
+
+from jobs.handback.models import HandBack
+from shop.api.shapes import Shape
+
+
+class HandBackIn(Shape):
+    collector = serializers.CharField(max_length=160, help_text="The person who takes it along.")
+    items = serializers.ListField(
+        child=serializers.CharField(max_length=20), max_length=60, help_text="Item numbers as scanned."
+    )
+    acknowledged = serializers.BooleanField(
+        default=False, label="The collector acknowledges “do not dive” for what was not serviced"
+    )
+
+
+class HandBackPageIn(HandBackIn):
+    """The page's way: scanned numbers with spaces or lines between."""
+
+    items = serializers.CharField(  # type: ignore[assignment]  # a list in the API, one text on the page
+        max_length=1200, label="Items, scanned", help_text="One number after another."
+    )
+
+    def validate_items(self, text: str) -> list[str]:
+        return text.replace(",", " ").split()
+
+
+class HandBackOut(serializers.ModelSerializer[HandBack]):
+    drop_off = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    jobs = serializers.SlugRelatedField(slug_field="uid", read_only=True, many=True)
+
+    class Meta:
+        model = HandBack
+        fields = ["uid", "drop_off", "jobs", "collector", "acknowledged", "at"]

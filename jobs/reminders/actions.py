@@ -1,0 +1,81 @@
+"""Write the letters of a day: one per customer, each rung of each clock once."""
+
+from collections.abc import Iterator
+from datetime import date, timedelta
+from itertools import groupby
+from uuid import uuid4
+
+from django.db import transaction
+
+from jobs.flow.models import Job
+from jobs.flow.rules import ENDED
+from jobs.reminders.models import Reminder
+from jobs.reminders.rules import LADDER, Due, letter, rung, subject
+from shop.clocks.models import Clock
+from shop.clocks.reads import due_by
+from shop.customers.models import Customer
+from shop.journal.actions import write
+from shop.post.actions import write_letter
+from shop.post.rules import Purpose
+from shop.workshop.reads import now, workshop
+
+
+def remind(*, on: date) -> int:
+    """Write what is due on a day into the outbox; how many letters were new. A second run writes none."""
+    return sum(write_one(customer, clocks, on) for customer, clocks in owed(on))
+
+
+def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
+    """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
+    clocks = [clock for clock in due_by(on - timedelta(days=LADDER[0])) if _wanted(clock, on)]
+    busy = set(Job.objects.exclude(leg__in=ENDED).values_list("item_id", flat=True))
+    written = set(Reminder.objects.filter(clock__in=clocks).values_list("clock_id", "due", "rung"))
+    fresh = [
+        clock
+        for clock in clocks
+        if clock.item_id not in busy and (clock.pk, clock.due, _rung(clock, on)) not in written
+    ]
+    for customer, group in groupby(fresh, key=lambda clock: clock.item.owner):
+        yield customer, list(group)
+
+
+def _wanted(clock: Clock, on: date) -> bool:
+    owner = clock.item.owner
+    return bool(owner.reminders and owner.email and clock.due and _rung(clock, on) is not None)
+
+
+def _rung(clock: Clock, on: date) -> int | None:
+    return rung(clock.due, on) if clock.due else None
+
+
+def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
+    """One customer's letter with its reminders, whole or not at all; 0 when another run was faster."""
+    claim, house = uuid4(), workshop()
+    with transaction.atomic():
+        customer = Customer.objects.select_for_update().get(pk=customer.pk)
+        if not (customer.reminders and customer.email):
+            return 0
+        rows = [
+            Reminder(clock=clock, due=clock.due, rung=_rung(clock, on), claim=claim, at=now()) for clock in clocks
+        ]
+        Reminder.objects.bulk_create(rows, ignore_conflicts=True)
+        mine = set(Reminder.objects.filter(claim=claim).values_list("clock_id", flat=True))
+        dues = [
+            Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due)
+            for clock in clocks
+            if clock.pk in mine and clock.due
+        ]
+        if not dues:
+            return 0
+        row = write_letter(
+            recipient=str(customer.uid),
+            address=customer.email,
+            purpose=Purpose.REMINDER,
+            run=on.isoformat(),
+            subject=subject(dues, on),
+            text=letter(customer.name, house.name if house else "", dues, on),
+        )
+        Reminder.objects.filter(claim=claim).update(letter=row.uid if row else None)
+        facts = {"letter": str(row.uid) if row else "", "clocks": len(dues), "on": on.isoformat()}
+        write(subject=f"customer:{customer.uid}", by="system", verb="reminder written", facts=facts)
+    return 1

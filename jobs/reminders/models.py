@@ -1,0 +1,22 @@
+"""Reminders: a due clock at one rung of the ladder."""
+
+from django.db import models
+
+from shop.clocks.models import Clock
+
+
+class Reminder(models.Model):
+    """One rung of one clock and due date, written once; `claim` tells which run wrote it."""
+
+    clock = models.ForeignKey(Clock, on_delete=models.PROTECT, related_name="reminders")
+    due = models.DateField()
+    rung = models.IntegerField()
+    claim = models.UUIDField()
+    letter = models.UUIDField(null=True)
+    at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["clock", "due", "rung"], name="reminder_once")]
+
+    def __str__(self) -> str:
+        return f"rung {self.rung} of clock {self.clock_id}"

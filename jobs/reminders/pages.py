@@ -1,0 +1,38 @@
+"""The Office's page of letters."""
+
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+
+from shop.post.models import Letter
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import Page
+
+
+class Letters(Page):
+    template, room = "reminders/letters.html", "office"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE_LETTERS)
+        return {"letters": Letter.objects.defer("body").order_by("-pk")[:200]}
+
+
+class OneLetter(Page):
+    template, room = "reminders/letter.html", "office"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE_LETTERS)
+        row = get_object_or_404(Letter, uid=kwargs["uid"])
+        message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)  # type: ignore[call-overload]  # the stub lacks the class with a policy
+        return {"letter": row, "text": message.get_content(), "to": message["To"]}
+
+
+urlpatterns = [
+    path("office/letters", Letters.as_view(), name="letters"),
+    path("office/letters/<uuid:uid>", OneLetter.as_view(), name="letter"),
+]

@@ -1,0 +1,33 @@
+"""The API's doors to sign-offs."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.request import Request
+
+from jobs.flow.models import Job
+from jobs.signoff import actions
+from jobs.signoff.models import SignOff
+from jobs.signoff.shapes import SignOffIn, SignOffOut
+from shop.api.api import Door, reads, verb
+from shop.staff.reads import require
+from shop.staff.rules import Can
+
+
+class SignOffs(Door):
+    @reads(SignOffOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The sign-offs of a job with their closed records."""
+        require(request.user, Can.SEE)
+        job = get_object_or_404(Job, uid=uid)
+        return SignOff.objects.filter(round__job=job).select_related("round__job", "signer", "second")
+
+    @verb(SignOffIn, SignOffOut, seen=True, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> SignOff:
+        """Sign the present round off."""
+        return actions.sign_off(by=request.user, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+
+
+urlpatterns = [path("jobs/<uuid:uid>/sign-offs", SignOffs.as_view(), name="sign_offs")]

@@ -1,0 +1,35 @@
+"""Sign-offs: the attested statement that a round is complete. It closes the record."""
+
+from uuid import uuid4
+
+from django.db import models
+
+from jobs.flow.models import Round
+from jobs.flow.rules import Outcome
+from shop.staff.models import Person
+
+
+class SignOff(models.Model):
+    """One sign-off of one round with the closed record as canonical JSON; append-only."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    round = models.OneToOneField(Round, on_delete=models.PROTECT, related_name="sign_off")
+    outcome = models.CharField(max_length=14, choices=[(o, o) for o in Outcome])
+    words = models.TextField(blank=True)
+    signer = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    at = models.DateTimeField()
+    record = models.TextField()
+    digest = models.CharField(max_length=64)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(second__isnull=True) | ~models.Q(second=models.F("signer")),
+                name="signoff_two_people",
+            ),
+            models.CheckConstraint(condition=models.Q(outcome__in=list(Outcome)), name="signoff_outcome_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.outcome

@@ -1,0 +1,61 @@
+"""The page to sign off, and the printed record."""
+
+import json
+from collections.abc import Mapping
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from jobs.advance.pages import JobPage
+from jobs.bench.models import Attempt
+from jobs.bench.reads import picture
+from jobs.flow.reads import jobs
+from jobs.signoff import actions
+from jobs.signoff.models import SignOff
+from jobs.signoff.shapes import SignOffIn
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import Page
+
+
+class Sign(JobPage):
+    takes, title, button = SignOffIn, "Sign off", "Sign this round off"
+    template = "signoff/sign.html"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        return {"job": self.job()}
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
+        others = [person for person in people if person.may(Can.SIGN) and person.pk != self.request.user.pk]
+        return {"second": [(person.uid, person.name) for person in others]}
+
+    def seen(self) -> int:
+        return self.job().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.sign_off(by=self.request.user, job=self.job(), seen=seen or 0, **data)
+        return reverse("record", args=[row.uid])
+
+
+class Record(Page):
+    """The closed record of a round, as it was signed; made to be printed."""
+
+    template, room = "signoff/record.html", "bench"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        row = get_object_or_404(SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"])
+        record = json.loads(row.record)
+        drawn = {str(a.uid): picture(a) for a in Attempt.objects.filter(round=row.round)}
+        for each in record["tests"]:
+            each["picture"] = drawn.get(each["uid"])
+        return {"sign_off": row, "record": record, "job": get_object_or_404(jobs(), pk=row.round.job_id)}
+
+
+urlpatterns = [
+    path("jobs/<uuid:uid>/sign-off", Sign.as_view(), name="sign"),
+    path("records/<uuid:uid>", Record.as_view(), name="record"),
+]

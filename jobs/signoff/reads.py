@@ -1,0 +1,100 @@
+"""The record of a round, gathered from every room."""
+
+from datetime import datetime
+from typing import Any
+
+from jobs.bench.models import Attempt
+from jobs.bench.reads import attempts, counting
+from jobs.flow.models import Job
+from jobs.tray.reads import ended_parts
+from jobs.worksheet.reads import done_steps
+
+
+def gather_record(job: Job) -> dict[str, Any]:
+    """Everything the present round states, as plain values; people by uid and name as they were."""
+    plan = job.plan
+    steps, parts = done_steps(job), ended_parts(job)
+    return {
+        "job": {"uid": str(job.uid), "number": job.number, "drop_off": job.drop_off.label},
+        "item": {
+            "uid": str(job.item.uid),
+            "number": job.item.label,
+            "model": str(job.item.model),
+            "kind": job.item.model.kind_label,
+            "marks": [{"kind": m.kind, "value": m.value, "state": m.state} for m in job.item.identifiers.all()],
+        },
+        "owner": job.item.owner.label,
+        "received": {"words": job.line.words, "condition": job.line.condition, "contents": job.line.contents},
+        "plan": {
+            "uid": str(job.plan_version.uid),
+            "title": plan.title,
+            "version": job.plan_version.n,
+            "digest": job.plan_version.digest,
+        },
+        "technician": job.technician.name if job.technician else "",
+        "steps": [
+            {
+                "n": plan.position(step),
+                "title": step.title,
+                "done": step.key in steps,
+                **(_step(steps[step.key]) if step.key in steps else {}),
+            }
+            for step in plan.steps
+        ],
+        "parts": [
+            {
+                "name": part.name,
+                "count": part.count,
+                "ending": parts[part.key].ending if part.key in parts else "not accounted for",
+                **(_lot(parts[part.key])),
+            }
+            if part.key in parts
+            else {"name": part.name, "count": part.count, "ending": "not accounted for"}
+            for part in plan.parts
+        ],
+        "tests": [_test(job, row, counts) for row, counts in counting(job, attempts(job))],
+        "not_tested": [t.title for t in plan.tests if not Attempt.objects.filter(round__job=job, key=t.key).exists()],
+        "cautions": list(plan.cautions),
+    }
+
+
+def _step(row: Any) -> dict[str, Any]:
+    return {
+        "counted": row.counted,
+        "torque_n_m": row.torque_n_m,
+        "wrench": row.wrench.code if row.wrench else "",
+        "done_at": _iso(row.done_at),
+        "done_by": row.done_by.name,
+        "recorded_by": row.recorded_by.name,
+        "authorisation": row.authorisation,
+    }
+
+
+def _lot(row: Any) -> dict[str, str]:
+    if row.movement is None:
+        return {}
+    lot = row.movement.lot
+    return {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+
+
+def _test(job: Job, row: Attempt, counts: bool) -> dict[str, Any]:
+    asked = job.plan.test(row.key)
+    return {
+        "uid": str(row.uid),
+        "title": asked.title if asked else row.key,
+        "phase": row.phase,
+        "counts": counts,
+        "verdict": row.verdict,
+        "reading": row.reading,
+        "unit": row.unit,
+        "result": row.result,
+        "instrument": row.instrument.code,
+        "calibrated_to": str(row.calibrated_to),
+        "done_at": _iso(row.done_at),
+        "done_by": row.done_by.name,
+        "authorisation": row.authorisation,
+    }
+
+
+def _iso(instant: datetime) -> str:
+    return instant.isoformat(timespec="seconds")

@@ -1,0 +1,59 @@
+"""What is sent and seen of a sign-off."""
+
+import json
+from typing import Any
+
+from rest_framework import serializers
+
+from jobs.flow.rules import Outcome
+from jobs.signoff.models import SignOff
+from shop.api.shapes import Shape
+from shop.staff.models import Person
+
+SECRET = {"kind": "password", "autocomplete": "off"}
+
+
+class SignOffIn(Shape):
+    outcome = serializers.ChoiceField(choices=[(o.value, o.value) for o in Outcome])
+    words = serializers.CharField(
+        max_length=2000,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="What was found",
+        style={"kind": "textarea"},
+        help_text="Needed for any outcome other than serviced.",
+    )
+    secret = serializers.CharField(max_length=128, trim_whitespace=False, label="Your signing secret", style=SECRET)
+    second = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Second person",
+    )
+    second_secret = serializers.CharField(
+        max_length=128,
+        required=False,
+        allow_blank=True,
+        default="",
+        trim_whitespace=False,
+        label="The second person's signing secret",
+        style=SECRET,
+    )
+
+
+class SignOffOut(serializers.ModelSerializer[SignOff]):
+    job = serializers.SlugRelatedField(slug_field="uid", read_only=True, source="round.job")
+    signer = serializers.CharField(source="signer.name")
+    second = serializers.CharField(source="second.name", default="")
+    record = serializers.SerializerMethodField()
+
+    class Meta:
+        model = SignOff
+        fields = ["uid", "job", "outcome", "words", "signer", "second", "at", "digest", "record"]
+
+    def get_record(self, row: SignOff) -> dict[str, Any]:
+        found: dict[str, Any] = json.loads(row.record)
+        return found

@@ -1,0 +1,28 @@
+"""Steps that were done."""
+
+from django.db import models
+
+from jobs.flow.models import Round
+from shop.instruments.models import Instrument
+from shop.staff.models import Person
+
+
+class StepDone(models.Model):
+    """One step of a round: done at/by beside recorded at/by; the authorisation as it was judged then."""
+
+    round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="steps")
+    key = models.CharField(max_length=40)
+    counted = models.PositiveIntegerField(null=True)
+    torque_n_m = models.CharField(max_length=10, blank=True)
+    wrench = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
+    authorisation = models.CharField(max_length=200)
+    done_at = models.DateTimeField()
+    done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    recorded_at = models.DateTimeField()
+    recorded_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["round", "key"], name="step_once_a_round")]
+
+    def __str__(self) -> str:
+        return self.key

@@ -1,0 +1,46 @@
+"""`once`: a creating request that arrives twice, or twice at once, is done once."""
+
+import hashlib
+import json
+from collections.abc import Callable
+from datetime import timedelta
+from typing import Any
+from uuid import UUID, uuid4
+
+from django.db import transaction
+
+from shop.api.models import Answer
+from shop.workshop.reads import now
+
+KEPT = timedelta(hours=24)
+
+
+class KeyReused(Exception):
+    """The key came before with another request."""
+
+
+def digest_of(method: str, path: str, data: Any) -> str:
+    """The SHA-256 of what a request asks for."""
+    return hashlib.sha256(json.dumps([method, path, data], sort_keys=True, default=str).encode()).hexdigest()
+
+
+def once(by: UUID, key: str, digest: str, act: Callable[[], tuple[int, str]]) -> tuple[int, str, bool]:
+    """Run `act` in the outer transaction and keep its (status, body); the third value says "answered before".
+
+    A second caller waits for the first; what `act` raises is not kept, so that a refused request may be sent again.
+    Raises KeyReused when the key was used for something else.
+    """
+    claim = uuid4()
+    with transaction.atomic():
+        Answer.objects.filter(at__lt=now() - KEPT).delete()
+        Answer.objects.bulk_create(
+            [Answer(person_uid=by, key=key, digest=digest, claim=claim, at=now())], ignore_conflicts=True
+        )
+        kept = Answer.objects.select_for_update().get(person_uid=by, key=key)
+        if kept.claim != claim:
+            if kept.digest != digest or kept.status is None:
+                raise KeyReused
+            return kept.status, kept.body, True
+        kept.status, kept.body = act()
+        kept.save(update_fields=["status", "body"])
+        return kept.status, kept.body, False

@@ -1,0 +1,266 @@
+"""Plumbing of the API's doors: problems (RFC 9457), versions (ETag, If-Match), keys, paging, one verb a method."""
+
+import json
+import logging
+import re
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+from uuid import uuid4
+
+from django.core.exceptions import PermissionDenied
+from django.db import OperationalError
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework import exceptions
+from rest_framework.pagination import CursorPagination
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import BaseSerializer, Serializer
+from rest_framework.views import APIView
+
+from shop.api.actions import KeyReused, digest_of, once
+from shop.api.shapes import Problem
+from shop.workshop.rules import Refused, Stale
+
+log = logging.getLogger(__name__)
+KEY = re.compile(r'"[!#-\[\]-~]{1,98}"')  # a quoted structured-field string, RFC 8941 section 3.3.3
+TITLES = {
+    400: ("invalid", "The request is not valid"),
+    401: ("not-signed-in", "Sign in first"),
+    403: ("no-right", "You do not have the right to do this"),
+    404: ("not-found", "There is no such thing here"),
+    405: ("method", "This address does not take that method"),
+    406: ("not-acceptable", "Only application/json is spoken here"),
+    409: ("refused", "The state of things does not allow it"),
+    412: ("stale", "It has been changed since you saw it"),
+    413: ("too-large", "The request is too large"),
+    415: ("media-type", "Send application/json"),
+    422: ("key-reused", "This Idempotency-Key came before with another request"),
+    428: ("precondition-required", "Say which version you saw, with If-Match"),
+    429: ("too-many", "Too many requests"),
+    500: ("fault", "A fault on our side"),
+    503: ("busy", "The database does not answer just now"),
+}
+
+
+class PreconditionRequired(exceptions.APIException):
+    """A change came without If-Match."""
+
+    status_code = 428
+    default_detail = "Send If-Match with the ETag of what you saw."
+
+
+def document(status: int, detail: str, errors: list[dict[str, str]] | None = None) -> dict[str, Any]:
+    """A problem document; `errors` carry a code, a sentence and, for a field, its JSON pointer."""
+    code, title = TITLES.get(status, TITLES[500])
+    body: dict[str, Any] = {
+        "type": f"/problems/{code}",
+        "title": title,
+        "status": status,
+        "detail": detail,
+        "instance": f"urn:uuid:{uuid4()}",
+    }
+    return body | ({"errors": errors} if errors else {})
+
+
+def respond(status: int, detail: str, errors: list[dict[str, str]] | None = None) -> HttpResponse:
+    """A problem as a response outside DRF: unknown addresses, faults, forged forms."""
+    return JsonResponse(document(status, detail, errors), status=status, content_type="application/problem+json")
+
+
+def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
+    """Nested validation errors as a flat list with JSON pointers."""
+    if isinstance(detail, dict):
+        return [
+            error
+            for key, value in detail.items()
+            for error in flatten(value, pointer if key == "non_field_errors" else f"{pointer}/{key}")
+        ]
+    if isinstance(detail, list):
+        nested = any(isinstance(each, dict | list) for each in detail)
+        return [
+            error
+            for i, each in enumerate(detail)
+            for error in flatten(each, f"{pointer}/{i}" if nested else pointer)
+        ]
+    return [{"code": getattr(detail, "code", "invalid"), "detail": str(detail), "pointer": pointer}]
+
+
+def problem(error: Exception, context: dict[str, Any]) -> Response | None:
+    """DRF's exception handler: every error of a door becomes one problem document with all its reasons."""
+    headers: dict[str, str] = {}
+    errors: list[dict[str, str]] | None = None
+    match error:
+        case Refused():
+            status, detail = 409, str(error)
+            errors = [{"code": r.code, "detail": r.sentence, "pointer": r.pointer} for r in error.refusals]
+        case Stale():
+            status, detail = 412, str(error)
+        case KeyReused():
+            status, detail = 422, TITLES[422][1]
+        case Http404():
+            status, detail = 404, TITLES[404][1]
+        case PermissionDenied():
+            status, detail = 403, str(error) or TITLES[403][1]
+        case exceptions.ValidationError():
+            status, errors = 400, flatten(error.detail)
+            detail = f"{len(errors)} things are wrong." if len(errors) > 1 else "One thing is wrong."
+        case exceptions.APIException():
+            status, detail = error.status_code, str(error.detail)
+            headers = {"WWW-Authenticate": "Token"} if status == 401 else {}
+            if wait := getattr(error, "wait", None):
+                headers["Retry-After"] = str(int(wait) + 1)
+        case OperationalError():
+            log.exception("The database did not answer.")
+            status, detail, headers = 503, TITLES[503][1], {"Retry-After": "2"}
+        case _:
+            return None
+    return Response(
+        document(status, detail, errors), status=status, headers=headers, content_type="application/problem+json"
+    )
+
+
+class Pages(CursorPagination):
+    """Keyset paging, newest first, 50 a page and at most 200."""
+
+    ordering = "-pk"
+    page_size = 50
+    max_page_size = 200
+    page_size_query_param = "limit"
+    cursor_query_param = "after"
+
+
+class Door(APIView):
+    """One address of the API; its methods are made by `reads` and `verb`."""
+
+    def paged(self, rows: Any, shape: type[BaseSerializer[Any]]) -> Response:
+        """One page of an unordered queryset."""
+        pages = Pages()
+        page = pages.paginate_queryset(rows, self.request, self)
+        return pages.get_paginated_response(shape(page, many=True).data)
+
+
+def _problems(*codes: int) -> dict[int, OpenApiResponse]:
+    return {code: OpenApiResponse(Problem, TITLES[code][1]) for code in codes}
+
+
+def tag(row: Any) -> dict[str, str]:
+    """The ETag of an editable row; nothing for a row without a version."""
+    version = getattr(row, "version", None)
+    return {} if version is None else {"ETag": f'"{version}"'}
+
+
+def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[str, ...] = ()) -> Any:
+    """Make a GET: the method returns a row (with its ETag), or a queryset that is paged."""
+
+    def make(method: Callable[..., Any]) -> Any:
+        @extend_schema(
+            summary=method.__doc__,
+            parameters=_filters(filters, paged=many),
+            responses={200: gives(many=True) if many else gives, **_problems(400, 401, 403, 404)},
+        )
+        @wraps(method)
+        def get(self: Door, request: Request, **kwargs: Any) -> Response:
+            row = method(self, request, **kwargs)
+            if many:
+                return self.paged(row, gives)
+            if request.headers.get("If-None-Match") in tag(row).values():
+                return Response(status=304, headers=tag(row))
+            return Response(gives(row).data, headers=tag(row))
+
+        return get
+
+    return make
+
+
+def _filters(names: tuple[str, ...], *, paged: bool) -> list[OpenApiParameter]:
+    found = [OpenApiParameter(name, OpenApiTypes.STR) for name in names]
+    if paged:
+        found.append(OpenApiParameter("after", OpenApiTypes.STR, description="Where the next page begins."))
+        found.append(OpenApiParameter("limit", OpenApiTypes.INT, description="Rows a page, 200 at most."))
+    return found
+
+
+def seen_by(request: Request) -> int:
+    """The version that If-Match names: 428 without it, and a weak, foreign or unknown tag is stale."""
+    given = request.headers.get("If-Match", "").strip()
+    if not given:
+        raise PreconditionRequired
+    found = re.fullmatch(r'"(\d{1,9})"', given)
+    if not found:
+        raise Stale(0)
+    return int(found[1])
+
+
+def key_of(request: Request) -> str:
+    """The Idempotency-Key without its quotes; 400 when it is missing or malformed."""
+    given = request.headers.get("Idempotency-Key", "").strip()
+    if not KEY.fullmatch(given):
+        raise exceptions.ValidationError({"Idempotency-Key": ['Send the header Idempotency-Key: "any-text".']})
+    return given.strip('"')
+
+
+_KEY = OpenApiParameter(
+    "Idempotency-Key",
+    OpenApiTypes.STR,
+    OpenApiParameter.HEADER,
+    required=True,
+    description='A quoted text of your choice; the same key within 24 hours is answered as before. Our own reading '
+    "of draft-ietf-httpapi-idempotency-key-header-07, which has expired.",
+)
+_MATCH = OpenApiParameter(
+    "If-Match",
+    OpenApiTypes.STR,
+    OpenApiParameter.HEADER,
+    required=True,
+    description="The ETag of what you saw.",
+)
+
+
+def verb(
+    takes: type[Serializer[Any]], gives: type[BaseSerializer[Any]], *, seen: bool = False, creates: bool = False
+) -> Any:
+    """Make a POST or PATCH: check the shape, call the method (one action), answer with the row it returns.
+
+    `seen` asks for If-Match and passes it on; `creates` asks for Idempotency-Key, answers 201 and runs inside `once`.
+    """
+    status = 201 if creates else 200
+    codes = (400, 401, 403, 404, 409, *((412, 428) if seen else ()), *((422,) if creates else ()))
+
+    def make(method: Callable[..., Any]) -> Any:
+        @extend_schema(
+            summary=method.__doc__,
+            request=takes,
+            parameters=[*([_MATCH] if seen else []), *([_KEY] if creates else [])],
+            responses={status: gives, **_problems(*codes)},
+        )
+        @wraps(method)
+        def act(self: Door, request: Request, **kwargs: Any) -> Response:
+            key = key_of(request) if creates else ""
+            if seen:
+                kwargs["seen"] = seen_by(request)
+            shape = takes(data=request.data)
+            shape.is_valid(raise_exception=True)
+
+            def done() -> tuple[Any, dict[str, str]]:
+                row = method(self, request, data=shape.validated_data, **kwargs)
+                return gives(row).data, tag(row)
+
+            if not creates:
+                data, headers = done()
+                return Response(data, status=status, headers=headers)
+            digest = digest_of(request.method or "", request.path, request.data)
+            code, body, before = once(request.user.uid, key, digest, lambda: (status, json.dumps(done())))
+            data, headers = json.loads(body)
+            return Response(data, status=code, headers=headers | ({"Idempotent-Replay": "true"} if before else {}))
+
+        return act
+
+    return make
+
+
+def not_found(request: HttpRequest) -> HttpResponse:
+    """The problem for an address of the API that does not exist."""
+    return respond(404, TITLES[404][1])

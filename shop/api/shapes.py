@@ -1,0 +1,43 @@
+"""The shapes every room shares: a problem, and what a field of text may hold."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+
+class ProblemError(serializers.Serializer[Any]):
+    """One reason: a stable code, a sentence, and a JSON pointer to the field it concerns (may be empty)."""
+
+    code = serializers.CharField()
+    detail = serializers.CharField()
+    pointer = serializers.CharField(allow_blank=True)
+
+
+class Problem(serializers.Serializer[Any]):
+    """A problem document after RFC 9457, sent as application/problem+json."""
+
+    type = serializers.CharField()
+    title = serializers.CharField()
+    status = serializers.IntegerField()
+    detail = serializers.CharField()
+    instance = serializers.CharField()
+    errors = ProblemError(many=True, required=False)
+
+
+class Nothing(serializers.Serializer[Any]):
+    """A verb that needs no words."""
+
+
+class Shape(serializers.Serializer[Any]):
+    """The base of every input: a field that is not known is refused instead of ignored."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, dict):
+            unknown = sorted(str(key) for key in data if key not in self.fields and key not in PAGE_FIELDS)
+            if unknown:
+                raise serializers.ValidationError({key: ["There is no such field."] for key in unknown})
+        return super().to_internal_value(data)
+
+
+# What a page's form carries beside the shape's own fields.
+PAGE_FIELDS = {"csrfmiddlewaretoken", "once", "seen"}

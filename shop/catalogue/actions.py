@@ -1,0 +1,49 @@
+"""Add models; issue plans."""
+
+from typing import Any
+
+from django.db import transaction
+
+from shop.catalogue.models import Model, PlanVersion
+from shop.catalogue.rules import plan_refusals, read_plan
+from shop.journal.actions import write
+from shop.journal.rules import canonical, sha256
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.workshop.reads import now
+from shop.workshop.rules import Refusal, refuse
+
+
+def add_model(*, by: Person, maker: str, name: str, revision: str, kind: str, design: str) -> Model:
+    """Add a maker's model."""
+    require(by, Can.KEEP_PLANS)
+    with transaction.atomic():
+        row, made = Model.objects.get_or_create(
+            maker=maker, name=name, revision=revision, kind=kind, defaults={"design": design}
+        )
+        if not made:
+            refuse([Refusal("model-taken", "This model stands in the catalogue already.", "name")])
+        write(subject=f"model:{row.uid}", by=str(by.uid), verb="added", facts={"maker": maker, "name": name})
+    return row
+
+
+def issue_plan(*, by: Person, model: Model, key: str, document: dict[str, Any]) -> PlanVersion:
+    """Issue the next version of a model's plan; from then on it is frozen."""
+    require(by, Can.KEEP_PLANS)
+    refuse(plan_refusals(read_plan(document)))
+    with transaction.atomic():
+        model = Model.objects.select_for_update().get(pk=model.pk)
+        last = PlanVersion.objects.filter(model=model, key=key).order_by("-n").first()
+        row = PlanVersion.objects.create(
+            model=model,
+            key=key,
+            n=last.n + 1 if last else 1,
+            document=document,
+            digest=sha256(canonical(document)),
+            issued_at=now(),
+            issued_by=str(by.uid),
+        )
+        facts = {"plan": str(row.uid), "key": key, "n": row.n, "digest": row.digest}
+        write(subject=f"model:{model.uid}", by=str(by.uid), verb="plan issued", facts=facts)
+    return row

@@ -1,0 +1,50 @@
+"""The API's doors to models and plans."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.request import Request
+
+from shop.api.api import Door, reads, verb
+from shop.catalogue import actions
+from shop.catalogue.models import Model, PlanVersion
+from shop.catalogue.shapes import ModelIn, ModelOut, PlanIn, PlanOut
+from shop.staff.reads import require
+from shop.staff.rules import Can
+
+
+class Models(Door):
+    @reads(ModelOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Makers' models."""
+        require(request.user, Can.SEE)
+        return Model.objects.all()
+
+    @verb(ModelIn, ModelOut, creates=True)
+    def post(self, request: Request, data: Any) -> Model:
+        """Add a model."""
+        return actions.add_model(by=request.user, **data)
+
+
+class Plans(Door):
+    @reads(PlanOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Every issued plan version."""
+        require(request.user, Can.SEE)
+        return PlanVersion.objects.select_related("model")
+
+
+class ModelPlans(Door):
+    @verb(PlanIn, PlanOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> PlanVersion:
+        """Issue the next version of a model's plan."""
+        return actions.issue_plan(by=request.user, model=get_object_or_404(Model, uid=uid), **data)
+
+
+urlpatterns = [
+    path("models", Models.as_view(), name="models"),
+    path("models/<uuid:uid>/plans", ModelPlans.as_view(), name="model_plans"),
+    path("plans", Plans.as_view(), name="plans"),
+]

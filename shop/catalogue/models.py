@@ -1,0 +1,56 @@
+"""Makers' models, and the service plans that have been issued for them."""
+
+from functools import cached_property
+from uuid import uuid4
+
+from django.db import models
+
+from shop.catalogue.rules import Kind, Plan, read_plan
+
+
+class Model(models.Model):
+    """A maker's model and revision."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    maker = models.CharField(max_length=80)
+    name = models.CharField(max_length=80)
+    revision = models.CharField(max_length=40, blank=True)
+    kind = models.CharField(max_length=20, choices=[(k.value, k.label) for k in Kind])
+    design = models.CharField(max_length=80, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["maker", "name", "revision", "kind"], name="model_once"),
+            models.CheckConstraint(condition=models.Q(kind__in=list(Kind)), name="model_kind_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.maker} {self.name} {self.revision}".strip()
+
+    @property
+    def kind_label(self) -> str:
+        return Kind(self.kind).label
+
+
+class PlanVersion(models.Model):
+    """One issued version of a model's service plan; frozen by triggers."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    model = models.ForeignKey(Model, on_delete=models.PROTECT, related_name="plans")
+    key = models.CharField(max_length=40)
+    n = models.PositiveIntegerField()
+    document = models.JSONField()
+    digest = models.CharField(max_length=64)
+    issued_at = models.DateTimeField()
+    issued_by = models.CharField(max_length=40)
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["model", "key", "n"], name="plan_version_once")]
+
+    def __str__(self) -> str:
+        return f"{self.plan.title} v{self.n}, {self.model}"
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The document, read."""
+        return read_plan(self.document)

@@ -1,0 +1,35 @@
+"""Customers: people and organisations."""
+
+from uuid import uuid4
+
+from django.db import models
+
+
+class Customer(models.Model):
+    """Whoever owns, brings, pays for or collects gear."""
+
+    PERSON, ORGANISATION = "person", "organisation"
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    number = models.PositiveIntegerField(unique=True)
+    kind = models.CharField(max_length=12, choices=[(PERSON, PERSON), (ORGANISATION, ORGANISATION)])
+    name = models.CharField(max_length=160)
+    email = models.EmailField(blank=True)
+    phone = models.CharField(max_length=20, blank=True)
+    reminders = models.BooleanField()
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        indexes = [models.Index(fields=["name"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(kind__in=["person", "organisation"]), name="customer_kind_known"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def label(self) -> str:
+        return f"K-{self.number:04d}"

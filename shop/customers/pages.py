@@ -1,0 +1,63 @@
+"""A customer's page, and the forms to add and change one."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from shop.customers import actions
+from shop.customers.models import Customer
+from shop.customers.shapes import CustomerIn
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import FormPage, Page, panels
+
+
+class OneCustomer(Page):
+    template, room = "customers/customer.html", "counter"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        customer = get_object_or_404(Customer, uid=kwargs["uid"])
+        return {
+            "customer": customer,
+            "panels": panels("customer", customer),
+            "may_keep": self.request.user.may(Can.KEEP_CUSTOMERS),
+            "may_check_in": self.request.user.may(Can.CHECK_IN),
+        }
+
+
+class NewCustomer(FormPage):
+    takes, title, room, button, cancel = CustomerIn, "New customer", "counter", "Add the customer", "counter"
+
+    def start(self) -> Mapping[str, Any]:
+        return {"name": self.request.GET.get("name", "")[:160], "kind": "person"}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        return reverse("customer", args=[actions.add_customer(by=self.request.user, **data).uid])
+
+
+class ChangeCustomer(FormPage):
+    takes, title, room, cancel = CustomerIn, "Change the customer", "counter", "counter"
+
+    def customer(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def start(self) -> Mapping[str, Any]:
+        row = self.customer()
+        return {name: getattr(row, name) for name in ("kind", "name", "email", "phone", "reminders")}
+
+    def seen(self) -> int:
+        return self.customer().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.change_customer(by=self.request.user, customer=self.customer(), seen=seen or 0, **data)
+        return reverse("customer", args=[row.uid])
+
+
+urlpatterns = [
+    path("customers/new", NewCustomer.as_view(), name="new_customer"),
+    path("customers/<uuid:uid>", OneCustomer.as_view(), name="customer"),
+    path("customers/<uuid:uid>/change", ChangeCustomer.as_view(), name="change_customer"),
+]

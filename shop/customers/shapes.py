@@ -1,0 +1,46 @@
+"""What is sent and seen of a customer."""
+
+from typing import Any
+
+import phonenumbers
+from rest_framework import serializers
+
+from shop.api.shapes import Shape
+from shop.customers.models import Customer
+
+
+class PhoneField(serializers.CharField):
+    """A phone number in international form, kept as E.164."""
+
+    def to_internal_value(self, data: Any) -> str:
+        text = super().to_internal_value(data)
+        if not text:
+            return ""
+        try:
+            number = phonenumbers.parse(text, None)
+        except phonenumbers.NumberParseException:
+            raise serializers.ValidationError("Write it with + and the country code, like +44 1632 960417.") from None
+        if not phonenumbers.is_possible_number(number):
+            raise serializers.ValidationError("No phone number of that country has this length.")
+        return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
+
+
+class CustomerIn(Shape):
+    kind = serializers.ChoiceField(choices=["person", "organisation"], initial="person", style={"kind": "radio"})
+    name = serializers.CharField(max_length=160, style={"autocomplete": "off"})
+    email = serializers.EmailField(max_length=254, required=False, allow_blank=True, default="", label="E-mail")
+    phone = PhoneField(
+        max_length=40, required=False, allow_blank=True, default="", help_text="With + and the country code.",
+        style={"kind": "tel", "inputmode": "tel"},
+    )
+    reminders = serializers.BooleanField(
+        default=False, label="Wants a letter when a service is due", help_text="Ask; without a yes no reminder is written."
+    )
+
+
+class CustomerOut(serializers.ModelSerializer[Customer]):
+    number = serializers.CharField(source="label")
+
+    class Meta:
+        model = Customer
+        fields = ["uid", "number", "kind", "name", "email", "phone", "reminders", "version"]

@@ -1,0 +1,54 @@
+"""Items: pieces of gear under the workshop's own number, and the marks on them."""
+
+from uuid import uuid4
+
+from django.db import models
+
+from shop.catalogue.models import Model
+from shop.customers.models import Customer
+
+
+class Item(models.Model):
+    """One piece of gear."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    number = models.PositiveIntegerField(unique=True)
+    model = models.ForeignKey(Model, on_delete=models.PROTECT)
+    owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="items")
+    version = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return f"{self.label} {self.model}"
+
+    @property
+    def label(self) -> str:
+        return f"E-{self.number:05d}"
+
+    @property
+    def title(self) -> str:
+        return f"{self.model.kind_label.capitalize()}, {self.model}"
+
+    @property
+    def marks(self) -> str:
+        """The marks on the item in one line."""
+        return ", ".join(str(mark) for mark in self.identifiers.all()) or "no marks"
+
+
+class Identifier(models.Model):
+    """A mark on an item as somebody read it. Equal serials warn, they never block."""
+
+    SERIAL, OWNERS_MARK = "serial", "owner's mark"
+    READ, UNREADABLE, DISPUTED = "read", "unreadable", "disputed"
+
+    item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="identifiers")
+    kind = models.CharField(max_length=12, choices=[(SERIAL, SERIAL), (OWNERS_MARK, OWNERS_MARK)])
+    value = models.CharField(max_length=80, blank=True)
+    state = models.CharField(
+        max_length=10, choices=[(READ, READ), (UNREADABLE, UNREADABLE), (DISPUTED, DISPUTED)], default=READ
+    )
+
+    class Meta:
+        indexes = [models.Index(fields=["value"])]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.value}" if self.value else f"{self.kind} {self.state}"

@@ -1,0 +1,45 @@
+"""An item's page, and the form to add one."""
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from shop.catalogue.models import Model
+from shop.customers.models import Customer
+from shop.gear import actions
+from shop.gear.api import items
+from shop.gear.reads import with_equal_serial
+from shop.gear.shapes import ItemPageIn
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import FormPage, Page, panels
+
+
+class OneItem(Page):
+    template, room = "gear/item.html", "counter"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        item = get_object_or_404(items(), uid=kwargs["uid"])
+        return {"item": item, "alike": with_equal_serial(item), "panels": panels("item", item)}
+
+
+class NewItem(FormPage):
+    takes, title, room, button, cancel = ItemPageIn, "New item", "counter", "Add the item", "counter"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        models = Model.objects.order_by("maker", "name", "kind")
+        return {"model": [(model.uid, f"{model}, {model.kind_label}") for model in models]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        owner = get_object_or_404(Customer, uid=self.kwargs["uid"])
+        actions.add_item(by=self.request.user, owner=owner, **data)
+        return reverse("customer", args=[owner.uid])
+
+
+urlpatterns = [
+    path("customers/<uuid:uid>/items/new", NewItem.as_view(), name="new_item"),
+    path("items/<uuid:uid>", OneItem.as_view(), name="item"),
+]

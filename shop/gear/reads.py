@@ -1,0 +1,22 @@
+"""Items with the same serial; the panel of items on a customer's page."""
+
+from typing import Any
+
+from django.db.models import QuerySet
+
+from shop.customers.models import Customer
+from shop.gear.models import Identifier, Item
+
+
+def with_equal_serial(item: Item) -> QuerySet[Item]:
+    """Other items whose serial reads the same: a warning, never a block."""
+    serials = [mark.value for mark in item.identifiers.all() if mark.kind == Identifier.SERIAL and mark.value]
+    return Item.objects.filter(
+        identifiers__kind=Identifier.SERIAL, identifiers__value__in=serials, model=item.model
+    ).exclude(pk=item.pk)
+
+
+def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
+    """The customer's items."""
+    items = customer.items.select_related("model").prefetch_related("identifiers").order_by("number")
+    return "gear/customer_panel.html", {"items": items, "customer": customer}

@@ -1,0 +1,47 @@
+"""Calibrated bench instruments."""
+
+from datetime import date
+from uuid import uuid4
+
+from django.db import models
+
+
+class Instrument(models.Model):
+    """One bench instrument; its resolution is text in its unit, empty when it is not known."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    code = models.CharField(max_length=20, unique=True)
+    name = models.CharField(max_length=120)
+    kind = models.CharField(max_length=40)
+    unit = models.CharField(max_length=10)
+    resolution = models.CharField(max_length=12, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+    @property
+    def calibrated_to(self) -> date | None:
+        """The last day of the newest calibration."""
+        days = [row.good_to for row in self.calibrations.all()]
+        return max(days, default=None)
+
+    def calibrated_on(self, day: date) -> bool:
+        """Whether a calibration covers a day; its last day is still good."""
+        return any(row.done_on <= day <= row.good_to for row in self.calibrations.all())
+
+
+class Calibration(models.Model):
+    """One calibration: done on a day, good to and including another."""
+
+    instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="calibrations")
+    done_on = models.DateField()
+    good_to = models.DateField()
+    certificate = models.CharField(max_length=80)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(condition=models.Q(good_to__gte=models.F("done_on")), name="calibration_period")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.certificate} to {self.good_to}"

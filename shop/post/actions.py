@@ -1,0 +1,122 @@
+"""Write a letter into the outbox; send what waits there. The only sender of mail.
+
+The promise under the tested faults: written once, never lost, at most two identical copies.
+"""
+
+import os
+import smtplib
+from collections.abc import Iterator
+from email.message import EmailMessage
+from email.policy import SMTP
+from email.utils import format_datetime
+from pathlib import Path
+from uuid import uuid4
+
+from django.conf import settings
+from django.db.models import Q
+from django.db.models.functions import Now
+
+from shop.post.models import Letter
+from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait
+from shop.workshop.reads import now
+
+
+def write_letter(
+    *, recipient: str, address: str, purpose: Purpose, run: str, subject: str, text: str
+) -> Letter | None:
+    """Put one letter into the outbox in the caller's transaction; None when this run wrote it before."""
+    uid, written = uuid4(), now()
+    message_id = f"<{uid}@{settings.MAIL_FROM.rpartition('@')[2]}>"
+    message = EmailMessage(policy=SMTP)
+    message["From"], message["To"], message["Subject"] = settings.MAIL_FROM, address, subject
+    message["Date"], message["Message-ID"] = format_datetime(written), message_id
+    message["Auto-Submitted"] = "auto-generated"
+    message.set_content(text)
+    letter = Letter(
+        uid=uid,
+        recipient=recipient,
+        address=address,
+        purpose=purpose,
+        run=run,
+        subject=subject,
+        message_id=message_id,
+        body=message.as_bytes(),
+        due_at=Now(),
+        written_at=written,
+    )
+    Letter.objects.bulk_create([letter], ignore_conflicts=True)
+    return Letter.objects.filter(uid=uid).first()
+
+
+def send_waiting(limit: int = 500) -> int:
+    """Send what is due, one letter at a time; how many went out. Holds no transaction while it sends."""
+    free_stuck()
+    return sum(send(letter) for letter in _take(limit))
+
+
+def free_stuck() -> None:
+    """Letters whose worker died: taken ones wait again; one found while sending may be sent once more, then rests."""
+    Letter.objects.filter(state=State.TAKEN, due_at__lt=Now()).update(state=State.NEW)
+    sending = Letter.objects.filter(state=State.SENDING, due_at__lt=Now())
+    sending.filter(uncertain_before=True).update(state=State.UNCERTAIN)
+    sending.filter(uncertain_before=False).update(state=State.RETRY, uncertain_before=True)
+
+
+def _take(limit: int) -> Iterator[Letter]:
+    """Letters that this caller alone has taken; the lease runs on the database's clock."""
+    waiting = Q(state__in=[State.NEW, State.RETRY], due_at__lte=Now())
+    for pk in list(Letter.objects.filter(waiting).order_by("due_at", "pk").values_list("pk", flat=True)[:limit]):
+        if Letter.objects.filter(waiting, pk=pk).update(state=State.TAKEN, due_at=Now() + LEASE):
+            yield Letter.objects.get(pk=pk)
+
+
+def send(letter: Letter) -> bool:
+    """Send one taken letter and write down what became of it; True when it went out."""
+    mine = Letter.objects.filter(pk=letter.pk, state=State.TAKEN)
+    if not mine.update(state=State.SENDING, attempts=letter.attempts + 1, due_at=Now() + LEASE):
+        return False
+    sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING)
+    try:
+        _deliver(letter)
+    except smtplib.SMTPResponseException as error:
+        refused = 500 <= error.smtp_code < 600
+        _not_sent(letter, State.FAILED if refused else State.RETRY, f"{error.smtp_code} {error.smtp_error!r}")
+        return False
+    except smtplib.SMTPRecipientsRefused as error:
+        code, words = error.recipients[letter.address]
+        _not_sent(letter, State.FAILED if 500 <= code < 600 else State.RETRY, f"{code} {words!r}")
+        return False
+    except (OSError, smtplib.SMTPException) as error:
+        _not_sent(letter, State.RETRY, str(error))
+        return False
+    sending.update(state=State.SENT, sent_at=now(), error="")
+    return True
+
+
+def _not_sent(letter: Letter, state: State, why: str) -> None:
+    """Mark a failed attempt; a letter tried for about five days is given up."""
+    if state is State.RETRY and letter.attempts + 1 >= MOST_ATTEMPTS:
+        state = State.FAILED
+    Letter.objects.filter(pk=letter.pk, state=State.SENDING).update(
+        state=state, due_at=Now() + wait(letter.attempts + 1), error=why[:300]
+    )
+
+
+def _deliver(letter: Letter) -> None:
+    """Hand the stored bytes to the SMTP server, or write them as one file in the letters folder."""
+    if settings.SMTP is None:
+        _to_folder(settings.LETTERS, f"{letter.uid}.eml", bytes(letter.body))
+        return
+    with smtplib.SMTP(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15) as server:
+        server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body))
+
+
+def _to_folder(folder: Path, name: str, body: bytes) -> None:
+    """Write a file whole or not at all; a second copy replaces the first."""
+    folder.mkdir(parents=True, exist_ok=True)
+    part = folder / f".{name}.part"
+    with part.open("wb") as file:
+        file.write(body)
+        file.flush()
+        os.fsync(file.fileno())
+    part.rename(folder / name)

@@ -1,0 +1,35 @@
+"""The outbox: the database is the queue, a letter's rendered bytes live in its row."""
+
+from django.db import models
+
+from shop.post.rules import Purpose, State
+
+
+class Letter(models.Model):
+    """One e-mail, written once per recipient, purpose and run."""
+
+    uid = models.UUIDField(unique=True)
+    recipient = models.CharField(max_length=80)
+    address = models.EmailField()
+    purpose = models.CharField(max_length=20, choices=[(p, p) for p in Purpose])
+    run = models.CharField(max_length=40)
+    subject = models.CharField(max_length=200)
+    message_id = models.CharField(max_length=200, unique=True)
+    body = models.BinaryField()
+    state = models.CharField(max_length=12, choices=[(s, s) for s in State], default=State.NEW)
+    attempts = models.PositiveIntegerField(default=0)
+    uncertain_before = models.BooleanField(default=False)
+    due_at = models.DateTimeField()
+    written_at = models.DateTimeField()
+    sent_at = models.DateTimeField(null=True)
+    error = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["recipient", "purpose", "run"], name="letter_once"),
+            models.CheckConstraint(condition=models.Q(state__in=list(State)), name="letter_state"),
+        ]
+        indexes = [models.Index(fields=["state", "due_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.purpose} to {self.recipient}"

@@ -1,0 +1,10 @@
+"""The outbox's task: beat calls it, and a new letter wakes it."""
+
+from shop.celery import app
+from shop.post.actions import send_waiting
+
+
+@app.task(name="shop.post.tasks.sweep")  # type: ignore[untyped-decorator]  # celery has no type information
+def sweep() -> None:
+    """Send what waits and free what is stuck."""
+    send_waiting()

@@ -1,0 +1,314 @@
+"""Settings of the one Django project; the environment chooses the engines (DEVELOPERS.md lists the names)."""
+
+import os
+import secrets
+from pathlib import Path
+from typing import Any
+from urllib.parse import unquote, urlsplit
+
+from csp.constants import NONE, SELF
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+class BadSetting(Exception):
+    """A setting in the environment that cannot be used; the message names it."""
+
+
+def text(name: str, default: str = "") -> str:
+    """The environment's EBBWRIGHT_<name>, stripped."""
+    return os.environ.get(f"EBBWRIGHT_{name}", default).strip()
+
+
+def flag(name: str) -> bool:
+    """A 0/1 setting; anything else is refused loudly."""
+    value = text(name, "0")
+    if value not in {"0", "1"}:
+        raise BadSetting(f"EBBWRIGHT_{name} must be 0 or 1, not {value!r}")
+    return value == "1"
+
+
+def address(name: str, *schemes: str) -> Any:
+    """A URL setting split in its parts, or None when it is not set; other schemes are refused."""
+    value = text(name)
+    if not value:
+        return None
+    parts = urlsplit(value)
+    if parts.scheme not in schemes or not parts.hostname:
+        raise BadSetting(f"EBBWRIGHT_{name} must look like {schemes[0]}://host, not {value!r}")
+    return parts
+
+
+def secret_key(folder: Path) -> str:
+    """The key from the environment, or one made once in the data folder and readable by its owner alone."""
+    if given := text("SECRET_KEY"):
+        return given
+    path = folder / "secret-key"
+    try:
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+            file.write(secrets.token_urlsafe(64))
+    except FileExistsError:
+        pass
+    return path.read_text()
+
+
+DATA = Path(text("DATA") or ROOT / ".data")
+DATA.mkdir(parents=True, exist_ok=True)
+SECRET_KEY = secret_key(DATA)
+DEBUG = False
+HTTPS = flag("HTTPS")
+BASE_URL = text("BASE_URL", "http://127.0.0.1:8710").rstrip("/")
+ALLOWED_HOSTS = [urlsplit(BASE_URL).hostname or "127.0.0.1", "127.0.0.1", "localhost"]
+CSRF_TRUSTED_ORIGINS = [BASE_URL]
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "rest_framework",
+    "knox",
+    "drf_spectacular",
+    "csp",
+    "shop.workshop",
+    "shop.journal",
+    "shop.post",
+    "shop.api",
+    "shop.web",
+    "shop.staff",
+    "shop.customers",
+    "shop.catalogue",
+    "shop.gear",
+    "shop.instruments",
+    "shop.stock",
+    "shop.clocks",
+    "jobs.flow",
+    "jobs.worksheet",
+    "jobs.tray",
+    "jobs.bench",
+    "jobs.planning",
+    "jobs.estimates",
+    "jobs.advance",
+    "jobs.checkin",
+    "jobs.signoff",
+    "jobs.handback",
+    "jobs.reminders",
+]
+
+MIDDLEWARE = [
+    "shop.web.pages.Headers",
+    "csp.middleware.CSPMiddleware",
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shop.web.pages.house",
+            ]
+        },
+    }
+]
+
+
+def database() -> dict[str, Any]:
+    """SQLite in the data folder, or the PostgreSQL that the environment names."""
+    url = address("DATABASE_URL", "postgresql", "postgres")
+    if url is None:
+        return {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": DATA / "db.sqlite3",
+            "OPTIONS": {
+                "transaction_mode": "IMMEDIATE",
+                "timeout": 20,
+                # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
+                "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA;",
+            },
+        }
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": url.path.lstrip("/"),
+        "USER": unquote(url.username or ""),
+        "PASSWORD": unquote(url.password or ""),
+        "HOST": url.hostname,
+        "PORT": url.port or 5432,
+        "CONN_MAX_AGE": 60,
+        "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {"connect_timeout": 3, "options": "-c statement_timeout=10000 -c lock_timeout=8000"},
+    }
+
+
+DATABASES = {"default": database()}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+# What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
+PANELS = {
+    "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
+    "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel"],
+}
+# Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
+APPEND_ONLY = [
+    "journal_entry",
+    "catalogue_planversion",
+    "stock_movement",
+    "flow_move",
+    "flow_custody",
+    "bench_attempt",
+    "signoff_signoff",
+]
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache"}}
+
+AUTH_USER_MODEL = "staff.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 15},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "front"
+SESSION_COOKIE_AGE = 12 * 3600
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
+SESSION_COOKIE_NAME = "__Host-session" if HTTPS else "session"
+CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_FAILURE_VIEW = "shop.web.pages.forged"
+SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_SSL_REDIRECT = HTTPS
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_REFERRER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "style-src": [SELF],
+        "script-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+        "frame-ancestors": [NONE],
+    }
+}
+DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+FILE_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+
+LANGUAGE_CODE = "en"
+USE_I18N = False
+USE_TZ = True
+TIME_ZONE = "UTC"
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA / "static"
+WHITENOISE_USE_FINDERS = True
+
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": [
+        "shop.staff.reads.ScopedTokenAuthentication",
+        "rest_framework.authentication.SessionAuthentication",
+    ],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "shop.api.api.problem",
+    "NUM_PROXIES": 0,
+    "UNICODE_JSON": True,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Ebbwright",
+    "VERSION": "1",
+    "OAS_VERSION": "3.1.1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/v1",
+    "ENUM_NAME_OVERRIDES": {},
+}
+REST_KNOX = {
+    "TOKEN_MODEL": "staff.Token",
+    "TOKEN_TTL": None,  # each token is given its own last day when it is made
+    "AUTO_REFRESH": False,
+}
+KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secret
+
+SMTP = address("SMTP_URL", "smtp")
+MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
+LETTERS = DATA / "letters"
+
+REDIS = text("REDIS_URL")
+
+
+def broker() -> dict[str, Any]:
+    """Celery's transport: Redis, or folders in the data folder. It only wakes the worker; work is in the database."""
+    if REDIS:
+        return {
+            "broker_url": REDIS,
+            "broker_transport_options": {
+                "visibility_timeout": 300,
+                "unacked_restore_interval": 5,
+                "unacked_restore_throttle": 1,
+                "socket_timeout": 30,
+                "socket_keepalive": True,
+            },
+        }
+    folder = DATA / "broker"
+    for name in ("messages", "processed", "control"):
+        (folder / name).mkdir(parents=True, exist_ok=True)
+    return {
+        "broker_url": "filesystem://",
+        "broker_transport_options": {
+            "data_folder_in": str(folder / "messages"),
+            "data_folder_out": str(folder / "messages"),
+            "processed_folder": str(folder / "processed"),
+            "control_folder": str(folder / "control"),
+            "polling_interval": 0.2,
+        },
+    }
+
+
+CELERY = {
+    **broker(),
+    "task_ignore_result": True,
+    "task_acks_late": True,
+    "task_reject_on_worker_lost": True,
+    "worker_prefetch_multiplier": 1,
+    "task_time_limit": 240,
+    "task_soft_time_limit": 180,
+    "broker_connection_retry_on_startup": True,
+    "beat_schedule_filename": str(DATA / "beat-schedule"),
+    "task_serializer": "json",
+    "accept_content": ["json"],
+    "timezone": "UTC",
+    "beat_schedule": {
+        "sweep the outbox": {"task": "shop.post.tasks.sweep", "schedule": 30.0},
+        "write the letters of the day": {"task": "jobs.reminders.tasks.daily", "schedule": 900.0},
+    },
+}
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["stderr"], "level": "WARNING"},
+    "loggers": {"shop": {"level": "INFO"}, "jobs": {"level": "INFO"}},
+}

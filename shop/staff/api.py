@@ -1,0 +1,68 @@
+"""The API's doors to people and tokens."""
+
+from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
+from django.urls import path
+from rest_framework.request import Request
+
+from shop.api.api import Door, reads, verb
+from shop.api.shapes import Nothing
+from shop.staff import actions
+from shop.staff.models import Person, Token
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.staff.shapes import AuthorisationIn, AuthorisationOut, NewTokenOut, PersonIn, PersonOut, TokenIn, TokenOut
+
+
+class People(Door):
+    @reads(PersonOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Everybody who works here."""
+        require(request.user, Can.SEE)
+        return Person.objects.prefetch_related("roles", "authorisations")
+
+    @verb(PersonIn, PersonOut, creates=True)
+    def post(self, request: Request, data: Any) -> Person:
+        """Take somebody on."""
+        return actions.add_person(by=request.user, **data)
+
+
+class Authorisations(Door):
+    @verb(AuthorisationIn, AuthorisationOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Any:
+        """Authorise somebody."""
+        return actions.authorise(by=request.user, person=get_object_or_404(Person, uid=uid), **data)
+
+
+class Tokens(Door):
+    @reads(TokenOut, many=True)
+    def get(self, request: Request) -> Any:
+        """Your own tokens."""
+        require(request.user, Can.KEEP_OWN_TOKENS)
+        return Token.objects.filter(user=request.user)
+
+    @verb(TokenIn, NewTokenOut)
+    def post(self, request: Request, data: Any) -> Any:
+        """Make a token; its secret is in this answer only, so a repeat makes another one."""
+        row, secret = actions.make_token(by=request.user, **data)
+        return {"token": row, "secret": secret}
+
+
+class EndToken(Door):
+    @verb(Nothing, TokenOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Token:
+        """End a token of your own at once."""
+        token = get_object_or_404(Token, uid=uid, user=request.user)
+        actions.end_token(by=request.user, token=token)
+        token.refresh_from_db()
+        return token
+
+
+urlpatterns = [
+    path("people", People.as_view(), name="people"),
+    path("people/<uuid:uid>/authorisations", Authorisations.as_view(), name="authorisations"),
+    path("tokens", Tokens.as_view(), name="tokens"),
+    path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
+]

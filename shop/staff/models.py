@@ -1,0 +1,108 @@
+"""People, their roles and authorisations, and the tokens of machines that act for them."""
+
+from datetime import date
+from typing import Any
+from uuid import uuid4
+
+from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
+from django.db import models
+from django.utils.functional import cached_property
+from knox.models import AbstractAuthToken
+
+from shop.staff.rules import RIGHTS, Can, Role, Scope
+
+
+class People(BaseUserManager["Person"]):
+    """Looks people up by their sign-in address."""
+
+    def get_by_natural_key(self, username: str | None) -> "Person":
+        return self.get(email=(username or "").strip().lower())
+
+
+class Person(AbstractBaseUser):
+    """Somebody who works here."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    email = models.EmailField(unique=True)
+    name = models.CharField(max_length=120)
+    signing_secret = models.CharField(max_length=128)
+    is_active = models.BooleanField(default=True)
+    version = models.PositiveIntegerField(default=1)
+
+    objects = People()
+    USERNAME_FIELD = "email"
+
+    # Set by the token's authentication: the rights it is narrowed to. None for somebody signed in by page.
+    scopes: frozenset[Can] | None = None
+
+    def __str__(self) -> str:
+        return self.name
+
+    @cached_property
+    def role_list(self) -> list[Role]:
+        """The person's roles in the order of the table."""
+        held = {row.role for row in self.roles.all()}
+        return [role for role in Role if role in held]
+
+    @property
+    def role_names(self) -> str:
+        return ", ".join(self.role_list)
+
+    def may(self, right: Can) -> bool:
+        """Whether one of the roles gives the right and the token, if any, does not take it away."""
+        if self.scopes is not None and right not in self.scopes:
+            return False
+        return self.is_active and any(right in RIGHTS[role] for role in self.role_list)
+
+    def authorised_scopes(self) -> list[Scope]:
+        """Every authorisation the person was ever given."""
+        return [Scope(row.maker, row.kind, row.last_day) for row in self.authorisations.all()]
+
+
+class PersonRole(models.Model):
+    """One role of one person."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="roles")
+    role = models.CharField(max_length=12, choices=[(r, r) for r in Role])
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["person", "role"], name="person_role_once"),
+            models.CheckConstraint(condition=models.Q(role__in=list(Role)), name="person_role_known"),
+        ]
+
+    def __str__(self) -> str:
+        return self.role
+
+
+class Authorisation(models.Model):
+    """A maker's or the workshop's leave to work on a kind of gear, to a last day; empty means any."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="authorisations")
+    maker = models.CharField(max_length=80, blank=True)
+    kind = models.CharField(max_length=40, blank=True)
+    last_day = models.DateField(null=True)
+
+    def __str__(self) -> str:
+        return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.until or 'open'}"
+
+    @property
+    def until(self) -> date | None:
+        return self.last_day
+
+
+class Token(AbstractAuthToken):
+    """A machine's key to the API: hashed, with scopes and a last instant."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    label = models.CharField(max_length=80)
+    scopes = models.JSONField()
+
+    def __str__(self) -> str:
+        return self.label
+
+    @property
+    def rights(self) -> frozenset[Can]:
+        known: Any = {str(right): right for right in Can}
+        return frozenset(known[name] for name in self.scopes if name in known)

@@ -1,0 +1,111 @@
+"""Sign in and out; the Office's page of people; one's own tokens."""
+
+from typing import Any
+
+from django.contrib.auth import views
+from django.http import HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from shop.api.shapes import Nothing
+from shop.staff import actions
+from shop.staff.models import Person, Token
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.staff.shapes import AuthorisationIn, PersonIn, SignInIn, TokenIn
+from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form, controls
+from shop.workshop.rules import Refusal
+
+
+class SignIn(views.LoginView):
+    """The library's sign-in, drawn with our form."""
+
+    template_name = "web/sign_in.html"
+    redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        context = super().get_context_data(**kwargs)
+        sent = {"username": self.request.POST.get("username", "")}
+        hidden = [{"name": "next", "value": self.get_redirect_url()}]
+        form = Form(self.request.path, "Sign in", controls(SignInIn, sent=sent), hidden)
+        wrong = [Refusal("wrong-sign-in", "The address and the password do not belong together.")]
+        refusals = wrong if context["form"].errors else []
+        return context | {"form": form, "refusals": refusals}
+
+    def form_invalid(self, form: Any) -> HttpResponse:
+        return self.render_to_response(self.get_context_data(form=form), status=400)
+
+
+class Front(Page):
+    """The front door leads to the room where somebody works."""
+
+    def get(self, request: Any, **kwargs: Any) -> HttpResponse:
+        roles = request.user.role_list
+        rooms = {"counter": "counter", "technician": "bench", "inspector": "bench", "storekeeper": "store"}
+        return HttpResponseRedirect(reverse(rooms.get(roles[0], "office") if roles else "office"))
+
+
+class People(Page):
+    template = "staff/people.html"
+    room = "office"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        people = Person.objects.prefetch_related("roles", "authorisations").order_by("name")
+        return {"people": people, "may_keep": self.request.user.may(Can.KEEP_PEOPLE)}
+
+
+class NewPerson(FormPage):
+    takes, title, room, button, cancel = PersonIn, "Somebody new", "office", "Take on", "people"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_person(by=self.request.user, **data)
+        return reverse("people")
+
+
+class NewAuthorisation(FormPage):
+    takes, title, room, button, cancel = AuthorisationIn, "Authorise", "office", "Authorise", "people"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.authorise(by=self.request.user, person=get_object_or_404(Person, uid=self.kwargs["uid"]), **data)
+        return reverse("people")
+
+
+class Tokens(FormPage):
+    """One's own tokens; the secret of a new one is shown on the answer to the form and never again."""
+
+    template, takes, title, room, button = "staff/tokens.html", TokenIn, "Your tokens", "office", "Make a token"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.KEEP_OWN_TOKENS)
+        return {"tokens": Token.objects.filter(user=self.request.user).order_by("-created")}
+
+    def post(self, request: Any, **kwargs: Any) -> HttpResponse:
+        shape = TokenIn(data=request.POST)
+        if not shape.is_valid():
+            return self.again(400, [], shape.errors)
+        _, secret = actions.make_token(by=request.user, **shape.validated_data)
+        return self.show(form=self.form(), title=self.title, secret=secret)
+
+
+class EndToken(FormPage):
+    takes, title, room, button, cancel = Nothing, "End this token", "office", "End it", "tokens"
+    lead = "Whatever uses it is refused from its next request on."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        token = get_object_or_404(Token, uid=self.kwargs["uid"], user=self.request.user)
+        actions.end_token(by=self.request.user, token=token)
+        return reverse("tokens")
+
+
+urlpatterns = [
+    path("", Front.as_view(), name="front"),
+    path("sign-in", SignIn.as_view(), name="sign_in"),
+    path("sign-out", views.LogoutView.as_view(next_page="sign_in", http_method_names=["post"]), name="sign_out"),
+    path("office/people", People.as_view(), name="people"),
+    path("office/people/new", NewPerson.as_view(), name="new_person"),
+    path("office/people/<uuid:uid>/authorise", NewAuthorisation.as_view(), name="authorise"),
+    path("tokens", Tokens.as_view(), name="tokens"),
+    path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
+]

@@ -1,0 +1,85 @@
+"""What people send and see of people and tokens."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from shop.api.shapes import Shape
+from shop.staff.models import Authorisation, Person, Token
+from shop.staff.rules import Can, Role
+
+
+class PersonIn(Shape):
+    name = serializers.CharField(max_length=120)
+    email = serializers.EmailField(max_length=254)
+    password = serializers.CharField(
+        max_length=128,
+        trim_whitespace=False,
+        help_text="At least 15 characters; spaces are welcome.",
+        style={"kind": "password", "autocomplete": "new-password"},
+    )
+    signing_secret = serializers.CharField(
+        min_length=8,
+        max_length=128,
+        trim_whitespace=False,
+        help_text="Typed at each sign-off; at least 8 characters and not the password.",
+        style={"kind": "password", "autocomplete": "off"},
+    )
+    roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
+
+
+class AuthorisationIn(Shape):
+    maker = serializers.CharField(
+        max_length=80, required=False, allow_blank=True, default="", help_text="Empty means any maker."
+    )
+    kind = serializers.CharField(
+        max_length=40, required=False, allow_blank=True, default="", help_text="Empty means any kind of gear."
+    )
+    last_day = serializers.DateField(required=False, allow_null=True, default=None, help_text="The last day it holds.")
+
+
+class AuthorisationOut(serializers.ModelSerializer[Authorisation]):
+    class Meta:
+        model = Authorisation
+        fields = ["uid", "maker", "kind", "last_day"]
+
+
+class PersonOut(serializers.ModelSerializer[Person]):
+    roles = serializers.ListField(child=serializers.CharField(), source="role_list")
+    authorisations = AuthorisationOut(many=True)
+
+    class Meta:
+        model = Person
+        fields = ["uid", "name", "email", "is_active", "roles", "authorisations"]
+
+
+class TokenIn(Shape):
+    label = serializers.CharField(max_length=80, help_text="What will use it.")
+    scopes = serializers.MultipleChoiceField(
+        choices=[(c.value, c.value) for c in Can], allow_empty=False, help_text="What it may do of what you may do."
+    )
+    days = serializers.IntegerField(
+        min_value=1, max_value=366, initial=90, help_text="How long it lives.", style={"unit": "days"}
+    )
+
+
+class TokenOut(serializers.ModelSerializer[Token]):
+    expires = serializers.DateTimeField(source="expiry")
+
+    class Meta:
+        model = Token
+        fields = ["uid", "label", "scopes", "created", "expires"]
+
+
+class NewTokenOut(serializers.Serializer[Any]):
+    token = TokenOut()
+    secret = serializers.CharField(help_text="Shown this once; only its hash is kept.")
+
+
+class SignInIn(Shape):
+    """The fields of the sign-in page, as its form draws them."""
+
+    username = serializers.EmailField(label="E-mail", style={"autocomplete": "username"})
+    password = serializers.CharField(
+        label="Password", trim_whitespace=False, style={"kind": "password", "autocomplete": "current-password"}
+    )

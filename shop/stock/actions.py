@@ -1,0 +1,86 @@
+"""Add parts; receive lots; take from them. Quantities can never go below zero."""
+
+from django.db import transaction
+from django.db.models import F
+
+from shop.journal.actions import write
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.stock.models import Lot, Movement, Part
+from shop.stock.rules import last_good_day, quarter_end, taking_refusals
+from shop.workshop.reads import now, today
+from shop.workshop.rules import Refusal, refuse
+
+
+def add_part(
+    *, by: Person, number: str, name: str, unit: str, material: str, life_months: int | None, life_source: str
+) -> Part:
+    """Add a part to the store."""
+    require(by, Can.KEEP_STOCK)
+    if life_months is not None and not life_source:
+        refuse([Refusal("life-source", "Say by which rule this life is counted.", "life_source")])
+    with transaction.atomic():
+        rest = {"name": name, "unit": unit, "material": material, "life_months": life_months}
+        row, made = Part.objects.get_or_create(number=number, defaults=rest | {"life_source": life_source})
+        if not made:
+            refuse([Refusal("number-taken", "Another part has this number.", "number")])
+        write(subject=f"part:{row.uid}", by=str(by.uid), verb="added", facts={"number": number})
+    return row
+
+
+def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -> Lot:
+    """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter."""
+    require(by, Can.KEEP_STOCK)
+    day = quarter_end(cured)
+    if day is None:
+        refuse([Refusal("cure-date", "Write the cure quarter as 2Q24 or 3/94.", "cured")])
+    assert day is not None
+    with transaction.atomic():
+        part = Part.objects.select_for_update().get(pk=part.pk)
+        good_to = last_good_day(day, part.life_months)
+        lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults={"cured": cured, "good_to": good_to})
+        if lot.good_to != good_to or quarter_end(lot.cured) != day:
+            refuse([Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")])
+        Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") + quantity)
+        Movement.objects.create(lot=lot, verb=Movement.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
+        facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
+        write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
+        lot.refresh_from_db()
+    return lot
+
+
+def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str) -> Movement:
+    """Take a quantity of a lot for a subject, in the caller's transaction; the caller has required the right to work.
+
+    `wanted_part` is the part number the plan asks for, or empty when any will do.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("Stock is taken in the transaction of the action only.")
+    lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+    refuse(
+        taking_refusals(
+            part=lot.part.number,
+            wanted_part=wanted_part,
+            lot=lot.number,
+            good_to=lot.good_to,
+            on=today(),
+            on_hand=lot.on_hand,
+            quantity=quantity,
+        )
+    )
+    Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") - quantity)
+    return Movement.objects.create(
+        lot=lot, verb=Movement.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
+    )
+
+
+def use_up(*, by: Person, lot: Lot, quantity: int, subject: str) -> Lot:
+    """Take a quantity from the store for something other than a job's tray."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        movement = take(by=by, lot=lot, quantity=quantity, wanted_part="", subject=f"use:{subject}")
+        facts = {"lot": str(lot.uid), "quantity": quantity}
+        words = {"for": subject}
+        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="taken", facts=facts, words=words)
+    return Lot.objects.select_related("part").get(pk=movement.lot_id)

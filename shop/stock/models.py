@@ -1,0 +1,64 @@
+"""Parts, their lots, and every movement of a lot."""
+
+from uuid import uuid4
+
+from django.db import models
+
+
+class Part(models.Model):
+    """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    number = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=120)
+    unit = models.CharField(max_length=12)
+    material = models.CharField(max_length=40, blank=True)
+    life_months = models.PositiveIntegerField(null=True)
+    life_source = models.CharField(max_length=200, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.number} {self.name}"
+
+
+class Lot(models.Model):
+    """A received batch of a part."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
+    number = models.CharField(max_length=60)
+    cured = models.CharField(max_length=10)
+    good_to = models.DateField(null=True)
+    on_hand = models.IntegerField(default=0)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["part", "number"], name="lot_once"),
+            models.CheckConstraint(condition=models.Q(on_hand__gte=0), name="lot_not_below_zero"),
+        ]
+
+    def __str__(self) -> str:
+        return f"lot {self.number}"
+
+
+class Movement(models.Model):
+    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand."""
+
+    RECEIVE, TAKE = "receive", "take"
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
+    verb = models.CharField(max_length=10, choices=[(RECEIVE, RECEIVE), (TAKE, TAKE)])
+    quantity = models.IntegerField()
+    subject = models.CharField(max_length=80, blank=True)
+    at = models.DateTimeField()
+    by = models.CharField(max_length=40)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(verb="receive", quantity__gt=0) | models.Q(verb="take", quantity__lt=0),
+                name="movement_sign",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.verb} {self.quantity}"

@@ -1,0 +1,56 @@
+"""The Store."""
+
+from typing import Any
+
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.stock import actions
+from shop.stock.models import Lot, Part
+from shop.stock.shapes import PartIn, ReceiveIn, UseIn
+from shop.web.pages import FormPage, Page
+from shop.workshop.reads import today
+
+
+class Store(Page):
+    template, room = "stock/store.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.request.user, Can.SEE)
+        parts = Part.objects.prefetch_related("lots").order_by("number")
+        return {"parts": parts, "day": today(), "may_keep": self.request.user.may(Can.KEEP_STOCK)}
+
+
+class NewPart(FormPage):
+    takes, title, room, button, cancel = PartIn, "New part", "store", "Add it", "store"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_part(by=self.request.user, **data)
+        return reverse("store")
+
+
+class Receive(FormPage):
+    takes, title, room, button, cancel = ReceiveIn, "Receive a lot", "store", "Receive it", "store"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.receive(by=self.request.user, part=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
+        return reverse("store")
+
+
+class Use(FormPage):
+    takes, title, room, button, cancel = UseIn, "Take from a lot", "store", "Take it", "store"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
+        actions.use_up(by=self.request.user, lot=lot, **data)
+        return reverse("store")
+
+
+urlpatterns = [
+    path("store", Store.as_view(), name="store"),
+    path("store/parts/new", NewPart.as_view(), name="new_part"),
+    path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
+    path("store/lots/<uuid:uid>/use", Use.as_view(), name="use_lot"),
+]

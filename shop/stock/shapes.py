@@ -1,0 +1,53 @@
+"""What is sent and seen of parts and lots."""
+
+from rest_framework import serializers
+
+from shop.api.shapes import Shape
+from shop.stock.models import Lot, Part
+
+
+class PartIn(Shape):
+    number = serializers.CharField(max_length=40, help_text="The maker's or the workshop's part number.")
+    name = serializers.CharField(max_length=120)
+    unit = serializers.ChoiceField(choices=["piece"])
+    material = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
+    life_months = serializers.IntegerField(
+        min_value=1,
+        max_value=600,
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Storage life",
+        style={"unit": "months"},
+        help_text="From the end of the cure quarter; empty when it is not limited.",
+    )
+    life_source = serializers.CharField(
+        max_length=200, required=False, allow_blank=True, default="", label="Rule for the storage life"
+    )
+
+
+class ReceiveIn(Shape):
+    number = serializers.CharField(max_length=60, label="Lot number")
+    cured = serializers.CharField(max_length=10, label="Cure quarter", help_text="As on the bag: 2Q24 or 3/94.")
+    quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
+
+
+class UseIn(Shape):
+    quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
+    subject = serializers.CharField(max_length=70, label="What for")
+
+
+class LotOut(serializers.ModelSerializer[Lot]):
+    part = serializers.SlugRelatedField(slug_field="number", read_only=True)
+
+    class Meta:
+        model = Lot
+        fields = ["uid", "part", "number", "cured", "good_to", "on_hand"]
+
+
+class PartOut(serializers.ModelSerializer[Part]):
+    lots = LotOut(many=True)
+
+    class Meta:
+        model = Part
+        fields = ["uid", "number", "name", "unit", "material", "life_months", "life_source", "lots"]

@@ -1,0 +1,52 @@
+"""Every address: the rooms' pages at the root, their API under /api/v1/. Rooms of `jobs` are named as text."""
+
+from django.urls import include, path, re_path
+from django.views.generic import RedirectView
+from drf_spectacular.views import SpectacularAPIView
+
+from shop.api.api import not_found
+
+PAGES = [
+    "shop.staff.pages",
+    "shop.customers.pages",
+    "shop.catalogue.pages",
+    "shop.gear.pages",
+    "shop.instruments.pages",
+    "shop.stock.pages",
+    "jobs.advance.pages",
+    "jobs.planning.pages",
+    "jobs.estimates.pages",
+    "jobs.checkin.pages",
+    "jobs.signoff.pages",
+    "jobs.handback.pages",
+    "jobs.reminders.pages",
+]
+API = [
+    "shop.staff.api",
+    "shop.customers.api",
+    "shop.catalogue.api",
+    "shop.gear.api",
+    "shop.instruments.api",
+    "shop.stock.api",
+    "shop.clocks.api",
+    "jobs.advance.api",
+    "jobs.planning.api",
+    "jobs.estimates.api",
+    "jobs.checkin.api",
+    "jobs.signoff.api",
+    "jobs.handback.api",
+    "jobs.reminders.api",
+]
+
+api_patterns = [path("", include(name)) for name in API] + [
+    path("schema", SpectacularAPIView.as_view(), name="schema"),
+    re_path(r"^.*$", not_found),
+]
+urlpatterns = [path("", include(name)) for name in PAGES] + [
+    path("favicon.ico", RedirectView.as_view(url="/static/web/favicon.svg"), name="favicon"),
+    path("api/v1/", include((api_patterns, "api"))),
+]
+handler400 = "shop.web.pages.bad_request"
+handler403 = "shop.web.pages.forbidden"
+handler404 = "shop.web.pages.not_found"
+handler500 = "shop.web.pages.fault"

@@ -1,0 +1,26 @@
+"""The start-up check that every panel named in the settings is there."""
+
+from typing import Any
+
+from django.apps import AppConfig
+from django.conf import settings
+from django.core import checks
+from django.utils.module_loading import import_string
+
+
+class WebConfig(AppConfig):
+    name = "shop.web"
+
+    def ready(self) -> None:
+        checks.register(panels_resolve)
+
+
+def panels_resolve(**_: Any) -> list[checks.CheckMessage]:
+    """An error for each panel that cannot be imported."""
+    found: list[checks.CheckMessage] = []
+    for name in (name for names in settings.PANELS.values() for name in names):
+        try:
+            import_string(name)
+        except ImportError as error:
+            found.append(checks.Error(f"The panel {name} cannot be had: {error}", id="web.E001"))
+    return found

@@ -1,0 +1,184 @@
+"""Plumbing of the pages: one class for a page, one for a page with forms, headers, errors, the rooms."""
+
+from collections.abc import Callable, Mapping
+from typing import Any
+from uuid import uuid4
+
+from django.conf import settings
+from django.contrib.auth.mixins import LoginRequiredMixin
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.utils.module_loading import import_string
+from django.views import View
+from rest_framework import serializers
+
+from shop.api.actions import KeyReused, digest_of, once
+from shop.api.api import TITLES, respond
+from shop.web.shapes import Form, controls
+from shop.workshop.reads import workshop
+from shop.workshop.rules import Refusal, Refused, Stale
+
+ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
+
+
+class Headers:
+    """Headers that every response carries; private pages are never kept by a cache."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]):
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        if not request.path.startswith("/static/"):
+            response.setdefault("Cache-Control", "no-store")
+        response.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
+        response.setdefault("X-Robots-Tag", "noindex")
+        return response
+
+
+def house(request: HttpRequest) -> dict[str, Any]:
+    """What every template knows: the workshop and, for somebody signed in, the rooms."""
+    user = getattr(request, "user", None)
+    if user is None or not user.is_authenticated:
+        return {"workshop": workshop(), "rooms": []}
+    rooms = [{"key": key, "label": label, "url": reverse(key)} for key, label in ROOMS]
+    return {"workshop": workshop(), "rooms": rooms}
+
+
+def panels(slot: str, subject: Any) -> list[dict[str, Any]]:
+    """What higher rooms add to a page of ours: settings name a read for each slot, which gives template and context."""
+    found = [import_string(name)(subject) for name in settings.PANELS[slot]]
+    return [{"template": template, **context} for template, context in found]
+
+
+class Page(LoginRequiredMixin, View):
+    """A page for people who are signed in: a template and `context`."""
+
+    template = ""
+    room = ""
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        """What the template shows."""
+        return {}
+
+    def show(self, status: int = 200, **more: Any) -> HttpResponse:
+        """Draw the page again, with `more` beside its own context."""
+        context = {"room": self.room} | self.context(**self.kwargs) | more
+        return render(self.request, self.template, context, status=status)
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        return self.show()
+
+
+class FormPage(Page):
+    """A page whose POST checks a shape, calls one action and goes on to another page.
+
+    What was typed stays on the page when it is refused; the form's key makes a double click harmless.
+    """
+
+    template = "web/form_page.html"
+    takes: type[serializers.Serializer[Any]] = serializers.Serializer
+    title = ""
+    lead = ""
+    button = "Save"
+    cancel = ""
+    creates = True
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        """Fields that are chosen from a list: name -> (value, label)."""
+        return {}
+
+    def start(self) -> Mapping[str, Any]:
+        """What the blank form holds."""
+        return {}
+
+    def seen(self) -> int | None:
+        """The version of the row the form changes, or None when it only adds."""
+        return None
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        """Call the action; the address to go to."""
+        raise NotImplementedError
+
+    def form(
+        self, sent: Mapping[str, Any] | None = None, errors: Mapping[str, Any] | None = None, key: str = ""
+    ) -> Form:
+        """The page's form: blank, or with what was sent and what is wrong with it."""
+        fields = controls(self.takes, sent=sent or self.start(), errors=errors, choices=self.choices())
+        hidden = [{"name": "once", "value": key or uuid4()}]
+        if (version := self.seen()) is not None:
+            hidden.append({"name": "seen", "value": version})
+        files = any(control.kind == "file" for control in fields)
+        return Form(
+            self.request.path, self.button, fields, hidden, cancel_url=self.cancel and reverse(self.cancel), multipart=files
+        )
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        return self.show(form=self.form(), title=self.title, lead=self.lead)
+
+    def again(self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None) -> HttpResponse:
+        """The page once more, with the reasons and with what was typed."""
+        key = self.request.POST.get("once", "")
+        form = self.form(self.request.POST, errors, key if status == 400 else "")
+        return self.show(status, form=form, refusals=refusals, title=self.title, lead=self.lead)
+
+    def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        shape = self.takes(data=request.POST | request.FILES if request.FILES else request.POST)
+        if not shape.is_valid():
+            loose = [Refusal("invalid", str(e)) for e in shape.errors.get("non_field_errors", [])]
+            return self.again(400, loose, shape.errors)
+        try:
+            return HttpResponseRedirect(self._done(request, shape.validated_data))
+        except Refused as refused:
+            return self.again(409, refused.refusals)
+        except Stale as stale:
+            words = f"{stale} What you typed is kept below; look at what has changed, then send it again."
+            return self.again(412, [Refusal("stale", words)])
+        except KeyReused:
+            return self.again(422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")])
+
+    def _done(self, request: HttpRequest, data: dict[str, Any]) -> str:
+        seen = _number(request.POST.get("seen"))
+        key = request.POST.get("once", "")[:80]
+        if not key:
+            return self.act(data, seen)
+        digest = digest_of("POST", request.path, sorted((k, v) for k, v in request.POST.lists() if k != "csrfmiddlewaretoken"))
+        _, url, _ = once(request.user.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
+        return url
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text and text.isdecimal() and len(text) < 10 else None
+
+
+def _problem(request: HttpRequest, status: int, detail: str = "") -> HttpResponse:
+    if request.path.startswith("/api/"):
+        return respond(status, detail or TITLES[status][1])
+    return render(request, "web/problem.html", {"status": status, "detail": detail, "back_url": "/"}, status=status)
+
+
+def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """400, as a page or as a problem."""
+    return _problem(request, 400)
+
+
+def forbidden(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """403, as a page or as a problem."""
+    return _problem(request, 403, str(exception) if isinstance(exception, PermissionDenied) else "")
+
+
+def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
+    """404, as a page or as a problem."""
+    return _problem(request, 404)
+
+
+def fault(request: HttpRequest) -> HttpResponse:
+    """500, as a page or as a problem; nothing of the fault is shown."""
+    return _problem(request, 500)
+
+
+def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
+    """A form that did not come from our own page, or whose page is too old."""
+    return _problem(request, 403, "This form is too old or did not come from here. Open the page again and send it once more.")

@@ -1,0 +1,116 @@
+"""From a shape (a DRF serializer) to what the form template draws; so pages and API share one set of inputs."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from rest_framework import serializers
+
+from shop.workshop.rules import Refusal
+
+
+@dataclass
+class Control:
+    """One control of a form, as `web/fields.html` draws it; values are text as sent or to be sent."""
+
+    name: str
+    label: str
+    kind: str
+    value: Any = ""
+    help: str = ""
+    unit: str = ""
+    required: bool = False
+    errors: list[str] = field(default_factory=list)
+    choices: list[dict[str, Any]] = field(default_factory=list)
+    autocomplete: str = ""
+    inputmode: str = ""
+    attrs: dict[str, Any] = field(default_factory=dict)
+
+    @property
+    def id(self) -> str:
+        return self.name.replace("[", "-").replace("]", "-").replace(".", "-").strip("-")
+
+
+@dataclass
+class Form:
+    """One form of a page."""
+
+    action: str
+    button: str
+    fields: list[Control]
+    hidden: list[dict[str, Any]] = field(default_factory=list)
+    note: str = ""
+    cancel_url: str = ""
+    multipart: bool = False
+    keep: str = ""
+    button_class: str = ""
+    method: str = "post"
+    refusals: list[Refusal] = field(default_factory=list)
+
+    @property
+    def wrong(self) -> list[Control]:
+        """The fields with errors."""
+        return [control for control in self.fields if control.errors]
+
+
+def controls(
+    shape: type[serializers.Serializer[Any]],
+    *,
+    sent: Mapping[str, Any] | None = None,
+    errors: Mapping[str, Any] | None = None,
+    choices: Mapping[str, Iterable[tuple[Any, str]]] | None = None,
+    skip: Iterable[str] = (),
+) -> list[Control]:
+    """A control for each field of a shape; `choices` turns a field into a select of (value, label)."""
+    sent, errors, choices = sent or {}, errors or {}, choices or {}
+    made = []
+    for name, each in shape().fields.items():
+        if each.read_only or name in skip or isinstance(each, serializers.ListSerializer):
+            continue
+        kind = str(each.style.get("kind") or ("select" if name in choices else _kind(each)))
+        value = sent.get(name, "" if each.initial is None else each.initial)
+        options = choices.get(name) or getattr(each, "choices", {}).items()
+        made.append(
+            Control(
+                name=name,
+                label=str(each.label),
+                kind=kind,
+                value=value,
+                help=str(each.help_text or ""),
+                unit=str(each.style.get("unit", "")),
+                required=each.required and kind != "checkbox",
+                errors=[str(error) for error in _flat(errors.get(name, []))],
+                choices=[
+                    {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
+                    for v, label in options
+                ],
+                autocomplete=str(each.style.get("autocomplete", "")),
+                inputmode=str(each.style.get("inputmode", "")),
+                attrs={"maxlength": each.max_length} if getattr(each, "max_length", None) else {},
+            )
+        )
+    return made
+
+
+def _chosen(sent: Mapping[str, Any], name: str, value: Any) -> set[str]:
+    many = sent.getlist(name) if hasattr(sent, "getlist") and name in sent else value
+    return {str(each) for each in many} if isinstance(many, list | set | tuple) else {str(many)}
+
+
+def _flat(value: Any) -> list[Any]:
+    if isinstance(value, dict):
+        return [f"{key}: {error}" for key, each in value.items() for error in _flat(each)]
+    return [error for each in value for error in _flat(each)] if isinstance(value, list) else [value]
+
+
+def _kind(each: serializers.Field[Any, Any, Any, Any]) -> str:
+    kinds: list[tuple[Any, str]] = [
+        (serializers.EmailField, "email"),
+        (serializers.DateField, "date"),
+        (serializers.MultipleChoiceField, "multi"),
+        (serializers.ChoiceField, "select"),
+        (serializers.BooleanField, "checkbox"),
+        (serializers.IntegerField, "number"),
+        (serializers.FileField, "file"),
+    ]
+    return next((kind for field_class, kind in kinds if isinstance(each, field_class)), "text")

@@ -1,0 +1,28 @@
+"""The one row that describes the workshop, and the counters behind human numbers."""
+
+from django.db import models
+
+
+class Workshop(models.Model):
+    """One row: who we are, in which zone our days begin, in which currency we charge."""
+
+    name = models.CharField(max_length=120)
+    zone = models.CharField(max_length=64)
+    currency = models.CharField(max_length=3)
+    only = models.BooleanField(default=True, unique=True)
+
+    class Meta:
+        constraints = [models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row")]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Counter(models.Model):
+    """The next human number of one kind; numbers are never given twice."""
+
+    kind = models.CharField(max_length=20, unique=True)
+    next = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {self.next}"

@@ -1,0 +1,77 @@
+"""Records: JSON-safe, and computed again to the same verdict."""
+
+import json
+from decimal import Decimal
+
+from jobs.bench.methods import METHODS, intermediate_pressure, typed_reading
+from jobs.bench.methods.records import instrument_from, limit_from, to_record
+from jobs.bench.methods.verdicts import Instrument, Limit
+from tests.bench.methods.purges import LIMITS, purge
+
+GAUGE = Instrument(resolution=Decimal("0.01"), range_high=Decimal(25))
+
+
+def test_it_works() -> None:
+    record = to_record(
+        typed_reading.judge("9.5", "bar", Limit("lock-up", "bar", high=Decimal("10.0")), GAUGE)
+    )
+    assert record == {
+        "method": "typed reading",
+        "version": "1",
+        "verdict": "within",
+        "text": "9.5",
+        "unit": "bar",
+        "value": "9.5",
+        "uncertainty": "0.0058",
+        "decisions": {
+            "lock-up": {
+                "verdict": "within",
+                "sentence": "Lock-up 9.5 bar, 95 % interval 9.4942 to 9.5058, is within: limit at most 10.0 bar.",
+            }
+        },
+        "warnings": [],
+        "limits": [
+            {
+                "quantity": "lock-up",
+                "unit": "bar",
+                "low": None,
+                "high": "10.0",
+                "low_inclusive": True,
+                "high_inclusive": True,
+                "decision": "guarded",
+                "source": "",
+                "edition": "",
+                "printed": "",
+            }
+        ],
+        "instrument": {"resolution": "0.01", "range_high": "25", "standard_uncertainty": None},
+    }
+
+
+def test_it_computes_a_stored_trace_verdict_again() -> None:
+    trace = purge()
+    stored = json.loads(json.dumps(to_record(intermediate_pressure.judge(trace, LIMITS, GAUGE))))
+    limits = [limit_from(limit) for limit in stored["limits"]]
+    again = METHODS[stored["method"]].judge(trace, limits, instrument_from(stored["instrument"]))
+    assert to_record(again) == stored
+    assert tuple(limits) == LIMITS
+
+
+def test_it_writes_numbers_as_decimal_strings() -> None:
+    figures = to_record(intermediate_pressure.judge(purge(), LIMITS))["figures"]
+    assert figures["released_s"] == "5.00"
+    assert figures["steps_are_coarse"] is False
+    assert set(figures["creep_bar_min"]) == {"value", "low", "high"}
+    assert not any(isinstance(value, float) for value in figures.values())
+
+
+def test_it_finds_each_method_by_its_name() -> None:
+    assert {name: (method.version, method.takes) for name, method in METHODS.items()} == {
+        "intermediate pressure": ("1", "trace"),
+        "typed reading": ("1", "reading"),
+    }
+    assert METHODS["intermediate pressure"].quantities == {
+        "lock-up": "bar",
+        "time to lock up": "s",
+        "creep": "bar_min",
+    }
