@@ -25,7 +25,7 @@ def say(sentence: str) -> None:
 
 
 def environment(requirements: str) -> None:
-    """Make `.venv` hold deploy/<requirements>.txt; does nothing when it already does. Exits with a sentence."""
+    """Make `.venv` hold deploy/<requirements>.txt, unless it already does; exits when it cannot."""
     wanted = CHECKOUT / "deploy" / f"{requirements}.txt"
     digest = hashlib.sha256(wanted.read_bytes()).hexdigest()
     stamp = VENV / f"{requirements}.sha256"

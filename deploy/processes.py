@@ -28,7 +28,7 @@ class Child:
 
 
 def interrupt_on_signals() -> None:
-    """Treat SIGTERM and SIGHUP as Ctrl-C (even where a shell started us with it ignored); a second one is ignored."""
+    """Treat SIGTERM and SIGHUP as Ctrl-C, even where a shell had it ignored; a second one is ignored."""
 
     def interrupt(_number: int, _frame: FrameType | None) -> None:
         ignore_signals()
@@ -81,7 +81,8 @@ def show_log(child: Child) -> None:
 def stop(children: Sequence[Child]) -> None:
     """End children politely, then by force after GRACE_S seconds in all; with them all that they started."""
     for child in children:
-        child.process.terminate()  # not the group: Celery's pool would drop its tasks where its parent lets them end
+        # Not the whole group: Celery's pool would drop its tasks, where its parent lets them end.
+        child.process.terminate()
     deadline = time.monotonic() + GRACE_S
     for child in children:
         with suppress(subprocess.TimeoutExpired):

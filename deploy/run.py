@@ -1,4 +1,4 @@
-"""Start Ebbwright from a clean checkout: environment, database, demo workshop, web, worker and beat; Ctrl-C stops it."""
+"""Start Ebbwright from a clean checkout, with a demo workshop at first; Ctrl-C stops all it started."""
 
 import argparse
 import fcntl
@@ -21,7 +21,7 @@ ANSWER_S = 60.0
 
 
 def main() -> int:
-    """Start everything, keep watch, stop everything; the exit code is 0 only when a person asked it to stop."""
+    """Start everything, keep watch, stop everything; the exit code is 0 when a person asked it to stop."""
     options = read_options()
     children: list[Child] = []
     processes.interrupt_on_signals()
@@ -113,7 +113,7 @@ def manage(env: dict[str, str], *arguments: str) -> None:
 
 
 def open_workshop(options: argparse.Namespace, env: dict[str, str]) -> bool:
-    """Fill a new database and keep its sign-ins, readable by the owner only; False if a workshop was there."""
+    """Fill a new database and keep its sign-ins, for our user alone; False if a workshop was there."""
     command = "open_workshop" if options.empty else "demo"
     part = options.data / "sign-ins.part"
     with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as lines:

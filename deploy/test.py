@@ -1,4 +1,4 @@
-"""Check everything: lint, types, migrations, and every test on SQLite and on real PostgreSQL with real Redis."""
+"""Check everything: lint, types, migrations, and all tests on SQLite and on real PostgreSQL with Redis."""
 
 import argparse
 import os

@@ -220,7 +220,6 @@ USE_I18N = False
 USE_TZ = True
 TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
-STATIC_ROOT = DATA / "static"
 WHITENOISE_USE_FINDERS = True
 
 REST_FRAMEWORK = {
@@ -242,7 +241,7 @@ SPECTACULAR_SETTINGS = {
     "OAS_VERSION": "3.1.1",
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
-    "ENUM_NAME_OVERRIDES": {},
+    "POSTPROCESSING_HOOKS": [],  # choices stand where they are used instead of under made-up names
 }
 REST_KNOX = {
     "TOKEN_MODEL": "staff.Token",

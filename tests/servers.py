@@ -1,4 +1,4 @@
-"""A real SMTP server for the tests: it listens on a free port, keeps what it accepts, and refuses on request."""
+"""A real SMTP server for the tests: listens on a free port, keeps what it accepts, refuses on request."""
 
 import socket
 from collections.abc import Iterator

@@ -10,7 +10,7 @@ from rest_framework.request import Request
 
 from jobs.advance import actions
 from jobs.advance.shapes import AttemptOut, EndingIn, StepIn, StepOut, TestIn, TrayPartOut
-from jobs.bench.actions import test
+from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
@@ -28,7 +28,7 @@ class Jobs(Door):
     @reads(JobOut, many=True)
     def get(self, request: Request) -> Any:
         """Every job, newest first."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return jobs()
 
 
@@ -36,7 +36,7 @@ class OneJob(Door):
     @reads(JobOut)
     def get(self, request: Request, uid: UUID) -> Job:
         """One job."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return get_object_or_404(jobs(), uid=uid)
 
 
@@ -44,28 +44,28 @@ class Advance(Door):
     @verb(MoveIn, JobOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Job:
         """Move a job one leg on, or back with a reason."""
-        return actions.advance(by=request.user, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+        return actions.advance(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
 
 
 class Empty(Door):
     @verb(Nothing, JobOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Job:
         """Confirm by name that gear which came under pressure is empty."""
-        return confirm_empty(by=request.user, job=get_object_or_404(Job, uid=uid))
+        return confirm_empty(by=self.by, job=get_object_or_404(Job, uid=uid))
 
 
 class Steps(Door):
     @verb(StepIn, StepOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
         """Call a step done, with its loose parts counted."""
-        return do_step(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+        return do_step(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
 
 
 class Parts(Door):
     @verb(EndingIn, TrayPartOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
         """Account for a loose part."""
-        return end_part(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+        return end_part(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
 
 
 class Tests(Door):
@@ -75,7 +75,7 @@ class Tests(Door):
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Attempt:
         """Record a typed reading or a logger's trace; the answer holds the verdict."""
         data["trace"] = data["trace"] or ""
-        return test(by=request.user, job=get_object_or_404(Job, uid=uid), key=key, **data)
+        return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
 
 
 urlpatterns = [

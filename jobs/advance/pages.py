@@ -8,13 +8,13 @@ from django.urls import path, reverse
 
 from jobs.advance import actions, reads
 from jobs.advance.shapes import EndingIn, StepIn, TestIn
-from jobs.bench.actions import test
+from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.bench.reads import picture
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs, open_jobs
-from jobs.flow.shapes import MoveIn
+from jobs.flow.shapes import MOVABLE, MoveIn
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.shapes import Nothing
@@ -30,9 +30,9 @@ class Bench(Page):
     template, room = "advance/bench.html", "bench"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
-        everybody = self.request.GET.get("of") == "everybody" or not self.request.user.may(Can.WORK)
-        rows = open_jobs() if everybody else open_jobs().filter(technician=self.request.user)
+        require(self.by, Can.SEE)
+        everybody = self.request.GET.get("of") == "everybody" or not self.by.may(Can.WORK)
+        rows = open_jobs() if everybody else open_jobs().filter(technician=self.by)
         return {"jobs": rows[:200], "everybody": everybody, "day": today()}
 
 
@@ -54,9 +54,9 @@ class Sheet(Page):
     template, room = "advance/job.html", "bench"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         job = get_object_or_404(jobs(), uid=kwargs["uid"])
-        return reads.sheet(job, self.request.user, self.request.GET.get("step", ""))
+        return reads.sheet(job, self.by, self.request.GET.get("step", ""))
 
 
 class Advance(JobPage):
@@ -64,8 +64,7 @@ class Advance(JobPage):
     template = "web/form_page.html"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        legs = [leg for leg in self.job().plan.legs if leg in MoveIn().fields["to"].choices]
-        return {"to": [(leg, leg.replace("_", " ")) for leg in legs]}
+        return {"to": [(leg, label) for leg, label in MOVABLE if leg in self.job().plan.legs]}
 
     def start(self) -> Mapping[str, Any]:
         return {"to": self.request.GET.get("to", "")}
@@ -74,7 +73,7 @@ class Advance(JobPage):
         return self.job().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.advance(by=self.request.user, job=self.job(), seen=seen or 0, **data)
+        actions.advance(by=self.by, job=self.job(), seen=seen or 0, **data)
         return self.back()
 
 
@@ -83,7 +82,7 @@ class Empty(JobPage):
     lead = "Your name is kept with this. Nothing is loosened while there may be gas inside."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        confirm_empty(by=self.request.user, job=self.job())
+        confirm_empty(by=self.by, job=self.job())
         return self.back()
 
 
@@ -95,7 +94,7 @@ class Step(JobPage):
         return {"wrench": [(row.uid, str(row)) for row in rows]}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        do_step(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        do_step(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
         return self.back()
 
 
@@ -105,14 +104,19 @@ class TrayPartPage(JobPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         part = self.job().plan.part(self.kwargs["key"])
         lots = Lot.objects.filter(part__number=part.renew if part else "", on_hand__gt=0).order_by("good_to")
-        return {"lot": [(lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}") for lot in lots]}
+        return {
+            "lot": [
+                (lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}")
+                for lot in lots
+            ]
+        }
 
     def start(self) -> Mapping[str, Any]:
         part = self.job().plan.part(self.kwargs["key"])
         return {"ending": "renewed" if part and part.renew else "reused"}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        end_part(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        end_part(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
         return self.back()
 
 
@@ -132,7 +136,9 @@ class Test(JobPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         asked = self.job().plan.test(self.kwargs["key"])
         rows = Instrument.objects.filter(kind=asked.needs if asked else "").prefetch_related("calibrations")
-        return {"instrument": [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]}
+        return {
+            "instrument": [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]
+        }
 
     def start(self) -> Mapping[str, Any]:
         job = self.job()
@@ -150,7 +156,7 @@ class Test(JobPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         data["trace"] = data["trace"] or ""
-        row = test(by=self.request.user, job=self.job(), key=self.kwargs["key"], **data)
+        row = record_test(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
         return reverse("attempt", args=[row.uid])
 
 
@@ -158,7 +164,7 @@ class OneAttempt(Page):
     template, room = "advance/attempt.html", "bench"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         rows = Attempt.objects.select_related("instrument", "round", "done_by")
         row = get_object_or_404(rows, uid=kwargs["uid"])
         job = get_object_or_404(jobs(), pk=row.round.job_id)

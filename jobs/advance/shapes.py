@@ -6,15 +6,22 @@ from jobs.bench.models import Attempt
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import Ending
 from jobs.worksheet.models import StepDone
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.instruments.models import Instrument
 from shop.stock.models import Lot
 
 
 class StepIn(Shape):
-    counted = serializers.IntegerField(min_value=0, max_value=999, required=False, allow_null=True, default=None)
+    counted = serializers.IntegerField(
+        min_value=0, max_value=999, required=False, allow_null=True, default=None
+    )
     torque_n_m = serializers.RegexField(
-        r"^\d{1,3}(\.\d{1,2})?$", required=False, allow_blank=True, default="", label="Torque", style={"unit": "N·m"}
+        r"^\d{1,3}(\.\d{1,2})?$",
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Torque",
+        style={"unit": "N·m"},
     )
     wrench = serializers.SlugRelatedField(
         slug_field="uid",
@@ -74,10 +81,19 @@ class TestIn(Shape):
 
 
 class AttemptOut(serializers.ModelSerializer[Attempt]):
-    instrument = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    instrument = uid_of()
 
     class Meta:
         model = Attempt
         fields = [
-            "uid", "key", "phase", "instrument", "calibrated_to", "reading", "unit", "verdict", "result", "done_at",
+            "uid",
+            "key",
+            "phase",
+            "instrument",
+            "calibrated_to",
+            "reading",
+            "unit",
+            "verdict",
+            "result",
+            "done_at",
         ]

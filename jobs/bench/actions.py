@@ -23,7 +23,7 @@ from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
 
 
-def test(
+def record_test(
     *,
     by: Person,
     job: Job,
@@ -45,7 +45,15 @@ def test(
     with transaction.atomic():
         job = locked(job)
         scope, unauthorised = authorisation_for(by, job.item.model)
-        refuse([*unauthorised, *phase_refusals(phase, job.leg), *_instrument_refusals(asked, instrument), *refusals])
+        refuse(
+            [
+                *unauthorised,
+                *phase_refusals(phase, job.leg),
+                *_instrument_refusals(asked, instrument),
+                *refusals,
+            ]
+        )
+        assert instrument.calibrated_to is not None
         instant = now()
         row = Attempt.objects.create(
             round=present_round(job),
@@ -76,7 +84,9 @@ def _judged(
     wants_trace = asked.method == intermediate_pressure.METHOD_NAME
     if bool(trace) != wants_trace or bool(reading) == wants_trace:
         wanted = "a trace and no reading" if wants_trace else "a reading and no trace"
-        return {}, [Refusal("wrong-input", f"{asked.title} takes {wanted}.", "trace" if wants_trace else "reading")]
+        return {}, [
+            Refusal("wrong-input", f"{asked.title} takes {wanted}.", "trace" if wants_trace else "reading")
+        ]
     limits = [limit_of(bound) for bound in asked.bounds]
     try:
         if wants_trace:
@@ -101,8 +111,14 @@ def _instrument_refusals(asked: BenchTest, instrument: Instrument) -> list[Refus
     found = []
     if instrument.kind != asked.needs:
         found.append(
-            Refusal("wrong-instrument", f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}.", "instrument")
+            Refusal(
+                "wrong-instrument",
+                f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}.",
+                "instrument",
+            )
         )
     if not instrument.calibrated_on(today()):
-        found.append(Refusal("not-calibrated", f"{instrument.code} is not in calibration today.", "instrument"))
+        found.append(
+            Refusal("not-calibrated", f"{instrument.code} is not in calibration today.", "instrument")
+        )
     return found

@@ -32,7 +32,8 @@ class Attempt(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(verdict__in=["within", "outside", "inconclusive"]), name="attempt_verdict_known"
+                condition=models.Q(verdict__in=["within", "outside", "inconclusive"]),
+                name="attempt_verdict_known",
             )
         ]
 

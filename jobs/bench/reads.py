@@ -16,7 +16,9 @@ from shop.workshop.rules import Refusal
 
 def attempts(job: Job) -> list[Attempt]:
     """Every attempt of the present round, oldest first."""
-    rows = Attempt.objects.filter(round=present_round(job)).select_related("instrument", "done_by", "recorded_by")
+    rows = Attempt.objects.filter(round=present_round(job)).select_related(
+        "instrument", "done_by", "recorded_by"
+    )
     return list(rows.order_by("pk"))
 
 

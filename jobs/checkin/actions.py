@@ -60,7 +60,9 @@ def _open(by: Person, drop_off: DropOff, n: int, line: LineWords) -> Job:
     )
     plan = line["plan"].plan
     set_going(item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
-    return open_job(by=by, line=row, item=line["item"], plan_version=line["plan"], promised_on=drop_off.promised_on)
+    return open_job(
+        by=by, line=row, item=line["item"], plan_version=line["plan"], promised_on=drop_off.promised_on
+    )
 
 
 def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:

@@ -18,27 +18,29 @@ from shop.staff.rules import Can
 
 def drop_offs() -> Any:
     """Drop-offs with what their shape shows."""
-    return DropOff.objects.select_related("customer").prefetch_related("lines__item", "lines__job", "lines__drop_off")
+    return DropOff.objects.select_related("customer").prefetch_related(
+        "lines__item", "lines__job", "lines__drop_off"
+    )
 
 
 class DropOffs(Door):
     @reads(DropOffOut, many=True)
     def get(self, request: Request) -> Any:
         """Every drop-off."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return drop_offs()
 
     @verb(CheckInIn, DropOffOut, creates=True)
     def post(self, request: Request, data: Any) -> DropOff:
         """Check gear in."""
-        return actions.check_in(by=request.user, **data)
+        return actions.check_in(by=self.by, **data)
 
 
 class OneDropOff(Door):
     @reads(DropOffOut)
     def get(self, request: Request, uid: UUID) -> Any:
         """One drop-off."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return get_object_or_404(drop_offs(), uid=uid)
 
 

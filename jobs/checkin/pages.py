@@ -31,7 +31,7 @@ class Counter(Page):
     template, room = "checkin/counter.html", "counter"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         asked = self.request.GET.get("find", "").strip().replace("\0", "")[:80]
         found = _find(asked) if asked else []
         ready = open_jobs().filter(leg="signed_off")
@@ -72,7 +72,12 @@ class CheckIn(FormPage):
         customer = self.customer()
         items = customer.items.select_related("model").prefetch_related("identifiers")
         shown = items.exclude(jobs__in=open_jobs().order_by()).order_by("number")
-        return {"customer": customer, "has_items": shown.exists(), "lines": self.lines(list(shown)), "blank": self.line(list(shown), 0, {}, {})}
+        return {
+            "customer": customer,
+            "has_items": shown.exists(),
+            "lines": self.lines(list(shown)),
+            "blank": self.line(list(shown), 0, {}, {}),
+        }
 
     def lines(self, items: list[Item]) -> list[list[Control]]:
         """The lines that were sent, with what is wrong, or one blank line."""
@@ -80,11 +85,16 @@ class CheckIn(FormPage):
         rows = sent.fields["lines"].get_value(self.request.POST) if self.request.method == "POST" else []
         errors = [] if sent.is_valid() or self.request.method != "POST" else sent.errors.get("lines", [])
         rows = rows if isinstance(rows, list) and rows else [{}]
-        return [self.line(items, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {}) for i, row in enumerate(rows)]
+        return [
+            self.line(items, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {})
+            for i, row in enumerate(rows)
+        ]
 
     def line(self, items: list[Item], i: int, sent: Mapping[str, Any], errors: Any) -> list[Control]:
         """The controls of one line, named as DRF reads lists."""
-        plans = PlanVersion.objects.filter(model__in={item.model_id for item in items}).select_related("model")
+        plans = PlanVersion.objects.filter(model__in={item.model_id for item in items}).select_related(
+            "model"
+        )
         newest: dict[Any, PlanVersion] = {}
         for plan in plans.order_by("n"):
             newest[plan.model_id, plan.key] = plan
@@ -98,7 +108,7 @@ class CheckIn(FormPage):
         return made
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.check_in(by=self.request.user, customer=self.customer(), **data)
+        row = actions.check_in(by=self.by, customer=self.customer(), **data)
         return reverse("drop_off", args=[row.uid])
 
 
@@ -106,7 +116,7 @@ class OneDropOff(Page):
     template, room = "checkin/drop_off.html", "counter"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         row = get_object_or_404(DropOff.objects.select_related("customer", "by"), uid=kwargs["uid"])
         given, code = go_ahead(row), currency()
         mine = jobs().filter(drop_off=row).order_by("line__n")
@@ -118,8 +128,8 @@ class OneDropOff(Page):
             "currency": code,
             "go_ahead": given,
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
-            "may_hand_back": self.request.user.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
-            "may_take": self.request.user.may(Can.TAKE_GO_AHEAD),
+            "may_hand_back": self.by.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
+            "may_take": self.by.may(Can.TAKE_GO_AHEAD),
         }
 
 
@@ -129,8 +139,8 @@ class Office(Page):
     template, room = "checkin/office.html", "office"
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
-        require(request.user, Can.SEE)
-        return self.show(may_see_letters=request.user.may(Can.SEE_LETTERS))
+        require(self.by, Can.SEE)
+        return self.show(may_see_letters=self.by.may(Can.SEE_LETTERS))
 
 
 urlpatterns = [

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, several
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -12,7 +12,9 @@ class LineIn(Shape):
     item = serializers.SlugRelatedField(
         slug_field="uid", queryset=Item.objects.select_related("model").prefetch_related("identifiers")
     )
-    plan = serializers.SlugRelatedField(slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan")
+    plan = serializers.SlugRelatedField(
+        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
+    )
     contents = serializers.ChoiceField(choices=["no gas", "under pressure"], label="Gas inside")
     condition = serializers.CharField(
         max_length=1000, required=False, allow_blank=True, default="", label="Condition as seen"
@@ -24,7 +26,7 @@ class LineIn(Shape):
 
 class CheckInPageIn(Shape):
     promised_on = serializers.DateField(label="Promised for")
-    lines = LineIn(many=True, allow_empty=False, max_length=60)
+    lines = several(LineIn, allow_empty=False, max_length=60)
 
 
 class CheckInIn(CheckInPageIn):

@@ -18,7 +18,7 @@ class GoAheads(Door):
     @verb(GoAheadIn, GoAheadOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> GoAhead:
         """Take a go-ahead for a drop-off."""
-        return actions.take_go_ahead(by=request.user, drop_off=get_object_or_404(DropOff, uid=uid), **data)
+        return actions.take_go_ahead(by=self.by, drop_off=get_object_or_404(DropOff, uid=uid), **data)
 
 
 urlpatterns = [path("drop-offs/<uuid:uid>/go-aheads", GoAheads.as_view(), name="go_aheads")]

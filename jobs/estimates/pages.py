@@ -33,7 +33,7 @@ class TakeGoAhead(FormPage):
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.take_go_ahead(by=self.request.user, drop_off=self.drop_off(), **data)
+        row = actions.take_go_ahead(by=self.by, drop_off=self.drop_off(), **data)
         return reverse("drop_off", args=[row.drop_off.uid])
 
 

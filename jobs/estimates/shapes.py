@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from jobs.estimates.models import GoAhead
 from jobs.estimates.rules import money, smallest
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.workshop.reads import currency
 
 
@@ -26,7 +26,7 @@ class GoAheadIn(Shape):
 
 class GoAheadOut(serializers.ModelSerializer[GoAhead]):
     amount = serializers.SerializerMethodField()
-    drop_off = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    drop_off = uid_of()
 
     class Meta:
         model = GoAhead

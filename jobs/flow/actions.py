@@ -63,7 +63,12 @@ def locked(job: Job, seen: int | None = None) -> Job:
     """The job's row, locked and fresh; Stale when the caller saw another version."""
     Job.objects.select_for_update(of=("self",)).get(pk=job.pk)
     row = Job.objects.select_related(
-        "item__model", "item__owner", "plan_version__model", "technician", "line__drop_off", "drop_off__customer"
+        "item__model",
+        "item__owner",
+        "plan_version__model",
+        "technician",
+        "line__drop_off",
+        "drop_off__customer",
     ).get(pk=job.pk)
     if seen is not None and row.version != seen:
         raise Stale(row.version)
@@ -92,7 +97,14 @@ def confirm_empty(*, by: Person, job: Job) -> Job:
     with transaction.atomic():
         job = locked(job)
         if job.line.contents != "under pressure" or job.line.emptied_by_id:
-            refuse([Refusal("not-under-pressure", "This gear is not under pressure, or was confirmed empty before.")])
+            refuse(
+                [
+                    Refusal(
+                        "not-under-pressure",
+                        "This gear is not under pressure, or was confirmed empty before.",
+                    )
+                ]
+            )
         Line.objects.filter(pk=job.line_id).update(emptied_by=by, emptied_at=now())
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="confirmed empty")
         job.line.refresh_from_db()

@@ -14,7 +14,12 @@ from shop.workshop.rules import Refusal
 def jobs() -> QuerySet[Job]:
     """Jobs with what their row on a page or in the API shows."""
     return Job.objects.select_related(
-        "item__model", "item__owner", "plan_version__model", "technician", "line__drop_off", "drop_off__customer"
+        "item__model",
+        "item__owner",
+        "plan_version__model",
+        "technician",
+        "line__drop_off",
+        "drop_off__customer",
     ).prefetch_related("item__identifiers")
 
 
@@ -34,7 +39,9 @@ def emptied(job: Job) -> tuple[Refusal, ...]:
     """Gear that came under pressure is confirmed empty by name before anything is loosened."""
     if job.line.contents == "no gas" or job.line.emptied_by_id:
         return ()
-    return (Refusal("under-pressure", "It came under pressure: somebody must confirm by name that it is empty."),)
+    return (
+        Refusal("under-pressure", "It came under pressure: somebody must confirm by name that it is empty."),
+    )
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:

@@ -3,12 +3,12 @@
 from rest_framework import serializers
 
 from jobs.flow.models import DropOff, Job, Line
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 
 
 class LineOut(serializers.ModelSerializer[Line]):
-    item = serializers.SlugRelatedField(slug_field="uid", read_only=True)
-    job = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    item = uid_of()
+    job = uid_of()
 
     class Meta:
         model = Line
@@ -17,7 +17,7 @@ class LineOut(serializers.ModelSerializer[Line]):
 
 class DropOffOut(serializers.ModelSerializer[DropOff]):
     number = serializers.CharField(source="label")
-    customer = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    customer = uid_of()
     lines = LineOut(many=True)
 
     class Meta:
@@ -26,25 +26,37 @@ class DropOffOut(serializers.ModelSerializer[DropOff]):
 
 
 class JobOut(serializers.ModelSerializer[Job]):
-    item = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    item = uid_of()
     item_number = serializers.CharField(source="item.label")
-    drop_off = serializers.SlugRelatedField(slug_field="uid", read_only=True)
-    plan = serializers.SlugRelatedField(slug_field="uid", read_only=True, source="plan_version")
-    technician = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    drop_off = uid_of()
+    plan = uid_of(source="plan_version")
+    technician = uid_of()
     legs = serializers.ListField(child=serializers.CharField(), source="plan.legs")
 
     class Meta:
         model = Job
         fields = [
-            "uid", "number", "item", "item_number", "drop_off", "plan", "technician", "promised_on", "legs", "leg",
+            "uid",
+            "number",
+            "item",
+            "item_number",
+            "drop_off",
+            "plan",
+            "technician",
+            "promised_on",
+            "legs",
+            "leg",
             "version",
         ]
 
 
+MOVABLE = [
+    (leg, leg.replace("_", " ")) for leg in ("cleared", "stripping", "cleaning", "rebuilding", "testing")
+]
+
+
 class MoveIn(Shape):
-    to = serializers.ChoiceField(
-        choices=["cleared", "stripping", "cleaning", "rebuilding", "testing"], help_text="The leg to enter."
-    )
+    to = serializers.ChoiceField(choices=MOVABLE, help_text="The leg to enter.")
     reason = serializers.CharField(
         max_length=500, required=False, allow_blank=True, default="", help_text="Needed to go back."
     )

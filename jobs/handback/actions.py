@@ -42,7 +42,9 @@ def hand_back(
         drop_off.save(update_fields=["version"])
         facts = {"hand_back": str(row.uid), "items": sorted(items), "acknowledged": acknowledged}
         words = {"collector": collector}
-        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words)
+        write(
+            subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words
+        )
     return row
 
 

@@ -18,7 +18,7 @@ class HandBacks(Door):
     @verb(HandBackIn, HandBackOut, seen=True, creates=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> HandBack:
         """Hand items of a drop-off back."""
-        return actions.hand_back(by=request.user, drop_off=get_object_or_404(DropOff, uid=uid), seen=seen, **data)
+        return actions.hand_back(by=self.by, drop_off=get_object_or_404(DropOff, uid=uid), seen=seen, **data)
 
 
 urlpatterns = [path("drop-offs/<uuid:uid>/hand-backs", HandBacks.as_view(), name="hand_backs")]

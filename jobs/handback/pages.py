@@ -28,7 +28,7 @@ class HandBackPage(FormPage):
         return self.drop_off().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.hand_back(by=self.request.user, drop_off=self.drop_off(), seen=seen or 0, **data)
+        row = actions.hand_back(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
         return reverse("drop_off", args=[row.drop_off.uid])
 
 

@@ -29,11 +29,19 @@ def hand_back_refusals(
     for number in dict.fromkeys(items):
         job = ready.get(number)
         if job is None:
-            found.append(Refusal("not-of-this-drop-off", f"{number} does not belong to this drop-off.", "items"))
+            found.append(
+                Refusal("not-of-this-drop-off", f"{number} does not belong to this drop-off.", "items")
+            )
         elif job.leg == Leg.HANDED_BACK:
             found.append(Refusal("handed-back-before", f"{number} has been handed back already.", "items"))
         elif job.leg != Leg.SIGNED_OFF:
-            found.append(Refusal("not-signed-off", f"{number} is not signed off; it is on {job.leg.replace('_', ' ')}.", "items"))
+            found.append(
+                Refusal(
+                    "not-signed-off",
+                    f"{number} is not signed off; it is on {job.leg.replace('_', ' ')}.",
+                    "items",
+                )
+            )
         elif job.outcome != Outcome.SERVICED and not acknowledged:
             said = f"{number} is {job.outcome}: the collector must acknowledge “do not dive”."
             found.append(Refusal("do-not-dive", said, "acknowledged"))

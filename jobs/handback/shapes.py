@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from jobs.handback.models import HandBack
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 
 
 class HandBackIn(Shape):
@@ -28,8 +28,8 @@ class HandBackPageIn(HandBackIn):
 
 
 class HandBackOut(serializers.ModelSerializer[HandBack]):
-    drop_off = serializers.SlugRelatedField(slug_field="uid", read_only=True)
-    jobs = serializers.SlugRelatedField(slug_field="uid", read_only=True, many=True)
+    drop_off = uid_of()
+    jobs = uid_of(many=True)
 
     class Meta:
         model = HandBack

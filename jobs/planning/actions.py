@@ -20,7 +20,9 @@ def assign(*, by: Person, job: Job, technician: Person, seen: int) -> Job:
         if job.leg in (*ENDED, Leg.SIGNED_OFF):
             found.append(Refusal("job-closed", "The work on this job is closed."))
         if not technician.may(Can.WORK):
-            found.append(Refusal("not-a-technician", f"{technician.name} does not work at the bench.", "technician"))
+            found.append(
+                Refusal("not-a-technician", f"{technician.name} does not work at the bench.", "technician")
+            )
         _, unauthorised = authorisation_for(technician, job.item.model)
         refuse([*found, *unauthorised])
         return give(by=by, job=job, technician=technician)

@@ -18,7 +18,7 @@ class Assign(Door):
     @verb(AssignIn, JobOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Job:
         """Give a job to a technician."""
-        return actions.assign(by=request.user, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+        return actions.assign(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
 
 
 urlpatterns = [path("jobs/<uuid:uid>/assign", Assign.as_view(), name="assign")]

@@ -28,7 +28,7 @@ class Assign(FormPage):
         return self.job().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        job = actions.assign(by=self.request.user, job=self.job(), seen=seen or 0, **data)
+        job = actions.assign(by=self.by, job=self.job(), seen=seen or 0, **data)
         return reverse("job", args=[job.uid])
 
 

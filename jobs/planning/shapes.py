@@ -7,4 +7,6 @@ from shop.staff.models import Person
 
 
 class AssignIn(Shape):
-    technician = serializers.SlugRelatedField(slug_field="uid", queryset=Person.objects.filter(is_active=True))
+    technician = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Person.objects.filter(is_active=True)
+    )

@@ -56,7 +56,9 @@ def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
         if not (customer.reminders and customer.email):
             return 0
         rows = [
-            Reminder(clock=clock, due=clock.due, rung=_rung(clock, on), claim=claim, at=now()) for clock in clocks
+            Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())
+            for clock in clocks
+            if clock.due and (reached := _rung(clock, on)) is not None
         ]
         Reminder.objects.bulk_create(rows, ignore_conflicts=True)
         mine = set(Reminder.objects.filter(claim=claim).values_list("clock_id", flat=True))

@@ -16,7 +16,7 @@ class Letters(Door):
     @reads(LetterOut, many=True)
     def get(self, request: Request) -> Any:
         """The outbox."""
-        require(request.user, Can.SEE_LETTERS)
+        require(self.by, Can.SEE_LETTERS)
         return Letter.objects.defer("body")
 
 

@@ -18,7 +18,7 @@ class Letters(Page):
     template, room = "reminders/letters.html", "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE_LETTERS)
+        require(self.by, Can.SEE_LETTERS)
         return {"letters": Letter.objects.defer("body").order_by("-pk")[:200]}
 
 
@@ -26,9 +26,9 @@ class OneLetter(Page):
     template, room = "reminders/letter.html", "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE_LETTERS)
+        require(self.by, Can.SEE_LETTERS)
         row = get_object_or_404(Letter, uid=kwargs["uid"])
-        message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)  # type: ignore[call-overload]  # the stub lacks the class with a policy
+        message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)
         return {"letter": row, "text": message.get_content(), "to": message["To"]}
 
 

@@ -32,7 +32,8 @@ def subject(dues: Iterable[Due], on: date) -> str:
 def letter(name: str, workshop: str, dues: Iterable[Due], on: date) -> str:
     """The text of one letter with every due item in it."""
     lines = [
-        f"- {due.item}: {due.title}, {'was due' if due.due < on else 'due'} on {due.due:%-d %B %Y}" for due in dues
+        f"- {due.item}: {due.title}, {'was due' if due.due < on else 'due'} on {due.due:%-d %B %Y}"
+        for due in dues
     ]
     return "\n".join(
         [

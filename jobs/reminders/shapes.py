@@ -8,4 +8,14 @@ from shop.post.models import Letter
 class LetterOut(serializers.ModelSerializer[Letter]):
     class Meta:
         model = Letter
-        fields = ["uid", "recipient", "purpose", "run", "subject", "state", "attempts", "written_at", "sent_at"]
+        fields = [
+            "uid",
+            "recipient",
+            "purpose",
+            "run",
+            "subject",
+            "state",
+            "attempts",
+            "written_at",
+            "sent_at",
+        ]

@@ -20,14 +20,14 @@ class SignOffs(Door):
     @reads(SignOffOut, many=True)
     def get(self, request: Request, uid: UUID) -> Any:
         """The sign-offs of a job with their closed records."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         job = get_object_or_404(Job, uid=uid)
         return SignOff.objects.filter(round__job=job).select_related("round__job", "signer", "second")
 
     @verb(SignOffIn, SignOffOut, seen=True, creates=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> SignOff:
         """Sign the present round off."""
-        return actions.sign_off(by=request.user, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+        return actions.sign_off(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
 
 
 urlpatterns = [path("jobs/<uuid:uid>/sign-offs", SignOffs.as_view(), name="sign_offs")]

@@ -28,7 +28,9 @@ class SignOff(models.Model):
                 condition=models.Q(second__isnull=True) | ~models.Q(second=models.F("signer")),
                 name="signoff_two_people",
             ),
-            models.CheckConstraint(condition=models.Q(outcome__in=list(Outcome)), name="signoff_outcome_known"),
+            models.CheckConstraint(
+                condition=models.Q(outcome__in=list(Outcome)), name="signoff_outcome_known"
+            ),
         ]
 
     def __str__(self) -> str:

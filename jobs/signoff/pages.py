@@ -29,14 +29,14 @@ class Sign(JobPage):
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
-        others = [person for person in people if person.may(Can.SIGN) and person.pk != self.request.user.pk]
+        others = [person for person in people if person.may(Can.SIGN) and person.pk != self.by.pk]
         return {"second": [(person.uid, person.name) for person in others]}
 
     def seen(self) -> int:
         return self.job().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.sign_off(by=self.request.user, job=self.job(), seen=seen or 0, **data)
+        row = actions.sign_off(by=self.by, job=self.job(), seen=seen or 0, **data)
         return reverse("record", args=[row.uid])
 
 
@@ -46,8 +46,10 @@ class Record(Page):
     template, room = "signoff/record.html", "bench"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
-        row = get_object_or_404(SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"])
+        require(self.by, Can.SEE)
+        row = get_object_or_404(
+            SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"]
+        )
         record = json.loads(row.record)
         drawn = {str(a.uid): picture(a) for a in Attempt.objects.filter(round=row.round)}
         for each in record["tests"]:

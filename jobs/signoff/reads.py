@@ -21,7 +21,9 @@ def gather_record(job: Job) -> dict[str, Any]:
             "number": job.item.label,
             "model": str(job.item.model),
             "kind": job.item.model.kind_label,
-            "marks": [{"kind": m.kind, "value": m.value, "state": m.state} for m in job.item.identifiers.all()],
+            "marks": [
+                {"kind": m.kind, "value": m.value, "state": m.state} for m in job.item.identifiers.all()
+            ],
         },
         "owner": job.item.owner.label,
         "received": {"words": job.line.words, "condition": job.line.condition, "contents": job.line.contents},
@@ -53,7 +55,9 @@ def gather_record(job: Job) -> dict[str, Any]:
             for part in plan.parts
         ],
         "tests": [_test(job, row, counts) for row, counts in counting(job, attempts(job))],
-        "not_tested": [t.title for t in plan.tests if not Attempt.objects.filter(round__job=job, key=t.key).exists()],
+        "not_tested": [
+            t.title for t in plan.tests if not Attempt.objects.filter(round__job=job, key=t.key).exists()
+        ],
         "cautions": list(plan.cautions),
     }
 

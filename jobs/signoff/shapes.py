@@ -7,7 +7,7 @@ from rest_framework import serializers
 
 from jobs.flow.rules import Outcome
 from jobs.signoff.models import SignOff
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.staff.models import Person
 
 SECRET = {"kind": "password", "autocomplete": "off"}
@@ -24,7 +24,9 @@ class SignOffIn(Shape):
         style={"kind": "textarea"},
         help_text="Needed for any outcome other than serviced.",
     )
-    secret = serializers.CharField(max_length=128, trim_whitespace=False, label="Your signing secret", style=SECRET)
+    secret = serializers.CharField(
+        max_length=128, trim_whitespace=False, label="Your signing secret", style=SECRET
+    )
     second = serializers.SlugRelatedField(
         slug_field="uid",
         queryset=Person.objects.filter(is_active=True),
@@ -45,7 +47,7 @@ class SignOffIn(Shape):
 
 
 class SignOffOut(serializers.ModelSerializer[SignOff]):
-    job = serializers.SlugRelatedField(slug_field="uid", read_only=True, source="round.job")
+    job = uid_of(source="round.job")
     signer = serializers.CharField(source="signer.name")
     second = serializers.CharField(source="second.name", default="")
     record = serializers.SerializerMethodField()

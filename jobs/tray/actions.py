@@ -30,7 +30,11 @@ def end_part(*, by: Person, job: Job, key: str, ending: str, lot: Lot | None) ->
         _, refusals = authorisation_for(by, job.item.model)
         refuse([*refusals, *ending_refusals(part, ending, job.leg, ended, has_lot=lot is not None)])
         subject = f"job:{job.uid}"
-        movement = take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject) if lot else None
+        movement = (
+            take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
+            if lot
+            else None
+        )
         row = TrayPart.objects.create(
             round=round_, key=key, count=part.count, ending=ending, movement=movement, at=now(), by=by
         )

@@ -9,7 +9,9 @@ from shop.workshop.rules import Refusal
 
 def done_steps(job: Job) -> dict[str, StepDone]:
     """The steps of the present round that are done, by key."""
-    rows = StepDone.objects.filter(round=present_round(job)).select_related("done_by", "recorded_by", "wrench")
+    rows = StepDone.objects.filter(round=present_round(job)).select_related(
+        "done_by", "recorded_by", "wrench"
+    )
     return {row.key: row for row in rows}
 
 

@@ -39,7 +39,11 @@ def doing_refusals(plan: Plan, step: Step, leg: str, done: Iterable[str], torque
     if step.key in set(done):
         found.append(Refusal("done-before", "This step is done already."))
     if step.torque_n_m and not torque_n_m:
-        found.append(Refusal("torque-missing", f"Write down the torque: {step.torque_n_m} N·m is asked for.", "torque_n_m"))
+        found.append(
+            Refusal(
+                "torque-missing", f"Write down the torque: {step.torque_n_m} N·m is asked for.", "torque_n_m"
+            )
+        )
     if torque_n_m and not step.torque_n_m:
         found.append(Refusal("torque-unasked", "This step has no torque.", "torque_n_m"))
     return found

@@ -18,6 +18,7 @@ from rest_framework.pagination import CursorPagination
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer, Serializer
+from rest_framework.utils.encoders import JSONEncoder
 from rest_framework.views import APIView
 
 from shop.api.actions import KeyReused, digest_of, once
@@ -67,7 +68,9 @@ def document(status: int, detail: str, errors: list[dict[str, str]] | None = Non
 
 def respond(status: int, detail: str, errors: list[dict[str, str]] | None = None) -> HttpResponse:
     """A problem as a response outside DRF: unknown addresses, faults, forged forms."""
-    return JsonResponse(document(status, detail, errors), status=status, content_type="application/problem+json")
+    return JsonResponse(
+        document(status, detail, errors), status=status, content_type="application/problem+json"
+    )
 
 
 def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
@@ -118,7 +121,10 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
         case _:
             return None
     return Response(
-        document(status, detail, errors), status=status, headers=headers, content_type="application/problem+json"
+        document(status, detail, errors),
+        status=status,
+        headers=headers,
+        content_type="application/problem+json",
     )
 
 
@@ -132,13 +138,21 @@ class Pages(CursorPagination):
     cursor_query_param = "after"
 
 
+Maker = Callable[[Callable[..., Any]], Callable[..., Response]]
+
+
 class Door(APIView):
     """One address of the API; its methods are made by `reads` and `verb`."""
+
+    @property
+    def by(self) -> Any:
+        """The person who acts, by session or token; their type lives in a higher room."""
+        return self.request.user
 
     def paged(self, rows: Any, shape: type[BaseSerializer[Any]]) -> Response:
         """One page of an unordered queryset."""
         pages = Pages()
-        page = pages.paginate_queryset(rows, self.request, self)
+        page: list[Any] | None = pages.paginate_queryset(rows, self.request, self)
         return pages.get_paginated_response(shape(page, many=True).data)
 
 
@@ -152,10 +166,10 @@ def tag(row: Any) -> dict[str, str]:
     return {} if version is None else {"ETag": f'"{version}"'}
 
 
-def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[str, ...] = ()) -> Any:
+def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[str, ...] = ()) -> Maker:
     """Make a GET: the method returns a row (with its ETag), or a queryset that is paged."""
 
-    def make(method: Callable[..., Any]) -> Any:
+    def make(method: Callable[..., Any]) -> Callable[..., Response]:
         @extend_schema(
             summary=method.__doc__,
             parameters=_filters(filters, paged=many),
@@ -198,7 +212,9 @@ def key_of(request: Request) -> str:
     """The Idempotency-Key without its quotes; 400 when it is missing or malformed."""
     given = request.headers.get("Idempotency-Key", "").strip()
     if not KEY.fullmatch(given):
-        raise exceptions.ValidationError({"Idempotency-Key": ['Send the header Idempotency-Key: "any-text".']})
+        raise exceptions.ValidationError(
+            {"Idempotency-Key": ['Send the header Idempotency-Key: "any-text".']}
+        )
     return given.strip('"')
 
 
@@ -207,7 +223,7 @@ _KEY = OpenApiParameter(
     OpenApiTypes.STR,
     OpenApiParameter.HEADER,
     required=True,
-    description='A quoted text of your choice; the same key within 24 hours is answered as before. Our own reading '
+    description="A quoted text of your choice; the same key within 24 hours is answered as before. Our own reading "
     "of draft-ietf-httpapi-idempotency-key-header-07, which has expired.",
 )
 _MATCH = OpenApiParameter(
@@ -220,8 +236,12 @@ _MATCH = OpenApiParameter(
 
 
 def verb(
-    takes: type[Serializer[Any]], gives: type[BaseSerializer[Any]], *, seen: bool = False, creates: bool = False
-) -> Any:
+    takes: type[Serializer[Any]],
+    gives: type[BaseSerializer[Any]],
+    *,
+    seen: bool = False,
+    creates: bool = False,
+) -> Maker:
     """Make a POST or PATCH: check the shape, call the method (one action), answer with the row it returns.
 
     `seen` asks for If-Match and passes it on; `creates` asks for Idempotency-Key, answers 201 and runs inside `once`.
@@ -229,7 +249,7 @@ def verb(
     status = 201 if creates else 200
     codes = (400, 401, 403, 404, 409, *((412, 428) if seen else ()), *((422,) if creates else ()))
 
-    def make(method: Callable[..., Any]) -> Any:
+    def make(method: Callable[..., Any]) -> Callable[..., Response]:
         @extend_schema(
             summary=method.__doc__,
             request=takes,
@@ -252,9 +272,11 @@ def verb(
                 data, headers = done()
                 return Response(data, status=status, headers=headers)
             digest = digest_of(request.method or "", request.path, request.data)
-            code, body, before = once(request.user.uid, key, digest, lambda: (status, json.dumps(done())))
+            code, body, before = once(self.by.uid, key, digest, lambda: (status, json.dumps(done(), cls=JSONEncoder)))
             data, headers = json.loads(body)
-            return Response(data, status=code, headers=headers | ({"Idempotent-Replay": "true"} if before else {}))
+            return Response(
+                data, status=code, headers=headers | ({"Idempotent-Replay": "true"} if before else {})
+            )
 
         return act
 

@@ -19,5 +19,3 @@ class Answer(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key}: {self.status}"
-
-

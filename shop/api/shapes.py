@@ -21,7 +21,7 @@ class Problem(serializers.Serializer[Any]):
     status = serializers.IntegerField()
     detail = serializers.CharField()
     instance = serializers.CharField()
-    errors = ProblemError(many=True, required=False)
+    errors = ProblemError(many=True, required=False)  # type: ignore[assignment]  # the standard's member hides DRF's own
 
 
 class Nothing(serializers.Serializer[Any]):
@@ -41,3 +41,13 @@ class Shape(serializers.Serializer[Any]):
 
 # What a page's form carries beside the shape's own fields.
 PAGE_FIELDS = {"csrfmiddlewaretoken", "once", "seen"}
+
+
+def uid_of(**more: Any) -> Any:
+    """A related row shown by its uid."""
+    return serializers.SlugRelatedField(slug_field="uid", read_only=True, **more)
+
+
+def several(shape: Any, **more: Any) -> Any:
+    """A list of one shape; the stubs do not know the arguments of `many`."""
+    return shape(many=True, **more)

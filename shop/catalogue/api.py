@@ -19,20 +19,20 @@ class Models(Door):
     @reads(ModelOut, many=True)
     def get(self, request: Request) -> Any:
         """Makers' models."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return Model.objects.all()
 
     @verb(ModelIn, ModelOut, creates=True)
     def post(self, request: Request, data: Any) -> Model:
         """Add a model."""
-        return actions.add_model(by=request.user, **data)
+        return actions.add_model(by=self.by, **data)
 
 
 class Plans(Door):
     @reads(PlanOut, many=True)
     def get(self, request: Request) -> Any:
         """Every issued plan version."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return PlanVersion.objects.select_related("model")
 
 
@@ -40,7 +40,7 @@ class ModelPlans(Door):
     @verb(PlanIn, PlanOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> PlanVersion:
         """Issue the next version of a model's plan."""
-        return actions.issue_plan(by=request.user, model=get_object_or_404(Model, uid=uid), **data)
+        return actions.issue_plan(by=self.by, model=get_object_or_404(Model, uid=uid), **data)
 
 
 urlpatterns = [

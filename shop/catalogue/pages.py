@@ -17,16 +17,16 @@ class Models(Page):
     template, room = "catalogue/models.html", "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         models = Model.objects.prefetch_related("plans").order_by("maker", "name")
-        return {"models": models, "may_keep": self.request.user.may(Can.KEEP_PLANS)}
+        return {"models": models, "may_keep": self.by.may(Can.KEEP_PLANS)}
 
 
 class OnePlan(Page):
     template, room = "catalogue/plan.html", "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         version = get_object_or_404(PlanVersion.objects.select_related("model"), uid=kwargs["uid"])
         return {"version": version, "plan": version.plan}
 
@@ -35,7 +35,7 @@ class NewModel(FormPage):
     takes, title, room, button, cancel = ModelIn, "New model", "office", "Add it", "models"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_model(by=self.request.user, **data)
+        actions.add_model(by=self.by, **data)
         return reverse("models")
 
 
@@ -44,7 +44,7 @@ class IssuePlan(FormPage):
     lead = "Once issued a plan is frozen: check it against the maker's instructions first."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.issue_plan(by=self.request.user, model=get_object_or_404(Model, uid=self.kwargs["uid"]), **data)
+        row = actions.issue_plan(by=self.by, model=get_object_or_404(Model, uid=self.kwargs["uid"]), **data)
         return reverse("plan", args=[row.uid])
 
 

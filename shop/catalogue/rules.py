@@ -185,7 +185,10 @@ def _freeing(plan: Plan) -> list[Refusal]:
     late = [step for step in plan.steps if step.frees and step.leg != "stripping"]
     return [
         *(Refusal("plan-part", f"A step frees {key}, which is not a part of the plan.") for key in unknown),
-        *(Refusal("plan-part", f"{part.name} is freed by {freed[part.key]} steps instead of one.") for part in wrong),
+        *(
+            Refusal("plan-part", f"{part.name} is freed by {freed[part.key]} steps instead of one.")
+            for part in wrong
+        ),
         *(Refusal("plan-part", f"Step {step.key} frees parts outside stripping.") for step in late),
     ]
 
@@ -195,16 +198,24 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]
         if None in values or not values:
-            found.append(Refusal("plan-limit", f"{test.title}: {bound.label} needs a low or high limit in figures."))
+            found.append(
+                Refusal("plan-limit", f"{test.title}: {bound.label} needs a low or high limit in figures.")
+            )
         elif len(values) == 2 and values[0] > values[1]:  # type: ignore[operator]  # None was dealt with above
-            found.append(Refusal("plan-limit", f"{test.title}: the low limit of {bound.label} is above the high one."))
+            found.append(
+                Refusal("plan-limit", f"{test.title}: the low limit of {bound.label} is above the high one.")
+            )
     known = METHODS[test.method]
     for bound in test.bounds:
         if known and known.get(bound.quantity) != bound.unit:
             said = ", ".join(f"{name} in {unit}" for name, unit in known.items())
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
-    if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (not known and len(test.bounds) != 1):
-        found.append(Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading."))
+    if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
+        not known and len(test.bounds) != 1
+    ):
+        found.append(
+            Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading.")
+        )
     return found
 
 

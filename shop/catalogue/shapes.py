@@ -5,11 +5,14 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, several
 from shop.catalogue.models import Model, PlanVersion
 from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, WORKING_LEGS, Kind
 
-KEY = {"max_length": 40, "regex": r"^[a-z][a-z0-9_]*$"}
+
+def key_field(**more: Any) -> serializers.RegexField:
+    """A key within a plan."""
+    return serializers.RegexField(r"^[a-z][a-z0-9_]*$", max_length=40, **more)
 
 
 class ModelIn(Shape):
@@ -18,7 +21,11 @@ class ModelIn(Shape):
     revision = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     kind = serializers.ChoiceField(choices=[(k.value, k.label) for k in Kind])
     design = serializers.CharField(
-        max_length=80, required=False, allow_blank=True, default="", help_text="For example: balanced diaphragm."
+        max_length=80,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="For example: balanced diaphragm.",
     )
 
 
@@ -34,7 +41,7 @@ def open_text(most: int, **more: Any) -> serializers.CharField:
 
 
 class LoosePartShape(Shape):
-    key = serializers.RegexField(**KEY)
+    key = key_field()
     name = serializers.CharField(max_length=80)
     count = serializers.IntegerField(min_value=1, max_value=99)
     shape = serializers.ChoiceField(
@@ -44,16 +51,16 @@ class LoosePartShape(Shape):
 
 
 class StepShape(Shape):
-    key = serializers.RegexField(**KEY)
+    key = key_field()
     leg = serializers.ChoiceField(choices=WORKING_LEGS)
     title = serializers.CharField(max_length=120)
     words = open_text(1000)
     tool = open_text(120)
     caution = open_text(300)
     why = open_text(500)
-    source = open_text(200)
+    source = open_text(200)  # type: ignore[assignment]  # the field hides DRF's own
     minutes = serializers.IntegerField(min_value=0, max_value=600)
-    frees = serializers.ListField(child=serializers.RegexField(**KEY), max_length=40)
+    frees = serializers.ListField(child=key_field(), max_length=40)
     torque_n_m = open_text(10)
 
 
@@ -68,16 +75,16 @@ class BoundShape(Shape):
 
 
 class BenchTestShape(Shape):
-    key = serializers.RegexField(**KEY)
+    key = key_field()
     title = serializers.CharField(max_length=120)
     method = serializers.ChoiceField(choices=list(METHODS))
     repeat = serializers.ChoiceField(choices=REPEATS)
     needs = serializers.CharField(max_length=40, help_text="The kind of instrument.")
-    bounds = BoundShape(many=True, allow_empty=False, max_length=10)
+    bounds = several(BoundShape, allow_empty=False, max_length=10)
 
 
 class ClockShape(Shape):
-    key = serializers.RegexField(**KEY)
+    key = key_field()
     title = serializers.CharField(max_length=80)
     months = serializers.IntegerField(min_value=1, max_value=240)
 
@@ -87,27 +94,31 @@ class PlanShape(Shape):
 
     title = serializers.CharField(max_length=120)
     legs = serializers.ListField(child=serializers.ChoiceField(choices=WORKING_LEGS), max_length=4)
-    price = serializers.IntegerField(min_value=0, max_value=10_000_000, help_text="In the smallest unit of money.")
+    price = serializers.IntegerField(
+        min_value=0, max_value=10_000_000, help_text="In the smallest unit of money."
+    )
     minutes = serializers.IntegerField(min_value=0, max_value=6000)
     second_person = serializers.BooleanField()
     clock = ClockShape()
-    parts = LoosePartShape(many=True, max_length=100)
-    steps = StepShape(many=True, max_length=100)
-    tests = BenchTestShape(many=True, max_length=30)
+    parts = several(LoosePartShape, max_length=100)
+    steps = several(StepShape, max_length=100)
+    tests = several(BenchTestShape, max_length=30)
     cautions = serializers.ListField(child=serializers.CharField(max_length=300), max_length=20)
 
 
 class PlanIn(Shape):
-    key = serializers.RegexField(**KEY)
+    key = key_field()
     document = PlanShape()
 
 
 class PlanPageIn(Shape):
     """The page's way to issue a plan: the document as text."""
 
-    key = serializers.RegexField(help_text="For example overhaul; the next version of the same key follows it.", **KEY)
+    key = key_field(help_text="For example overhaul; the next version of the same key follows it.")
     document = serializers.CharField(
-        max_length=200_000, help_text="A plan document as JSON; fixtures/plans holds examples.", style={"kind": "textarea"}
+        max_length=200_000,
+        help_text="A plan document as JSON; fixtures/plans holds examples.",
+        style={"kind": "textarea"},
     )
 
     def validate_document(self, text: str) -> Any:

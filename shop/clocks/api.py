@@ -16,7 +16,7 @@ class Clocks(Door):
     @reads(ClockOut, many=True)
     def get(self, request: Request) -> Any:
         """Every clock of every item."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return Clock.objects.select_related("item")
 
 

@@ -2,11 +2,12 @@
 
 from rest_framework import serializers
 
+from shop.api.shapes import uid_of
 from shop.clocks.models import Clock
 
 
 class ClockOut(serializers.ModelSerializer[Clock]):
-    item = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    item = uid_of()
 
     class Meta:
         model = Clock

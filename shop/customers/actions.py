@@ -18,7 +18,12 @@ def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, re
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
         customer = Customer.objects.create(
-            number=next_number("customer"), kind=kind, name=name, email=email, phone=phone, reminders=reminders
+            number=next_number("customer"),
+            kind=kind,
+            name=name,
+            email=email,
+            phone=phone,
+            reminders=reminders,
         )
         _journal(by, customer, "added")
     return customer

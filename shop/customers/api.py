@@ -19,26 +19,28 @@ class Customers(Door):
     @reads(CustomerOut, many=True, filters=("name",))
     def get(self, request: Request) -> Any:
         """Customers, newest first; `name` keeps those whose name contains it."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return Customer.objects.filter(name__icontains=request.query_params.get("name", "").replace("\0", ""))
 
     @verb(CustomerIn, CustomerOut, creates=True)
     def post(self, request: Request, data: Any) -> Customer:
         """Add a customer."""
-        return actions.add_customer(by=request.user, **data)
+        return actions.add_customer(by=self.by, **data)
 
 
 class OneCustomer(Door):
     @reads(CustomerOut)
     def get(self, request: Request, uid: UUID) -> Customer:
         """One customer."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return get_object_or_404(Customer, uid=uid)
 
     @verb(CustomerIn, CustomerOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Customer:
         """Change a customer."""
-        return actions.change_customer(by=request.user, customer=get_object_or_404(Customer, uid=uid), seen=seen, **data)
+        return actions.change_customer(
+            by=self.by, customer=get_object_or_404(Customer, uid=uid), seen=seen, **data
+        )
 
 
 urlpatterns = [

@@ -18,13 +18,13 @@ class OneCustomer(Page):
     template, room = "customers/customer.html", "counter"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         customer = get_object_or_404(Customer, uid=kwargs["uid"])
         return {
             "customer": customer,
             "panels": panels("customer", customer),
-            "may_keep": self.request.user.may(Can.KEEP_CUSTOMERS),
-            "may_check_in": self.request.user.may(Can.CHECK_IN),
+            "may_keep": self.by.may(Can.KEEP_CUSTOMERS),
+            "may_check_in": self.by.may(Can.CHECK_IN),
         }
 
 
@@ -35,7 +35,7 @@ class NewCustomer(FormPage):
         return {"name": self.request.GET.get("name", "")[:160], "kind": "person"}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        return reverse("customer", args=[actions.add_customer(by=self.request.user, **data).uid])
+        return reverse("customer", args=[actions.add_customer(by=self.by, **data).uid])
 
 
 class ChangeCustomer(FormPage):
@@ -52,7 +52,7 @@ class ChangeCustomer(FormPage):
         return self.customer().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.change_customer(by=self.request.user, customer=self.customer(), seen=seen or 0, **data)
+        row = actions.change_customer(by=self.by, customer=self.customer(), seen=seen or 0, **data)
         return reverse("customer", args=[row.uid])
 
 

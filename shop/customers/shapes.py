@@ -19,22 +19,34 @@ class PhoneField(serializers.CharField):
         try:
             number = phonenumbers.parse(text, None)
         except phonenumbers.NumberParseException:
-            raise serializers.ValidationError("Write it with + and the country code, like +44 1632 960417.") from None
+            raise serializers.ValidationError(
+                "Write it with + and the country code, like +44 1632 960417."
+            ) from None
         if not phonenumbers.is_possible_number(number):
             raise serializers.ValidationError("No phone number of that country has this length.")
         return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 
 
 class CustomerIn(Shape):
-    kind = serializers.ChoiceField(choices=["person", "organisation"], initial="person", style={"kind": "radio"})
+    kind = serializers.ChoiceField(
+        choices=["person", "organisation"], initial="person", style={"kind": "radio"}
+    )
     name = serializers.CharField(max_length=160, style={"autocomplete": "off"})
-    email = serializers.EmailField(max_length=254, required=False, allow_blank=True, default="", label="E-mail")
+    email = serializers.EmailField(
+        max_length=254, required=False, allow_blank=True, default="", label="E-mail"
+    )
     phone = PhoneField(
-        max_length=40, required=False, allow_blank=True, default="", help_text="With + and the country code.",
+        max_length=40,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="With + and the country code.",
         style={"kind": "tel", "inputmode": "tel"},
     )
     reminders = serializers.BooleanField(
-        default=False, label="Wants a letter when a service is due", help_text="Ask; without a yes no reminder is written."
+        default=False,
+        label="Wants a letter when a service is due",
+        help_text="Ask; without a yes no reminder is written.",
     )
 
 

@@ -24,20 +24,20 @@ class Items(Door):
     @reads(ItemOut, many=True)
     def get(self, request: Request) -> Any:
         """Every item."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return items()
 
     @verb(ItemIn, ItemOut, creates=True)
     def post(self, request: Request, data: Any) -> Item:
         """Add an item."""
-        return actions.add_item(by=request.user, **data)
+        return actions.add_item(by=self.by, **data)
 
 
 class OneItem(Door):
     @reads(ItemOut)
     def get(self, request: Request, uid: UUID) -> Any:
         """One item."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return get_object_or_404(items(), uid=uid)
 
 

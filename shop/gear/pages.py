@@ -21,7 +21,7 @@ class OneItem(Page):
     template, room = "gear/item.html", "counter"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         item = get_object_or_404(items(), uid=kwargs["uid"])
         return {"item": item, "alike": with_equal_serial(item), "panels": panels("item", item)}
 
@@ -35,7 +35,7 @@ class NewItem(FormPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         owner = get_object_or_404(Customer, uid=self.kwargs["uid"])
-        actions.add_item(by=self.request.user, owner=owner, **data)
+        actions.add_item(by=self.by, owner=owner, **data)
         return reverse("customer", args=[owner.uid])
 
 

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
@@ -32,7 +32,7 @@ class IdentifierOut(serializers.ModelSerializer[Identifier]):
 class ItemOut(serializers.ModelSerializer[Item]):
     number = serializers.CharField(source="label")
     model = ModelOut()
-    owner = serializers.SlugRelatedField(slug_field="uid", read_only=True)
+    owner = uid_of()
     identifiers = IdentifierOut(many=True)
 
     class Meta:

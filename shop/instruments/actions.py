@@ -21,18 +21,24 @@ def add_instrument(*, by: Person, code: str, name: str, kind: str, unit: str, re
         )
         if not made:
             refuse([Refusal("code-taken", "Another instrument has this code.", "code")])
-        write(subject=f"instrument:{row.uid}", by=str(by.uid), verb="added", facts={"code": code, "kind": kind})
+        write(
+            subject=f"instrument:{row.uid}", by=str(by.uid), verb="added", facts={"code": code, "kind": kind}
+        )
     return row
 
 
-def calibrate(*, by: Person, instrument: Instrument, done_on: date, good_to: date, certificate: str) -> Instrument:
+def calibrate(
+    *, by: Person, instrument: Instrument, done_on: date, good_to: date, certificate: str
+) -> Instrument:
     """Record a calibration."""
     require(by, Can.KEEP_INSTRUMENTS)
     if good_to < done_on:
         refuse([Refusal("period", "It cannot be good to a day before it was done.", "good_to")])
     with transaction.atomic():
         instrument = Instrument.objects.select_for_update().get(pk=instrument.pk)
-        Calibration.objects.create(instrument=instrument, done_on=done_on, good_to=good_to, certificate=certificate)
+        Calibration.objects.create(
+            instrument=instrument, done_on=done_on, good_to=good_to, certificate=certificate
+        )
         facts = {"done_on": str(done_on), "good_to": str(good_to), "certificate": certificate}
         write(subject=f"instrument:{instrument.uid}", by=str(by.uid), verb="calibrated", facts=facts)
     return instrument

@@ -19,20 +19,20 @@ class Instruments(Door):
     @reads(InstrumentOut, many=True)
     def get(self, request: Request) -> Any:
         """Bench instruments with their calibrations."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return Instrument.objects.prefetch_related("calibrations")
 
     @verb(InstrumentIn, InstrumentOut, creates=True)
     def post(self, request: Request, data: Any) -> Instrument:
         """Add an instrument."""
-        return actions.add_instrument(by=request.user, **data)
+        return actions.add_instrument(by=self.by, **data)
 
 
 class Calibrations(Door):
     @verb(CalibrationIn, InstrumentOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Instrument:
         """Record a calibration."""
-        return actions.calibrate(by=request.user, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        return actions.calibrate(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
 
 
 urlpatterns = [

@@ -40,7 +40,9 @@ class Calibration(models.Model):
 
     class Meta:
         constraints = [
-            models.CheckConstraint(condition=models.Q(good_to__gte=models.F("done_on")), name="calibration_period")
+            models.CheckConstraint(
+                condition=models.Q(good_to__gte=models.F("done_on")), name="calibration_period"
+            )
         ]
 
     def __str__(self) -> str:

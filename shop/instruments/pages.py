@@ -18,27 +18,33 @@ class Instruments(Page):
     template, room = "instruments/instruments.html", "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         rows = Instrument.objects.prefetch_related("calibrations").order_by("code")
         day = today()
         shown = [{"row": row, "good": row.calibrated_on(day), "to": row.calibrated_to} for row in rows]
-        return {"instruments": shown, "may_keep": self.request.user.may(Can.KEEP_INSTRUMENTS)}
+        return {"instruments": shown, "may_keep": self.by.may(Can.KEEP_INSTRUMENTS)}
 
 
 class NewInstrument(FormPage):
     takes, title, room, button, cancel = InstrumentIn, "New instrument", "office", "Add it", "instruments"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_instrument(by=self.request.user, **data)
+        actions.add_instrument(by=self.by, **data)
         return reverse("instruments")
 
 
 class Calibrate(FormPage):
-    takes, title, room, button, cancel = CalibrationIn, "Record a calibration", "office", "Record it", "instruments"
+    takes, title, room, button, cancel = (
+        CalibrationIn,
+        "Record a calibration",
+        "office",
+        "Record it",
+        "instruments",
+    )
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         instrument = get_object_or_404(Instrument, uid=self.kwargs["uid"])
-        actions.calibrate(by=self.request.user, instrument=instrument, **data)
+        actions.calibrate(by=self.by, instrument=instrument, **data)
         return reverse("instruments")
 
 

@@ -12,7 +12,12 @@ from shop.workshop.reads import now
 
 
 def write(
-    *, subject: str, by: str, verb: str, facts: dict[str, Any] | None = None, words: dict[str, Any] | None = None
+    *,
+    subject: str,
+    by: str,
+    verb: str,
+    facts: dict[str, Any] | None = None,
+    words: dict[str, Any] | None = None,
 ) -> Entry:
     """Append one row to the chain of a subject whose parent row the caller has locked.
 

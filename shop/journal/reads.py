@@ -39,4 +39,3 @@ def _words_fault(row: Entry) -> str:
     if words.salt and words_digest(words.salt, words.text) != row.digest:
         return "its words do not match their digest"
     return ""
-

@@ -65,7 +65,9 @@ def free_stuck() -> None:
 def _take(limit: int) -> Iterator[Letter]:
     """Letters that this caller alone has taken; the lease runs on the database's clock."""
     waiting = Q(state__in=[State.NEW, State.RETRY], due_at__lte=Now())
-    for pk in list(Letter.objects.filter(waiting).order_by("due_at", "pk").values_list("pk", flat=True)[:limit]):
+    for pk in list(
+        Letter.objects.filter(waiting).order_by("due_at", "pk").values_list("pk", flat=True)[:limit]
+    ):
         if Letter.objects.filter(waiting, pk=pk).update(state=State.TAKEN, due_at=Now() + LEASE):
             yield Letter.objects.get(pk=pk)
 

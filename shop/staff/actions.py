@@ -48,7 +48,9 @@ def _person_refusals(by: Actor | None, name: str, email: str, password: str, sec
         found.append(Refusal("email-taken", "Somebody signs in with this address already.", "email"))
     if secret == password:
         found.append(
-            Refusal("secret-is-password", "The signing secret must differ from the password.", "signing_secret")
+            Refusal(
+                "secret-is-password", "The signing secret must differ from the password.", "signing_secret"
+            )
         )
     try:
         validate_password(password, Person(name=name, email=email))
@@ -57,9 +59,7 @@ def _person_refusals(by: Actor | None, name: str, email: str, password: str, sec
     return found
 
 
-def authorise(
-    *, by: Person, person: Person, maker: str, kind: str, last_day: date | None
-) -> Authorisation:
+def authorise(*, by: Person, person: Person, maker: str, kind: str, last_day: date | None) -> Authorisation:
     """Authorise somebody for a maker's gear of a kind to a last day."""
     require(by, Can.KEEP_PEOPLE)
     with transaction.atomic():

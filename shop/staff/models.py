@@ -19,7 +19,7 @@ class People(BaseUserManager["Person"]):
         return self.get(email=(username or "").strip().lower())
 
 
-class Person(AbstractBaseUser):
+class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox has no types for its relation
     """Somebody who works here."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -92,7 +92,7 @@ class Authorisation(models.Model):
         return self.last_day
 
 
-class Token(AbstractAuthToken):
+class Token(AbstractAuthToken):  # type: ignore[misc]  # knox has no type information
     """A machine's key to the API: hashed, with scopes and a last instant."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)

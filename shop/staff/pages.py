@@ -41,7 +41,7 @@ class Front(Page):
     """The front door leads to the room where somebody works."""
 
     def get(self, request: Any, **kwargs: Any) -> HttpResponse:
-        roles = request.user.role_list
+        roles = self.by.role_list
         rooms = {"counter": "counter", "technician": "bench", "inspector": "bench", "storekeeper": "store"}
         return HttpResponseRedirect(reverse(rooms.get(roles[0], "office") if roles else "office"))
 
@@ -51,16 +51,16 @@ class People(Page):
     room = "office"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         people = Person.objects.prefetch_related("roles", "authorisations").order_by("name")
-        return {"people": people, "may_keep": self.request.user.may(Can.KEEP_PEOPLE)}
+        return {"people": people, "may_keep": self.by.may(Can.KEEP_PEOPLE)}
 
 
 class NewPerson(FormPage):
     takes, title, room, button, cancel = PersonIn, "Somebody new", "office", "Take on", "people"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_person(by=self.request.user, **data)
+        actions.add_person(by=self.by, **data)
         return reverse("people")
 
 
@@ -68,24 +68,30 @@ class NewAuthorisation(FormPage):
     takes, title, room, button, cancel = AuthorisationIn, "Authorise", "office", "Authorise", "people"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.authorise(by=self.request.user, person=get_object_or_404(Person, uid=self.kwargs["uid"]), **data)
+        actions.authorise(by=self.by, person=get_object_or_404(Person, uid=self.kwargs["uid"]), **data)
         return reverse("people")
 
 
 class Tokens(FormPage):
     """One's own tokens; the secret of a new one is shown on the answer to the form and never again."""
 
-    template, takes, title, room, button = "staff/tokens.html", TokenIn, "Your tokens", "office", "Make a token"
+    template, takes, title, room, button = (
+        "staff/tokens.html",
+        TokenIn,
+        "Your tokens",
+        "office",
+        "Make a token",
+    )
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.KEEP_OWN_TOKENS)
-        return {"tokens": Token.objects.filter(user=self.request.user).order_by("-created")}
+        require(self.by, Can.KEEP_OWN_TOKENS)
+        return {"tokens": Token.objects.filter(user=self.by).order_by("-created")}
 
     def post(self, request: Any, **kwargs: Any) -> HttpResponse:
         shape = TokenIn(data=request.POST)
         if not shape.is_valid():
             return self.again(400, [], shape.errors)
-        _, secret = actions.make_token(by=request.user, **shape.validated_data)
+        _, secret = actions.make_token(by=self.by, **shape.validated_data)
         return self.show(form=self.form(), title=self.title, secret=secret)
 
 
@@ -94,15 +100,17 @@ class EndToken(FormPage):
     lead = "Whatever uses it is refused from its next request on."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        token = get_object_or_404(Token, uid=self.kwargs["uid"], user=self.request.user)
-        actions.end_token(by=self.request.user, token=token)
+        token = get_object_or_404(Token, uid=self.kwargs["uid"], user=self.by)
+        actions.end_token(by=self.by, token=token)
         return reverse("tokens")
 
 
 urlpatterns = [
     path("", Front.as_view(), name="front"),
     path("sign-in", SignIn.as_view(), name="sign_in"),
-    path("sign-out", views.LogoutView.as_view(next_page="sign_in", http_method_names=["post"]), name="sign_out"),
+    path(
+        "sign-out", views.LogoutView.as_view(next_page="sign_in", http_method_names=["post"]), name="sign_out"
+    ),
     path("office/people", People.as_view(), name="people"),
     path("office/people/new", NewPerson.as_view(), name="new_person"),
     path("office/people/<uuid:uid>/authorise", NewAuthorisation.as_view(), name="authorise"),

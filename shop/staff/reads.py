@@ -39,7 +39,11 @@ def authorisation_for(person: Person, gear: Gear) -> tuple[str, list[Refusal]]:
     """The person's authorisation for gear today, in words to keep with the row, or the refusals."""
     scopes, day = person.authorised_scopes(), today()
     scope = covering(scopes, maker=gear.maker, kind=gear.kind, on=day)
-    said = f"{scope.maker or 'any maker'}, {scope.kind or 'any kind'}, to {scope.last_day or 'no last day'}" if scope else ""
+    said = (
+        f"{scope.maker or 'any maker'}, {scope.kind or 'any kind'}, to {scope.last_day or 'no last day'}"
+        if scope
+        else ""
+    )
     return said, authorisation_refusals(
         person.name, scopes, maker=gear.maker, kind=gear.kind, kind_label=gear.kind_label, on=day
     )

@@ -42,7 +42,15 @@ class Can(StrEnum):
 
 
 _EVERYBODY = {Can.SEE, Can.KEEP_OWN_TOKENS}
-_COUNTER = {Can.KEEP_CUSTOMERS, Can.KEEP_GEAR, Can.CHECK_IN, Can.TAKE_GO_AHEAD, Can.MOVE, Can.HAND_BACK, Can.SEE_LETTERS}
+_COUNTER = {
+    Can.KEEP_CUSTOMERS,
+    Can.KEEP_GEAR,
+    Can.CHECK_IN,
+    Can.TAKE_GO_AHEAD,
+    Can.MOVE,
+    Can.HAND_BACK,
+    Can.SEE_LETTERS,
+}
 _BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN}
 RIGHTS: dict[Role, frozenset[Can]] = {
     Role.COUNTER: frozenset(_EVERYBODY | _COUNTER),
@@ -71,7 +79,11 @@ class Scope:
 def covering(scopes: Iterable[Scope], *, maker: str, kind: str, on: date) -> Scope | None:
     """The authorisation that covers a maker's gear of a kind on a day, if there is one."""
     for scope in scopes:
-        if scope.maker in ("", maker) and scope.kind in ("", kind) and (scope.last_day is None or on <= scope.last_day):
+        if (
+            scope.maker in ("", maker)
+            and scope.kind in ("", kind)
+            and (scope.last_day is None or on <= scope.last_day)
+        ):
             return scope
     return None
 
@@ -83,5 +95,7 @@ def authorisation_refusals(
     if covering(scopes, maker=maker, kind=kind, on=on):
         return []
     return [
-        Refusal("not-authorised", f"{name} is not authorised for a {kind_label} by {maker} on {on.isoformat()}.")
+        Refusal(
+            "not-authorised", f"{name} is not authorised for a {kind_label} by {maker} on {on.isoformat()}."
+        )
     ]

@@ -35,7 +35,9 @@ class AuthorisationIn(Shape):
     kind = serializers.CharField(
         max_length=40, required=False, allow_blank=True, default="", help_text="Empty means any kind of gear."
     )
-    last_day = serializers.DateField(required=False, allow_null=True, default=None, help_text="The last day it holds.")
+    last_day = serializers.DateField(
+        required=False, allow_null=True, default=None, help_text="The last day it holds."
+    )
 
 
 class AuthorisationOut(serializers.ModelSerializer[Authorisation]):
@@ -54,9 +56,13 @@ class PersonOut(serializers.ModelSerializer[Person]):
 
 
 class TokenIn(Shape):
-    label = serializers.CharField(max_length=80, help_text="What will use it.")
+    label = serializers.CharField(  # type: ignore[assignment]  # the field hides DRF's own
+        max_length=80, help_text="What will use it."
+    )
     scopes = serializers.MultipleChoiceField(
-        choices=[(c.value, c.value) for c in Can], allow_empty=False, help_text="What it may do of what you may do."
+        choices=[(c.value, c.value) for c in Can],
+        allow_empty=False,
+        help_text="What it may do of what you may do.",
     )
     days = serializers.IntegerField(
         min_value=1, max_value=366, initial=90, help_text="How long it lives.", style={"unit": "days"}
@@ -81,5 +87,7 @@ class SignInIn(Shape):
 
     username = serializers.EmailField(label="E-mail", style={"autocomplete": "username"})
     password = serializers.CharField(
-        label="Password", trim_whitespace=False, style={"kind": "password", "autocomplete": "current-password"}
+        label="Password",
+        trim_whitespace=False,
+        style={"kind": "password", "autocomplete": "current-password"},
     )

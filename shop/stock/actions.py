@@ -39,9 +39,13 @@ def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
         good_to = last_good_day(day, part.life_months)
-        lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults={"cured": cured, "good_to": good_to})
+        lot, _ = Lot.objects.get_or_create(
+            part=part, number=number, defaults={"cured": cured, "good_to": good_to}
+        )
         if lot.good_to != good_to or quarter_end(lot.cured) != day:
-            refuse([Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")])
+            refuse(
+                [Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")]
+            )
         Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") + quantity)
         Movement.objects.create(lot=lot, verb=Movement.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}

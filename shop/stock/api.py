@@ -19,27 +19,27 @@ class Parts(Door):
     @reads(PartOut, many=True)
     def get(self, request: Request) -> Any:
         """Parts with their lots."""
-        require(request.user, Can.SEE)
+        require(self.by, Can.SEE)
         return Part.objects.prefetch_related("lots__part")
 
     @verb(PartIn, PartOut, creates=True)
     def post(self, request: Request, data: Any) -> Part:
         """Add a part."""
-        return actions.add_part(by=request.user, **data)
+        return actions.add_part(by=self.by, **data)
 
 
 class Receive(Door):
     @verb(ReceiveIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
         """Receive a quantity of a lot."""
-        return actions.receive(by=request.user, part=get_object_or_404(Part, uid=uid), **data)
+        return actions.receive(by=self.by, part=get_object_or_404(Part, uid=uid), **data)
 
 
 class Use(Door):
     @verb(UseIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
         """Take a quantity of a lot for something other than a job."""
-        return actions.use_up(by=request.user, lot=get_object_or_404(Lot, uid=uid), **data)
+        return actions.use_up(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
 
 
 urlpatterns = [

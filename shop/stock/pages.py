@@ -18,16 +18,16 @@ class Store(Page):
     template, room = "stock/store.html", "store"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.request.user, Can.SEE)
+        require(self.by, Can.SEE)
         parts = Part.objects.prefetch_related("lots").order_by("number")
-        return {"parts": parts, "day": today(), "may_keep": self.request.user.may(Can.KEEP_STOCK)}
+        return {"parts": parts, "day": today(), "may_keep": self.by.may(Can.KEEP_STOCK)}
 
 
 class NewPart(FormPage):
     takes, title, room, button, cancel = PartIn, "New part", "store", "Add it", "store"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_part(by=self.request.user, **data)
+        actions.add_part(by=self.by, **data)
         return reverse("store")
 
 
@@ -35,7 +35,7 @@ class Receive(FormPage):
     takes, title, room, button, cancel = ReceiveIn, "Receive a lot", "store", "Receive it", "store"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.receive(by=self.request.user, part=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
+        actions.receive(by=self.by, part=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
         return reverse("store")
 
 
@@ -44,7 +44,7 @@ class Use(FormPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
-        actions.use_up(by=self.request.user, lot=lot, **data)
+        actions.use_up(by=self.by, lot=lot, **data)
         return reverse("store")
 
 

@@ -44,9 +44,13 @@ def taking_refusals(
     """Every reason why a quantity of a lot may not be taken for a position on a day."""
     found = []
     if wanted_part and part != wanted_part:
-        found.append(Refusal("wrong-part", f"The plan asks for {wanted_part} here; lot {lot} is {part}.", "lot"))
+        found.append(
+            Refusal("wrong-part", f"The plan asks for {wanted_part} here; lot {lot} is {part}.", "lot")
+        )
     if good_to is not None and on > good_to:
-        found.append(Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot"))
+        found.append(
+            Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
+        )
     if quantity > on_hand:
         found.append(Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot"))
     return found

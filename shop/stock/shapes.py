@@ -28,7 +28,9 @@ class PartIn(Shape):
 
 class ReceiveIn(Shape):
     number = serializers.CharField(max_length=60, label="Lot number")
-    cured = serializers.CharField(max_length=10, label="Cure quarter", help_text="As on the bag: 2Q24 or 3/94.")
+    cured = serializers.CharField(
+        max_length=10, label="Cure quarter", help_text="As on the bag: 2Q24 or 3/94."
+    )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
 
 
@@ -38,7 +40,7 @@ class UseIn(Shape):
 
 
 class LotOut(serializers.ModelSerializer[Lot]):
-    part = serializers.SlugRelatedField(slug_field="number", read_only=True)
+    part = serializers.CharField(source="part.number")
 
     class Meta:
         model = Lot

@@ -59,6 +59,11 @@ class Page(LoginRequiredMixin, View):
     template = ""
     room = ""
 
+    @property
+    def by(self) -> Any:
+        """The person who is signed in; their type lives in a higher room."""
+        return self.request.user
+
     def context(self, **kwargs: Any) -> dict[str, Any]:
         """What the template shows."""
         return {}
@@ -107,18 +112,25 @@ class FormPage(Page):
     ) -> Form:
         """The page's form: blank, or with what was sent and what is wrong with it."""
         fields = controls(self.takes, sent=sent or self.start(), errors=errors, choices=self.choices())
-        hidden = [{"name": "once", "value": key or uuid4()}]
+        hidden: list[dict[str, Any]] = [{"name": "once", "value": key or uuid4()}]
         if (version := self.seen()) is not None:
             hidden.append({"name": "seen", "value": version})
         files = any(control.kind == "file" for control in fields)
         return Form(
-            self.request.path, self.button, fields, hidden, cancel_url=self.cancel and reverse(self.cancel), multipart=files
+            self.request.path,
+            self.button,
+            fields,
+            hidden,
+            cancel_url=self.cancel and reverse(self.cancel),
+            multipart=files,
         )
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         return self.show(form=self.form(), title=self.title, lead=self.lead)
 
-    def again(self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None) -> HttpResponse:
+    def again(
+        self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None
+    ) -> HttpResponse:
         """The page once more, with the reasons and with what was typed."""
         key = self.request.POST.get("once", "")
         form = self.form(self.request.POST, errors, key if status == 400 else "")
@@ -137,15 +149,21 @@ class FormPage(Page):
             words = f"{stale} What you typed is kept below; look at what has changed, then send it again."
             return self.again(412, [Refusal("stale", words)])
         except KeyReused:
-            return self.again(422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")])
+            return self.again(
+                422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")]
+            )
 
     def _done(self, request: HttpRequest, data: dict[str, Any]) -> str:
         seen = _number(request.POST.get("seen"))
         key = request.POST.get("once", "")[:80]
         if not key:
             return self.act(data, seen)
-        digest = digest_of("POST", request.path, sorted((k, v) for k, v in request.POST.lists() if k != "csrfmiddlewaretoken"))
-        _, url, _ = once(request.user.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
+        digest = digest_of(
+            "POST",
+            request.path,
+            sorted((k, v) for k, v in request.POST.lists() if k != "csrfmiddlewaretoken"),
+        )
+        _, url, _ = once(self.by.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
         return url
 
 
@@ -156,7 +174,9 @@ def _number(text: str | None) -> int | None:
 def _problem(request: HttpRequest, status: int, detail: str = "") -> HttpResponse:
     if request.path.startswith("/api/"):
         return respond(status, detail or TITLES[status][1])
-    return render(request, "web/problem.html", {"status": status, "detail": detail, "back_url": "/"}, status=status)
+    return render(
+        request, "web/problem.html", {"status": status, "detail": detail, "back_url": "/"}, status=status
+    )
 
 
 def bad_request(request: HttpRequest, exception: Exception) -> HttpResponse:
@@ -181,4 +201,8 @@ def fault(request: HttpRequest) -> HttpResponse:
 
 def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
     """A form that did not come from our own page, or whose page is too old."""
-    return _problem(request, 403, "This form is too old or did not come from here. Open the page again and send it once more.")
+    return _problem(
+        request,
+        403,
+        "This form is too old or did not come from here. Open the page again and send it once more.",
+    )

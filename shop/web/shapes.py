@@ -86,7 +86,7 @@ def controls(
                 ],
                 autocomplete=str(each.style.get("autocomplete", "")),
                 inputmode=str(each.style.get("inputmode", "")),
-                attrs={"maxlength": each.max_length} if getattr(each, "max_length", None) else {},
+                attrs={"maxlength": most} if (most := getattr(each, "max_length", None)) else {},
             )
         )
     return made

@@ -15,7 +15,9 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--on", help="The day to write for, like 2026-05-01; today without it.")
-        parser.add_argument("--dry-run", action="store_true", help="Say what would be written and write nothing.")
+        parser.add_argument(
+            "--dry-run", action="store_true", help="Say what would be written and write nothing."
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
