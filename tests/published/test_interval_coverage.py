@@ -8,9 +8,11 @@ without them coverage is about 61 % and 77 % (measured beforehand with SciPy 1.1
 
 from decimal import Decimal
 
+import numpy as np
 import pytest
 from scipy import stats
 
+from jobs.bench.methods.creep import fit_creep
 from jobs.bench.methods.intermediate_pressure import judge
 from tests.bench.methods.purges import purge
 
@@ -57,6 +59,19 @@ def test_it_covers_the_truth_under_coarse_steps() -> None:
     # Steps of five times the noise hide the creep for most of the window; a bound, not a distribution, is promised.
     held, _ = coverage(noise_bar=0.01, step_bar=0.05)
     assert held >= band(0.95)[0]
+
+
+def test_it_is_as_narrow_as_theory_allows() -> None:
+    # Least squares on white noise: 1.96 sigma sqrt(12) / (T sqrt(N)) = 0.0021777 bar/min for 0.01 bar, 2 Hz, 120 s.
+    # Theil-Sen needs about 1/sqrt(0.955) = 1.023 times that (Sen 1968, relative efficiency 3/pi).
+    times_s = np.arange(240) / 2.0
+    widths = []
+    for seed in range(100):
+        fit = fit_creep(times_s, np.random.default_rng(seed).normal(9.5, 0.01, 240), sensor_step_bar=0.0)
+        if fit.rho == 0.0:
+            widths.append((fit.line.high - fit.line.low) / 2.0)
+    assert len(widths) > 80
+    assert 1.0 < np.mean(widths) / 0.0021777 < 1.06
 
 
 def test_it_flags_no_hunting_where_there_is_none() -> None:
