@@ -3,8 +3,9 @@
 import os
 
 from celery import Celery
+from django.conf import settings
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 app = Celery("ebbwright")
-app.config_from_object("django.conf:settings.CELERY")
+app.conf.update(settings.CELERY)
 app.autodiscover_tasks()

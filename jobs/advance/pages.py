@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -21,9 +22,11 @@ from shop.api.shapes import Nothing
 from shop.instruments.models import Instrument
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.models import Lot
+from shop.stock.reads import in_life
 from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form
 from shop.workshop.reads import today
+from shop.workshop.rules import Refusal
 
 
 class Bench(Page):
@@ -31,9 +34,10 @@ class Bench(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        everybody = self.request.GET.get("of") == "everybody" or not self.by.may(Can.WORK)
+        may_work = self.by.may(Can.WORK)
+        everybody = self.request.GET.get("of") == "everybody" or not may_work
         rows = open_jobs() if everybody else open_jobs().filter(technician=self.by)
-        return {"jobs": rows[:200], "everybody": everybody, "day": today()}
+        return {"jobs": rows[:200], "everybody": everybody, "may_work": may_work, "day": today()}
 
 
 class JobPage(FormPage):
@@ -47,6 +51,11 @@ class JobPage(FormPage):
     def back(self) -> str:
         return reverse("job", args=[self.kwargs["uid"]])
 
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.cancel_url, form.keep = self.back(), self.request.path
+        return form
+
 
 class Sheet(Page):
     """A job's work sheet: the present step first, then all steps, then the tray."""
@@ -59,9 +68,28 @@ class Sheet(Page):
         return reads.sheet(job, self.by, self.request.GET.get("step", ""))
 
 
-class Advance(JobPage):
+class OnSheet(JobPage):
+    """A form that stands on the work sheet: when it is refused, the sheet is shown again with the reasons."""
+
+    def refused_on_sheet(self) -> bool:
+        """Whether the request came from the sheet and not from this form's own page."""
+        return True
+
+    def again(self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None) -> HttpResponse:
+        if not self.refused_on_sheet():
+            return super().again(status, refusals, errors)
+        form = self.form(self.request.POST, errors)
+        shown = reads.sheet(self.job(), self.by, self.kwargs.get("key", ""))
+        return self.show(
+            status, template="advance/job.html", **shown, refusals=refusals, wrong=form.wrong, sent=self.request.POST
+        )
+
+
+class Advance(OnSheet):
     takes, title, button = MoveIn, "Move the job", "Move it"
-    template = "web/form_page.html"
+
+    def refused_on_sheet(self) -> bool:
+        return "reason" not in self.request.POST
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"to": [(leg, label) for leg, label in MOVABLE if leg in self.job().plan.legs]}
@@ -86,7 +114,7 @@ class Empty(JobPage):
         return self.back()
 
 
-class Step(JobPage):
+class Step(OnSheet):
     takes, title, button = StepIn, "Step", "Step done"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
@@ -103,7 +131,7 @@ class TrayPartPage(JobPage):
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         part = self.job().plan.part(self.kwargs["key"])
-        lots = Lot.objects.filter(part__number=part.renew if part else "", on_hand__gt=0).order_by("good_to")
+        lots = in_life(part.renew if part else "", today())
         return {
             "lot": [
                 (lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}")
@@ -146,7 +174,7 @@ class Test(JobPage):
         unit = asked.bounds[0].unit if asked and asked.method == "typed reading" else ""
         return {"phase": "final" if job.leg == "testing" else "as received", "unit": unit}
 
-    def form(self, *args: Any, **kwargs: Any) -> Any:
+    def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         asked = self.job().plan.test(self.kwargs["key"])
         hidden = {"trace"} if asked and asked.method == "typed reading" else {"reading", "unit"}
@@ -168,7 +196,9 @@ class OneAttempt(Page):
         rows = Attempt.objects.select_related("instrument", "round", "done_by")
         row = get_object_or_404(rows, uid=kwargs["uid"])
         job = get_object_or_404(jobs(), pk=row.round.job_id)
-        return {"job": job, "attempt": row, "picture": picture(row), **reads.judged(job, row)}
+        may_measure = job.leg in ("cleared", "testing") and self.by.may(Can.TEST)
+        shown = {"job": job, "attempt": row, "picture": picture(row), "may_measure": may_measure}
+        return shown | reads.judged(job, row)
 
 
 urlpatterns = [

@@ -3,6 +3,7 @@
 from typing import Any
 
 from rest_framework import serializers
+from rest_framework.utils.html import is_html_input
 
 
 class ProblemError(serializers.Serializer[Any]):
@@ -29,18 +30,14 @@ class Nothing(serializers.Serializer[Any]):
 
 
 class Shape(serializers.Serializer[Any]):
-    """The base of every input: a field that is not known is refused instead of ignored."""
+    """The base of every input: in JSON, a field that is not known is refused instead of ignored."""
 
     def to_internal_value(self, data: Any) -> Any:
-        if isinstance(data, dict):
-            unknown = sorted(str(key) for key in data if key not in self.fields and key not in PAGE_FIELDS)
+        if isinstance(data, dict) and not is_html_input(data):
+            unknown = sorted(str(key) for key in data if key not in self.fields)
             if unknown:
                 raise serializers.ValidationError({key: ["There is no such field."] for key in unknown})
         return super().to_internal_value(data)
-
-
-# What a page's form carries beside the shape's own fields.
-PAGE_FIELDS = {"csrfmiddlewaretoken", "once", "seen"}
 
 
 def uid_of(**more: Any) -> Any:

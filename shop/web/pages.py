@@ -39,12 +39,12 @@ class Headers:
 
 
 def house(request: HttpRequest) -> dict[str, Any]:
-    """What every template knows: the workshop and, for somebody signed in, the rooms."""
-    user = getattr(request, "user", None)
+    """What every template knows: the workshop, its zone and, for somebody signed in, the rooms."""
+    user, row = getattr(request, "user", None), workshop()
+    known = {"workshop": row, "zone": row.zone if row else "UTC"}
     if user is None or not user.is_authenticated:
-        return {"workshop": workshop(), "rooms": []}
-    rooms = [{"key": key, "label": label, "url": reverse(key)} for key, label in ROOMS]
-    return {"workshop": workshop(), "rooms": rooms}
+        return known | {"rooms": []}
+    return known | {"rooms": [{"key": key, "label": label, "url": reverse(key)} for key, label in ROOMS]}
 
 
 def panels(slot: str, subject: Any) -> list[dict[str, Any]]:
@@ -68,10 +68,10 @@ class Page(LoginRequiredMixin, View):
         """What the template shows."""
         return {}
 
-    def show(self, status: int = 200, **more: Any) -> HttpResponse:
-        """Draw the page again, with `more` beside its own context."""
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        """Draw the page, or another template, with `more` beside its own context."""
         context = {"room": self.room} | self.context(**self.kwargs) | more
-        return render(self.request, self.template, context, status=status)
+        return render(self.request, template or self.template, context, status=status)
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         return self.show()
@@ -137,7 +137,9 @@ class FormPage(Page):
         return self.show(status, form=form, refusals=refusals, title=self.title, lead=self.lead)
 
     def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
-        shape = self.takes(data=request.POST | request.FILES if request.FILES else request.POST)
+        sent: Any = request.POST.copy()
+        sent.update(request.FILES)
+        shape = self.takes(data=sent)
         if not shape.is_valid():
             loose = [Refusal("invalid", str(e)) for e in shape.errors.get("non_field_errors", [])]
             return self.again(400, loose, shape.errors)
@@ -155,14 +157,11 @@ class FormPage(Page):
 
     def _done(self, request: HttpRequest, data: dict[str, Any]) -> str:
         seen = _number(request.POST.get("seen"))
-        key = request.POST.get("once", "")[:80]
+        key = request.POST.get("once", "").replace("\0", "")[:80]
         if not key:
             return self.act(data, seen)
-        digest = digest_of(
-            "POST",
-            request.path,
-            sorted((k, v) for k, v in request.POST.lists() if k != "csrfmiddlewaretoken"),
-        )
+        sent = [*request.POST.lists(), *request.FILES.lists()]
+        digest = digest_of("POST", request.path, sorted((k, v) for k, v in sent if k != "csrfmiddlewaretoken"))
         _, url, _ = once(self.by.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
         return url
 
