@@ -47,10 +47,11 @@ def phase_refusals(phase: str, leg: str) -> list[Refusal]:
 
 def untested(plan: Plan, attempts: Sequence[Tried]) -> list[Refusal]:
     """Tests of the plan without a counting final verdict within: by the repeat policy the last or every one counts."""
-    return [refusal for test in plan.tests for refusal in _test_refusals(test, attempts)]
+    return [refusal for test in plan.tests for refusal in test_refusals(test, attempts)]
 
 
-def _test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
+def test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
+    """Why one test of the plan does not let the job be signed off as serviced."""
     mine = [a for a in attempts if a.key == test.key and a.phase == "final" and a.counts]
     if not mine:
         return [Refusal("not-tested", f"{test.title}: no final test counts.")]

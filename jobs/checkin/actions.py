@@ -35,6 +35,9 @@ def check_in(*, by: Person, customer: Customer, promised_on: date, lines: list[L
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
+        # All items at once and in one order: two counters must not wait for each other.
+        items = Item.objects.filter(pk__in=[line["item"].pk for line in lines]).order_by("pk")
+        list(items.select_for_update())
         refuse(_refusals(promised_on, lines))
         drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
         for n, line in enumerate(lines, start=1):

@@ -7,6 +7,7 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
+from django.core.files import File
 from django.db import transaction
 
 from shop.api.models import Answer
@@ -20,8 +21,15 @@ class KeyReused(Exception):
 
 
 def digest_of(method: str, path: str, data: Any) -> str:
-    """The SHA-256 of what a request asks for."""
-    return hashlib.sha256(json.dumps([method, path, data], sort_keys=True, default=str).encode()).hexdigest()
+    """The SHA-256 of what a request asks for; a file counts by its bytes."""
+    text = json.dumps([method, path, data], sort_keys=True, default=_plain)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _plain(value: Any) -> str:
+    if isinstance(value, File):
+        return hashlib.sha256(b"".join(value.chunks())).hexdigest()
+    return str(value)
 
 
 def once(by: UUID, key: str, digest: str, act: Callable[[], tuple[int, str]]) -> tuple[int, str, bool]:

@@ -9,7 +9,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.exceptions import PermissionDenied
-from django.db import OperationalError
+from django.db import IntegrityError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
@@ -23,10 +23,15 @@ from rest_framework.views import APIView
 
 from shop.api.actions import KeyReused, digest_of, once
 from shop.api.shapes import Problem
-from shop.workshop.rules import Refused, Stale
+from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
+JSON, PROBLEM = "application/json", "application/problem+json"
 KEY = re.compile(r'"[!#-\[\]-~]{1,98}"')  # a quoted structured-field string, RFC 8941 section 3.3.3
+# Two people did the same at the same moment, and the database let one of them through.
+AT_ONCE = Refusal(
+    "at-once", "Somebody else did this at the same moment. Look again, then repeat it if need be."
+)
 TITLES = {
     400: ("invalid", "The request is not valid"),
     401: ("not-signed-in", "Sign in first"),
@@ -68,9 +73,7 @@ def document(status: int, detail: str, errors: list[dict[str, str]] | None = Non
 
 def respond(status: int, detail: str, errors: list[dict[str, str]] | None = None) -> HttpResponse:
     """A problem as a response outside DRF: unknown addresses, faults, forged forms."""
-    return JsonResponse(
-        document(status, detail, errors), status=status, content_type="application/problem+json"
-    )
+    return JsonResponse(document(status, detail, errors), status=status, content_type=PROBLEM)
 
 
 def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
@@ -88,7 +91,13 @@ def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
             for i, each in enumerate(detail)
             for error in flatten(each, f"{pointer}/{i}" if nested else pointer)
         ]
-    return [{"code": getattr(detail, "code", "invalid"), "detail": str(detail), "pointer": pointer}]
+    code = getattr(detail, "code", "invalid")
+    return [{"code": code, "detail": _sendable(str(detail)), "pointer": _sendable(pointer)}]
+
+
+def _sendable(text: str) -> str:
+    """What came in may hold half of a surrogate pair, which no answer can carry."""
+    return text.encode(errors="replace").decode()
 
 
 def problem(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -115,6 +124,12 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
             headers = {"WWW-Authenticate": "Token"} if status == 401 else {}
             if wait := getattr(error, "wait", None):
                 headers["Retry-After"] = str(int(wait) + 1)
+        case IntegrityError():
+            log.exception("A constraint of the database refused what no rule had refused.")
+            status, detail = 409, AT_ONCE.sentence
+            errors = [{"code": AT_ONCE.code, "detail": AT_ONCE.sentence, "pointer": ""}]
+        case RecursionError():
+            status, detail = 400, "The request is nested too deeply."
         case OperationalError():
             log.exception("The database did not answer.")
             status, detail, headers = 503, TITLES[503][1], {"Retry-After": "2"}
@@ -124,7 +139,7 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
         document(status, detail, errors),
         status=status,
         headers=headers,
-        content_type="application/problem+json",
+        content_type=PROBLEM,
     )
 
 
@@ -137,12 +152,27 @@ class Pages(CursorPagination):
     page_size_query_param = "limit"
     cursor_query_param = "after"
 
+    def decode_cursor(self, request: Request) -> Any:
+        """Where a page begins; an address that somebody made up is refused as the library refuses others."""
+        cursor = super().decode_cursor(request)
+        if cursor and cursor.position is not None and not re.fullmatch(r"[0-9]{1,18}", cursor.position):
+            raise exceptions.NotFound(self.invalid_cursor_message)
+        return cursor
+
+    def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
+        """A page as the OpenAPI document shows it; the library's own still speaks the dialect of OpenAPI 3.0."""
+        link = {"type": ["string", "null"], "format": "uri"}
+        parts = {"next": link, "previous": link, "results": schema}
+        return {"type": "object", "required": list(parts), "properties": parts}
+
 
 Maker = Callable[[Callable[..., Any]], Callable[..., Response]]
 
 
 class Door(APIView):
     """One address of the API; its methods are made by `reads` and `verb`."""
+
+    pagination_class = Pages
 
     @property
     def by(self) -> Any:
@@ -151,13 +181,13 @@ class Door(APIView):
 
     def paged(self, rows: Any, shape: type[BaseSerializer[Any]]) -> Response:
         """One page of an unordered queryset."""
-        pages = Pages()
+        pages = self.pagination_class()
         page: list[Any] | None = pages.paginate_queryset(rows, self.request, self)
         return pages.get_paginated_response(shape(page, many=True).data)
 
 
-def _problems(*codes: int) -> dict[int, OpenApiResponse]:
-    return {code: OpenApiResponse(Problem, TITLES[code][1]) for code in codes}
+def _problems(*codes: int) -> dict[tuple[int, str], OpenApiResponse]:
+    return {(code, PROBLEM): OpenApiResponse(Problem, TITLES[code][1]) for code in codes}
 
 
 def tag(row: Any) -> dict[str, str]:
@@ -173,7 +203,7 @@ def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[s
         @extend_schema(
             summary=method.__doc__,
             parameters=_filters(filters, paged=many),
-            responses={200: gives(many=True) if many else gives, **_problems(400, 401, 403, 404)},
+            responses={(200, JSON): gives(many=True) if many else gives, **_problems(400, 401, 403, 404)},
         )
         @wraps(method)
         def get(self: Door, request: Request, **kwargs: Any) -> Response:
@@ -254,7 +284,7 @@ def verb(
             summary=method.__doc__,
             request=takes,
             parameters=[*([_MATCH] if seen else []), *([_KEY] if creates else [])],
-            responses={status: gives, **_problems(*codes)},
+            responses={(status, JSON): gives, **_problems(*codes)},
         )
         @wraps(method)
         def act(self: Door, request: Request, **kwargs: Any) -> Response:
@@ -272,7 +302,9 @@ def verb(
                 data, headers = done()
                 return Response(data, status=status, headers=headers)
             digest = digest_of(request.method or "", request.path, request.data)
-            code, body, before = once(self.by.uid, key, digest, lambda: (status, json.dumps(done(), cls=JSONEncoder)))
+            code, body, before = once(
+                self.by.uid, key, digest, lambda: (status, json.dumps(done(), cls=JSONEncoder))
+            )
             data, headers = json.loads(body)
             return Response(
                 data, status=code, headers=headers | ({"Idempotent-Replay": "true"} if before else {})

@@ -83,6 +83,7 @@ def use_up(*, by: Person, lot: Lot, quantity: int, subject: str) -> Lot:
     """Take a quantity from the store for something other than a job's tray."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
+        Part.objects.select_for_update().get(pk=lot.part_id)
         movement = take(by=by, lot=lot, quantity=quantity, wanted_part="", subject=f"use:{subject}")
         facts = {"lot": str(lot.uid), "quantity": quantity}
         words = {"for": subject}

@@ -1,5 +1,6 @@
 """Plumbing of the pages: one class for a page, one for a page with forms, headers, errors, the rooms."""
 
+import logging
 from collections.abc import Callable, Mapping
 from typing import Any
 from uuid import uuid4
@@ -7,6 +8,7 @@ from uuid import uuid4
 from django.conf import settings
 from django.contrib.auth.mixins import LoginRequiredMixin
 from django.core.exceptions import PermissionDenied
+from django.db import IntegrityError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
@@ -15,11 +17,12 @@ from django.views import View
 from rest_framework import serializers
 
 from shop.api.actions import KeyReused, digest_of, once
-from shop.api.api import TITLES, respond
+from shop.api.api import AT_ONCE, TITLES, respond
 from shop.web.shapes import Form, controls
 from shop.workshop.reads import workshop
 from shop.workshop.rules import Refusal, Refused, Stale
 
+log = logging.getLogger(__name__)
 ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
 
 
@@ -150,6 +153,9 @@ class FormPage(Page):
         except Stale as stale:
             words = f"{stale} What you typed is kept below; look at what has changed, then send it again."
             return self.again(412, [Refusal("stale", words)])
+        except IntegrityError:
+            log.exception("A constraint of the database refused what no rule had refused.")
+            return self.again(409, [AT_ONCE])
         except KeyReused:
             return self.again(
                 422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")]
@@ -161,7 +167,9 @@ class FormPage(Page):
         if not key:
             return self.act(data, seen)
         sent = [*request.POST.lists(), *request.FILES.lists()]
-        digest = digest_of("POST", request.path, sorted((k, v) for k, v in sent if k != "csrfmiddlewaretoken"))
+        digest = digest_of(
+            "POST", request.path, sorted((k, v) for k, v in sent if k != "csrfmiddlewaretoken")
+        )
         _, url, _ = once(self.by.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
         return url
 

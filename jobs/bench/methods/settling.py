@@ -64,7 +64,8 @@ def find_settling(
     return Settling(
         plateau=plateau,
         band_bar=band_bar,
-        drops=len(drops),
+        # A record that begins low begins before the supply was opened, or in the purge itself.
+        drops=len(drops[1:] if drops[0][0] == 0 and len(drops) > 1 else drops),
         released=released,
         settled=settled,
         settled_early=early,

@@ -23,9 +23,16 @@ def test_it_works() -> None:
 
 
 def test_it_judges_the_last_of_several_purges() -> None:
+    result = judge(changed(changed(purge(), 60.0, 63.0, -3.0), 90.0, 92.0, -3.0), LIMITS)
+    assert result.figures.released_s == Decimal("92.00")
+    assert result.warnings[0] == "The pressure dropped 2 times; only the last recovery was judged."
+
+
+def test_it_takes_the_opening_of_the_supply_for_no_purge() -> None:
     result = judge(changed(purge(), 60.0, 63.0, -3.0), LIMITS)
     assert result.figures.released_s == Decimal("63.00")
-    assert "The pressure dropped 2 times; only the last recovery was judged." in result.warnings
+    assert result.figures.drops == 1
+    assert result.warnings == ()
 
 
 def test_it_says_when_the_pressure_left_its_band_again() -> None:
