@@ -42,8 +42,9 @@ api_patterns = [path("", include(name)) for name in API] + [
     path("schema", SpectacularAPIView.as_view(), name="schema"),
     re_path(r"^.*$", not_found),
 ]
+FAVICON = RedirectView.as_view(url="/static/web/favicon.svg", http_method_names=["get", "head"])
 urlpatterns = [path("", include(name)) for name in PAGES] + [
-    path("favicon.ico", RedirectView.as_view(url="/static/web/favicon.svg"), name="favicon"),
+    path("favicon.ico", FAVICON, name="favicon"),
     path("api/v1/", include((api_patterns, "api"))),
 ]
 handler400 = "shop.web.pages.bad_request"

@@ -13,11 +13,20 @@ from aiosmtpd.smtp import SMTP, Envelope, Session
 
 @dataclass
 class SmtpSink:
-    """What the server accepted, in order, and how it answers the next letter (a full SMTP reply line)."""
+    """What the server accepted, in order; how it answers a letter, and some recipients (full SMTP reply lines)."""
 
     url: str
     answer: str = "250 accepted"
     letters: list[EmailMessage] = field(default_factory=list)
+    recipients: dict[str, str] = field(default_factory=dict)
+
+    async def handle_RCPT(
+        self, _server: SMTP, _session: Session, envelope: Envelope, address: str, _options: list[str]
+    ) -> str:
+        """Take any recipient that has no answer of its own."""
+        if address not in self.recipients:
+            envelope.rcpt_tos.append(address)
+        return self.recipients.get(address, "250 OK")
 
     async def handle_DATA(self, _server: SMTP, _session: Session, envelope: Envelope) -> str:
         """Keep the letter when the answer accepts it."""

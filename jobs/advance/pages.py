@@ -36,7 +36,7 @@ class Bench(Page):
         require(self.by, Can.SEE)
         may_work = self.by.may(Can.WORK)
         everybody = self.request.GET.get("of") == "everybody" or not may_work
-        rows = open_jobs() if everybody else open_jobs().filter(technician=self.by)
+        rows = open_jobs() if everybody else open_jobs().filter(technician=self.by).exclude(leg="signed_off")
         return {"jobs": rows[:200], "everybody": everybody, "may_work": may_work, "day": today()}
 
 
@@ -75,13 +75,20 @@ class OnSheet(JobPage):
         """Whether the request came from the sheet and not from this form's own page."""
         return True
 
-    def again(self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None) -> HttpResponse:
+    def again(
+        self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None
+    ) -> HttpResponse:
         if not self.refused_on_sheet():
             return super().again(status, refusals, errors)
         form = self.form(self.request.POST, errors)
         shown = reads.sheet(self.job(), self.by, self.kwargs.get("key", ""))
         return self.show(
-            status, template="advance/job.html", **shown, refusals=refusals, wrong=form.wrong, sent=self.request.POST
+            status,
+            template="advance/job.html",
+            **shown,
+            refusals=refusals,
+            wrong=form.wrong,
+            sent=self.request.POST,
         )
 
 
@@ -121,6 +128,15 @@ class Step(OnSheet):
         rows = Instrument.objects.filter(kind="torque wrench").order_by("code")
         return {"wrench": [(row.uid, str(row)) for row in rows]}
 
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, plan = super().form(*args, **kwargs), self.job().plan
+        if step := plan.step(self.kwargs["key"]):
+            asked = {"counted"} if step.frees else set()
+            asked |= {"torque_n_m", "wrench"} if step.torque_n_m else set()
+            form.fields = [control for control in form.fields if control.name in asked]
+            form.note = f"Step {plan.position(step)}: {step.title}."
+        return form
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         do_step(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
         return self.back()
@@ -142,6 +158,14 @@ class TrayPartPage(JobPage):
     def start(self) -> Mapping[str, Any]:
         part = self.job().plan.part(self.kwargs["key"])
         return {"ending": "renewed" if part and part.renew else "reused"}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        if part := self.job().plan.part(self.kwargs["key"]):
+            said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
+            form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
+            form.fields = [control for control in form.fields if part.renew or control.name != "lot"]
+        return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         end_part(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
@@ -179,6 +203,8 @@ class Test(JobPage):
         asked = self.job().plan.test(self.kwargs["key"])
         hidden = {"trace"} if asked and asked.method == "typed reading" else {"reading", "unit"}
         form.fields = [control for control in form.fields if control.name not in hidden]
+        for control in form.fields:
+            control.required = True  # the shape serves both methods, so it cannot say so itself
         form.multipart = "trace" not in hidden
         return form
 

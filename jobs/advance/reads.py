@@ -2,13 +2,15 @@
 
 from decimal import Decimal
 from typing import Any
+from uuid import uuid4
 
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts, counting, ruler
+from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
-from jobs.flow.rules import Leg, following
+from jobs.flow.rules import WORKING, Leg, following
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
 from shop.catalogue.rules import Plan, Step
@@ -22,21 +24,27 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
     """Everything the work sheet shows; `chosen` is the key of a step that was asked for."""
     plan, done, ended = job.plan, done_steps(job), ended_parts(job)
     step = plan.step(chosen) or _present_step(plan, job, set(done))
-    to = following(plan.legs, job.leg)
+    to, tests, tray = following(plan.legs, job.leg), _tests(job), _tray(plan, done, ended, job)
     return {
         "job": job,
         "plan": plan,
         "steps": [_step_row(plan, each, done, step) for each in plan.steps],
         "step": _step_shown(plan, step, done, job) if step else None,
         "wrenches": Instrument.objects.filter(kind="torque wrench").order_by("code"),
-        "tray": _tray(plan, done, ended, job),
+        "tray": tray,
+        "pieces": sum(each["part"].count for each in tray),
+        "loose": sum(each["part"].count for each in tray if each["open"]),
         "open_parts": sum(1 for part in plan.parts if part.key not in ended),
-        "tests": _tests(job),
+        "tests": tests,
+        "first_open_test": next((each["test"].key for each in tests if each["open"]), ""),
         "to": to,
         "to_label": (to or "").replace("_", " "),
-        "ready_to_sign": job.leg == Leg.TESTING,
+        "ready_to_sign": to == Leg.SIGNED_OFF,
+        "may_go_back": any(leg in plan.legs[: plan.legs.index(job.leg)] for leg in WORKING),
         "may": {right.name.lower(): person.may(right) for right in Can},
         "waits": waits(job),
+        "under_pressure": bool(flow.emptied(job)),
+        "once": uuid4(),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
     }
 
@@ -84,8 +92,13 @@ def _tray(plan: Plan, done: dict[str, Any], ended: dict[str, Any], job: Job) -> 
 
 def _tests(job: Job) -> list[dict[str, Any]]:
     rows = counting(job, attempts(job))
+    tried = [Tried(row.key, row.phase, row.verdict, counts) for row, counts in rows]
     return [
-        {"test": each, "attempts": [(row, counts) for row, counts in rows if row.key == each.key]}
+        {
+            "test": each,
+            "attempts": [(row, counts) for row, counts in rows if row.key == each.key],
+            "open": bool(test_refusals(each, tried)),
+        }
         for each in job.plan.tests
     ]
 

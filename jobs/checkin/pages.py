@@ -35,7 +35,13 @@ class Counter(Page):
         asked = self.request.GET.get("find", "").strip().replace("\0", "")[:80]
         found = _find(asked) if asked else []
         ready = open_jobs().filter(leg="signed_off")
-        return {"asked": asked, "found": found, "ready": ready[:50], "drop_offs": _open_drop_offs()}
+        return {
+            "asked": asked,
+            "found": found,
+            "ready": ready[:50],
+            "drop_offs": _open_drop_offs(),
+            "day": today(),
+        }
 
 
 def _find(asked: str) -> list[Customer]:
@@ -117,9 +123,12 @@ class OneDropOff(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        row = get_object_or_404(DropOff.objects.select_related("customer", "by"), uid=kwargs["uid"])
+        rows = DropOff.objects.select_related("customer", "by")
+        rows = rows.prefetch_related("hand_backs__by", "hand_backs__jobs__item")
+        row = get_object_or_404(rows, uid=kwargs["uid"])
         given, code = go_ahead(row), currency()
-        mine = jobs().filter(drop_off=row).order_by("line__n")
+        mine = jobs().filter(drop_off=row).select_related("line__emptied_by").order_by("line__n")
+        mine = mine.prefetch_related("rounds__sign_off")
         return {
             "drop_off": row,
             "jobs": mine,

@@ -140,6 +140,11 @@ def move(*, by: Person, job: Job, to: str, reason: str, facts: Facts, closing: b
     return job
 
 
+def close_round(*, job: Job, outcome: str) -> None:
+    """Write the outcome into a locked job's present round; only sign-off decides it and journals it."""
+    Round.objects.filter(pk=present_round(job).pk).update(outcome=outcome)
+
+
 def hand_over(*, by: Person, line: Line, holder: str) -> Custody:
     """Custody of a line passes to somebody else, in the caller's transaction."""
     return Custody.objects.create(line=line, holder=holder, at=now(), by=by)

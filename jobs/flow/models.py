@@ -4,7 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
-from jobs.flow.rules import ENDED, Dive, Leg, dive
+from jobs.flow.rules import ENDED, Dive, Leg, Outcome, dive
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import Plan
 from shop.customers.models import Customer
@@ -103,6 +103,11 @@ class Job(models.Model):
         return self.leg.replace("_", " ")
 
     @property
+    def outcome(self) -> str:
+        """What the newest round came to; empty while it is open."""
+        return max(self.rounds.all(), key=lambda row: row.n).outcome
+
+    @property
     def dive(self) -> Dive:
         """The job drawn small, for lists."""
         return dive(self.plan.legs, self.leg, False, True)
@@ -114,13 +119,19 @@ class Job(models.Model):
 
 
 class Round(models.Model):
-    """One pass of steps, tray, tests and sign-off within a job."""
+    """One pass of steps, tray, tests and sign-off within a job; its outcome is empty until it is signed off."""
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="rounds")
     n = models.PositiveIntegerField()
+    outcome = models.CharField(max_length=14, blank=True, choices=[(o, o) for o in Outcome])
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["job", "n"], name="round_n")]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "n"], name="round_n"),
+            models.CheckConstraint(
+                condition=models.Q(outcome__in=["", *Outcome]), name="round_outcome_known"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"round {self.n} of job {self.job_id}"

@@ -7,8 +7,8 @@ from shop.api.shapes import Shape, uid_of
 
 
 class LineOut(serializers.ModelSerializer[Line]):
-    item = uid_of()
-    job = uid_of()
+    item = uid_of(allow_null=True)
+    job = uid_of(allow_null=True)
 
     class Meta:
         model = Line
@@ -30,7 +30,7 @@ class JobOut(serializers.ModelSerializer[Job]):
     item_number = serializers.CharField(source="item.label")
     drop_off = uid_of()
     plan = uid_of(source="plan_version")
-    technician = uid_of()
+    technician = uid_of(allow_null=True)
     legs = serializers.ListField(child=serializers.CharField(), source="plan.legs")
 
     class Meta:

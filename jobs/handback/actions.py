@@ -8,7 +8,6 @@ from jobs.flow.models import DropOff, Job
 from jobs.flow.rules import Leg
 from jobs.handback.models import HandBack
 from jobs.handback.rules import Ready, hand_back_refusals
-from jobs.signoff.models import SignOff
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -26,10 +25,10 @@ def hand_back(
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         if drop_off.version != seen:
             raise Stale(drop_off.version)
-        rows = [locked(job) for job in Job.objects.filter(drop_off=drop_off).order_by("pk")]
-        jobs = {job.item.label: job for job in rows}
         items = [number.strip().upper() for number in items]
-        ready = {number: Ready(number, job.leg, outcome(job)) for number, job in jobs.items()}
+        here = Job.objects.filter(drop_off=drop_off).select_related("item").order_by("pk")
+        jobs = {job.item.label: locked(job) for job in here if job.item.label in items}
+        ready = {number: Ready(number, job.leg, job.outcome) for number, job in jobs.items()}
         refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
         row = HandBack.objects.create(
             drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
@@ -46,9 +45,3 @@ def hand_back(
             subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words
         )
     return row
-
-
-def outcome(job: Job) -> str:
-    """The outcome of the job's newest sign-off, or nothing."""
-    found = SignOff.objects.filter(round__job=job).order_by("-pk").values_list("outcome", flat=True).first()
-    return found or ""

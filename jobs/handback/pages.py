@@ -21,7 +21,8 @@ class HandBackPage(FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         row = self.drop_off()
-        ready = [(job, actions.outcome(job)) for job in jobs().filter(drop_off=row, leg="signed_off")]
+        rows = jobs().filter(drop_off=row, leg="signed_off").prefetch_related("rounds")
+        ready = [(job, job.outcome) for job in rows]
         return {"drop_off": row, "ready": ready}
 
     def seen(self) -> int:

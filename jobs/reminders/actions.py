@@ -16,6 +16,7 @@ from shop.clocks.reads import due_by
 from shop.customers.models import Customer
 from shop.journal.actions import write
 from shop.post.actions import write_letter
+from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.workshop.reads import now, workshop
 
@@ -48,12 +49,18 @@ def _rung(clock: Clock, on: date) -> int | None:
     return rung(clock.due, on) if clock.due else None
 
 
+def _written(customer: Customer, on: date) -> bool:
+    """Whether the customer has had the letter of a day; what fell due since then waits for the next one."""
+    mine = Letter.objects.filter(recipient=str(customer.uid), purpose=Purpose.REMINDER, run=on.isoformat())
+    return mine.exists()
+
+
 def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
     """One customer's letter with its reminders, whole or not at all; 0 when another run was faster."""
     claim, house = uuid4(), workshop()
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if not (customer.reminders and customer.email):
+        if not (customer.reminders and customer.email) or _written(customer, on):
             return 0
         rows = [
             Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())

@@ -3,7 +3,7 @@
 from django.db import transaction
 
 from jobs.advance.actions import carry
-from jobs.flow.actions import locked, present_round
+from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import WORKING, Leg, Outcome
 from jobs.signoff.models import SignOff
@@ -39,7 +39,7 @@ def sign_off(
                 *_signer_refusals(by, job, secret),
                 *outcome_refusals(outcome, words),
                 *_second_refusals(by, job, outcome, second, second_secret),
-                *_leg_refusals(job, outcome),
+                *_leg_refusals(job),
             ]
         )
         instant, record = now(), gather_record(job)
@@ -61,6 +61,7 @@ def sign_off(
             record=text,
             digest=sha256(text),
         )
+        close_round(job=job, outcome=outcome)
         carry(by=by, job=job, to=Leg.SIGNED_OFF, closing=outcome != Outcome.SERVICED)
         if outcome == Outcome.SERVICED:
             _restart_clock(by, job, row)
@@ -96,8 +97,8 @@ def _second_refusals(
     return found
 
 
-def _leg_refusals(job: Job, outcome: str) -> list[Refusal]:
-    """Serviced is signed from testing; any other outcome from any leg on which work may have been begun."""
-    if outcome == Outcome.SERVICED or job.leg in (Leg.CHECKED_IN, Leg.CLEARED, *WORKING):
+def _leg_refusals(job: Job) -> list[Refusal]:
+    """Serviced is signed from testing, which the move asks; any other outcome from any leg before sign-off."""
+    if job.leg in (Leg.CHECKED_IN, Leg.CLEARED, *WORKING):
         return []
     return [Refusal("not-open", "There is no open round to sign off.")]

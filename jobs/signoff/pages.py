@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping
+from datetime import datetime
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -13,6 +14,7 @@ from jobs.bench.reads import picture
 from jobs.flow.reads import jobs
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
+from jobs.signoff.reads import gather_record
 from jobs.signoff.shapes import SignOffIn
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -20,12 +22,22 @@ from shop.staff.rules import Can
 from shop.web.pages import Page
 
 
+def _dated(record: dict[str, Any]) -> dict[str, Any]:
+    """The record with its days and instants as such, so that a page can write them out."""
+    for each in [*record["steps"], *record["tests"], *record["parts"]]:
+        for name in ("done_at", "calibrated_to", "good_to"):
+            if each.get(name):
+                each[name] = datetime.fromisoformat(each[name])
+    return record
+
+
 class Sign(JobPage):
     takes, title, button = SignOffIn, "Sign off", "Sign this round off"
     template = "signoff/sign.html"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        return {"job": self.job()}
+        job = self.job()
+        return {"job": job, "record": _dated(gather_record(job))}
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
@@ -50,7 +62,7 @@ class Record(Page):
         row = get_object_or_404(
             SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"]
         )
-        record = json.loads(row.record)
+        record = _dated(json.loads(row.record))
         drawn = {str(a.uid): picture(a) for a in Attempt.objects.filter(round=row.round)}
         for each in record["tests"]:
             each["picture"] = drawn.get(each["uid"])

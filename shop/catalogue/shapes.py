@@ -124,7 +124,7 @@ class PlanPageIn(Shape):
     def validate_document(self, text: str) -> Any:
         try:
             given = json.loads(text)
-        except ValueError as error:
+        except (ValueError, RecursionError) as error:
             raise serializers.ValidationError(f"This is not JSON: {error}") from None
         shape = PlanShape(data=given)
         shape.is_valid(raise_exception=True)

@@ -36,6 +36,6 @@ def _words_fault(row: Entry) -> str:
         return "has words that it never stated" if words else ""
     if words is None:
         return "its words are missing"
-    if words.salt and words_digest(words.salt, words.text) != row.digest:
+    if (words.salt or words.text) and words_digest(words.salt, words.text) != row.digest:
         return "its words do not match their digest"
     return ""

@@ -88,6 +88,9 @@ def send(letter: Letter) -> bool:
         code, words = error.recipients[letter.address]
         _not_sent(letter, State.FAILED if 500 <= code < 600 else State.RETRY, f"{code} {words!r}")
         return False
+    except UnicodeError:
+        _not_sent(letter, State.FAILED, "The mail server takes addresses in ASCII only.")
+        return False
     except (OSError, smtplib.SMTPException) as error:
         _not_sent(letter, State.RETRY, str(error))
         return False

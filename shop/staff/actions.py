@@ -6,7 +6,7 @@ from typing import Any
 from django.contrib.auth.hashers import make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from shop.journal.actions import write
 from shop.staff.models import Authorisation, Person, PersonRole, Token
@@ -14,6 +14,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Actor, Can, Role
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
+
+TAKEN = Refusal("email-taken", "Somebody signs in with this address already.", "email")
 
 
 def add_person(
@@ -27,7 +29,11 @@ def add_person(
         refuse(_person_refusals(by, name, email, password, signing_secret))
         person = Person(email=email, name=name, signing_secret=make_password(signing_secret))
         person.set_password(password)
-        person.save()
+        try:
+            with transaction.atomic():
+                person.save()
+        except IntegrityError:  # somebody else was faster by an instant
+            refuse([TAKEN])
         PersonRole.objects.bulk_create([PersonRole(person=person, role=role) for role in sorted(set(roles))])
         who = str(by.uid if by else person.uid)
         write(
@@ -45,7 +51,7 @@ def _person_refusals(by: Actor | None, name: str, email: str, password: str, sec
     if by is None and Person.objects.exists():
         found.append(Refusal("not-first", "Only the first lead is taken on by nobody."))
     if Person.objects.filter(email=email).exists():
-        found.append(Refusal("email-taken", "Somebody signs in with this address already.", "email"))
+        found.append(TAKEN)
     if secret == password:
         found.append(
             Refusal(
@@ -73,6 +79,9 @@ def authorise(*, by: Person, person: Person, maker: str, kind: str, last_day: da
 def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple[Token, str]:
     """A token of one's own with narrowed rights; the secret text is shown this once."""
     require(by, Can.KEEP_OWN_TOKENS)
+    if by.scopes is not None and (beyond := sorted(set(scopes) - set(by.scopes))):
+        said = f"A token makes no token that may do more than itself: {', '.join(beyond)}."
+        refuse([Refusal("beyond-token", said, "scopes")])
     with transaction.atomic():
         person = Person.objects.select_for_update().get(pk=by.pk)
         row, text = Token.objects.create(user=person, expiry=timedelta(days=days), label=label, scopes=scopes)

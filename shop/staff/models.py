@@ -88,6 +88,10 @@ class Authorisation(models.Model):
         return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.until or 'open'}"
 
     @property
+    def kind_label(self) -> str:
+        return self.kind.replace("_", " ")
+
+    @property
     def until(self) -> date | None:
         return self.last_day
 

@@ -15,6 +15,7 @@ from shop.staff.rules import Can
 from shop.staff.shapes import AuthorisationIn, PersonIn, SignInIn, TokenIn
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form, controls
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal
 
 
@@ -23,6 +24,7 @@ class SignIn(views.LoginView):
 
     template_name = "web/sign_in.html"
     redirect_authenticated_user = True
+    http_method_names = ["get", "head", "options", "post"]
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         context = super().get_context_data(**kwargs)
@@ -53,7 +55,7 @@ class People(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         people = Person.objects.prefetch_related("roles", "authorisations").order_by("name")
-        return {"people": people, "may_keep": self.by.may(Can.KEEP_PEOPLE)}
+        return {"people": people, "day": today(), "may_keep": self.by.may(Can.KEEP_PEOPLE)}
 
 
 class NewPerson(FormPage):
@@ -85,7 +87,7 @@ class Tokens(FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.KEEP_OWN_TOKENS)
-        return {"tokens": Token.objects.filter(user=self.by).order_by("-created")}
+        return {"tokens": Token.objects.filter(user=self.by).order_by("-created"), "at": now()}
 
     def post(self, request: Any, **kwargs: Any) -> HttpResponse:
         shape = TokenIn(data=request.POST)

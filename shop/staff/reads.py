@@ -5,6 +5,7 @@ from typing import Protocol
 from django.contrib.auth.hashers import check_password
 from django.core.exceptions import PermissionDenied
 from knox.auth import TokenAuthentication
+from rest_framework.exceptions import AuthenticationFailed
 
 from shop.staff.models import Person, Token
 from shop.staff.rules import Actor, Can, authorisation_refusals, covering
@@ -39,11 +40,10 @@ def authorisation_for(person: Person, gear: Gear) -> tuple[str, list[Refusal]]:
     """The person's authorisation for gear today, in words to keep with the row, or the refusals."""
     scopes, day = person.authorised_scopes(), today()
     scope = covering(scopes, maker=gear.maker, kind=gear.kind, on=day)
-    said = (
-        f"{scope.maker or 'any maker'}, {scope.kind or 'any kind'}, to {scope.last_day or 'no last day'}"
-        if scope
-        else ""
-    )
+    said = ""
+    if scope:
+        kind = scope.kind.replace("_", " ") or "any kind"
+        said = f"{scope.maker or 'any maker'}, {kind}, to {scope.last_day or 'no last day'}"
     return said, authorisation_refusals(
         person.name, scopes, maker=gear.maker, kind=gear.kind, kind_label=gear.kind_label, on=day
     )
@@ -53,6 +53,9 @@ class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # k
     """`Authorization: Token …`; the person acts with the token's scopes only."""
 
     def authenticate_credentials(self, token: bytes) -> tuple[Person, Token]:
-        person, row = super().authenticate_credentials(token)
+        try:
+            person, row = super().authenticate_credentials(token)
+        except UnicodeDecodeError:
+            raise AuthenticationFailed("Invalid token.") from None
         person.scopes = row.rights
         return person, row

@@ -78,6 +78,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('n', models.PositiveIntegerField()),
+                ('outcome', models.CharField(blank=True, choices=[(jobs.flow.rules.Outcome['SERVICED'], jobs.flow.rules.Outcome['SERVICED']), (jobs.flow.rules.Outcome['FAILED'], jobs.flow.rules.Outcome['FAILED']), (jobs.flow.rules.Outcome['BEYOND_REPAIR'], jobs.flow.rules.Outcome['BEYOND_REPAIR']), (jobs.flow.rules.Outcome['CONDEMNED'], jobs.flow.rules.Outcome['CONDEMNED']), (jobs.flow.rules.Outcome['DECLINED'], jobs.flow.rules.Outcome['DECLINED'])], max_length=14)),
                 ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rounds', to='flow.job')),
             ],
         ),
@@ -118,5 +119,9 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='round',
             constraint=models.UniqueConstraint(fields=('job', 'n'), name='round_n'),
+        ),
+        migrations.AddConstraint(
+            model_name='round',
+            constraint=models.CheckConstraint(condition=models.Q(('outcome__in', ['', jobs.flow.rules.Outcome['SERVICED'], jobs.flow.rules.Outcome['FAILED'], jobs.flow.rules.Outcome['BEYOND_REPAIR'], jobs.flow.rules.Outcome['CONDEMNED'], jobs.flow.rules.Outcome['DECLINED']])), name='round_outcome_known'),
         ),
     ]

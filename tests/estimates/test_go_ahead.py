@@ -1,0 +1,39 @@
+"""Taking a go-ahead: an amount in the workshop's currency, from somebody with a name."""
+
+from typing import Any
+
+import pytest
+
+from jobs.estimates.models import GoAhead
+from tests.conftest import Api, House
+from tests.rows import nothing_changes, pointers, said, send
+from tests.walk import Walk, ok
+
+
+def test_it_works(house: House, api: dict[str, Api]) -> None:
+    body = ok(Walk(house, api).go_ahead("180.5"), 201)
+
+    assert (body["amount"], body["currency"]) == ("180.50", "GBP")
+    assert GoAhead.objects.get().amount == 18050
+
+
+@pytest.mark.parametrize(
+    "amount", ["-1", "0.001", "1e400", "1e9", "NaN", "Infinity", "ten", "", None, [], {}, True, 1e300]
+)
+def test_it_refuses_what_is_no_amount(house: House, api: dict[str, Api], amount: Any) -> None:
+    walk = Walk(house, api)
+
+    with nothing_changes():
+        assert pointers(walk.go_ahead(amount)) == ["/amount"]
+
+
+def test_it_takes_one_on_the_page(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    walk = Walk(house, api)
+    path = f"/drop-offs/{walk.drop_off}/go-ahead"
+
+    with nothing_changes():
+        page = send(pages["counter"], path, {"amount": "1.005", "given_by": "Maja", "how": "in person"})
+    assert "GBP has fewer decimals than that." in said(page, 400)
+
+    send(pages["counter"], path, {"amount": "95.00", "given_by": "Maja", "how": "in person"})
+    assert GoAhead.objects.get().amount == 9500

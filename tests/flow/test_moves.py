@@ -1,0 +1,197 @@
+"""Moving a job over both doors: one leg on, back with a reason, never past what is open."""
+
+from typing import Any
+
+import pytest
+
+from jobs.flow.models import Job, Move
+from tests.conftest import Api, House
+from tests.rows import codes, nothing_changes, said, send, sentences
+from tests.walk import Walk, ok
+
+
+def test_it_works(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("stripping")
+
+    moves = Move.objects.order_by("pk").values_list("from_leg", "to_leg", "back")
+
+    assert list(moves) == [("checked_in", "cleared", False), ("cleared", "stripping", False)]
+    assert walk.row.version == 4
+
+
+def test_it_refuses_to_clear_without_a_go_ahead(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+
+    with nothing_changes():
+        answer = walk.move("cleared", role="counter")
+
+    assert sentences(answer) == ["There is no go-ahead yet; the plans come to 95.00 GBP."]
+
+
+def test_it_refuses_to_clear_with_a_go_ahead_too_low(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    ok(walk.go_ahead("94.99"), 201)
+
+    with nothing_changes():
+        answer = walk.move("cleared", role="counter")
+
+    assert sentences(answer) == ["The go-ahead is up to 94.99 GBP; the plans come to 95.00."]
+
+
+def test_it_clears_with_a_go_ahead_of_just_the_price(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    ok(walk.go_ahead("95.00"), 201)
+
+    assert ok(walk.move("cleared", role="counter"))["leg"] == "cleared"
+
+
+def test_it_lets_the_newest_go_ahead_hold(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    ok(walk.go_ahead("200.00"), 201)
+    ok(walk.go_ahead("10.00"), 201)
+
+    with nothing_changes():
+        assert codes(walk.move("cleared", role="counter")) == ["go-ahead-too-low"]
+
+
+@pytest.mark.parametrize("to", ["stripping", "cleaning", "rebuilding", "testing"])
+def test_it_refuses_to_skip_a_leg(house: House, api: dict[str, Api], to: str) -> None:
+    walk = Walk(house, api)
+
+    with nothing_changes():
+        assert sentences(walk.move(to)) == ["The next leg of this job is cleared."]
+
+
+@pytest.mark.parametrize("to", ["signed_off", "handed_back", "disposed", "checked_in", "nowhere", ""])
+def test_it_does_not_know_such_moves(house: House, api: dict[str, Api], to: str) -> None:
+    walk = Walk(house, api)
+
+    with nothing_changes():
+        answer = walk.move(to)
+
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (400, "/to")
+
+
+def test_it_refuses_to_strip_without_a_technician(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    walk.go_ahead()
+    ok(walk.move("cleared", role="counter"))
+
+    with nothing_changes():
+        assert codes(walk.move("stripping")) == ["no-technician"]
+
+
+def test_it_refuses_to_strip_gear_under_pressure_until_somebody_confirms_by_name(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api, contents="under pressure").to("cleared")
+    with nothing_changes():
+        answer = walk.move("stripping")
+    assert sentences(answer) == ["It came under pressure: somebody must confirm by name that it is empty."]
+
+    ok(api["technician"].post(f"jobs/{walk.job}/empty"))
+
+    assert walk.row.line.emptied_by == house.people["technician"]
+    assert ok(walk.move("stripping"))["leg"] == "stripping"
+
+
+def test_it_refuses_to_confirm_empty_twice_or_what_was_never_under_pressure(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    full = Walk(house, api, contents="under pressure")
+    empty = Walk(house, api, "second_stage")
+    ok(api["technician"].post(f"jobs/{full.job}/empty"))
+
+    with nothing_changes():
+        assert codes(api["technician"].post(f"jobs/{full.job}/empty")) == ["not-under-pressure"]
+        assert codes(api["technician"].post(f"jobs/{empty.job}/empty")) == ["not-under-pressure"]
+        page = send(pages["technician"], f"/jobs/{empty.job}/empty", {})
+    assert "was confirmed empty before" in said(page)
+
+
+def test_it_refuses_to_go_back_without_a_reason(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("testing")
+
+    with nothing_changes():
+        answer = walk.move("rebuilding")
+
+    assert sentences(answer) == ["Say why the job goes back."]
+
+
+def test_it_refuses_to_go_back_to_the_counter_with_every_reason(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("testing")
+
+    with nothing_changes():
+        assert codes(walk.move("cleared")) == ["not-a-working-leg", "reason-missing"]
+
+
+def test_it_goes_back_with_a_reason_and_earlier_verdicts_stop_counting(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    walk.tests()
+    ok(walk.move("rebuilding", reason="Bubbles at the yoke."))
+    ok(walk.move("testing"))
+
+    with nothing_changes():
+        answer = walk.sign()
+
+    assert sentences(answer) == [
+        "Intermediate pressure at 200 bar: no final test counts.",
+        "Lock-up at 50 bar: no final test counts.",
+        "Supply pressure lost in a minute, valve shut: no final test counts.",
+    ]
+    assert Move.objects.get(back=True).reason == "Bubbles at the yoke."
+
+    walk.tests()
+    ok(walk.sign(), 201)
+
+
+def test_it_refuses_to_reopen_a_signed_off_round(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("signed_off")
+
+    with nothing_changes():
+        assert codes(walk.move("testing", reason="I am not sure.")) == ["signed-off"]
+
+
+def test_it_refuses_to_move_a_job_that_has_ended(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("handed_back")
+
+    with nothing_changes():
+        assert codes(walk.move("testing", reason="I am not sure.")) == ["job-ended"]
+
+
+def test_it_refuses_a_skip_on_the_page(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    walk = Walk(house, api)
+    path = f"/jobs/{walk.job}/move"
+
+    with nothing_changes():
+        page = send(pages["technician"], path, {"to": "testing", "reason": "in a hurry"})
+
+    assert "The next leg of this job is cleared." in said(page)
+
+
+def test_it_refuses_a_stale_page_and_keeps_what_was_typed(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    data = {"to": "rebuilding", "reason": "Bubbles at the yoke.", "seen": "1", "once": "a-key"}
+
+    with nothing_changes():
+        page = pages["technician"].post(f"/jobs/{walk.job}/move", data)
+
+    assert "It has been changed since you saw it" in said(page, 412)
+    assert "Bubbles at the yoke." in said(page, 412)
+
+
+def test_it_refuses_a_page_without_the_version_it_saw(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api)
+    walk.go_ahead()
+
+    with nothing_changes():
+        page = pages["counter"].post(f"/jobs/{walk.job}/move", {"to": "cleared", "once": "a-key"})
+
+    assert page.status_code == 412
+    assert Job.objects.get().leg == "checked_in"

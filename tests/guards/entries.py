@@ -1,0 +1,211 @@
+"""What each method of each address needs: a right, the row that stands in the address, a body that is valid.
+
+The permission matrix, the inventories, the header crawl and the query counts all read this one table. In a body, a text
+that begins with @ stands for the uid of that row of the `World`.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from shop.staff.rules import RIGHTS, Can, Role
+from tests.conftest import PASSWORD, SECRET
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked."""
+
+    right: Can | None = None
+    row: str = ""
+    key: str = ""
+    body: Any = None
+    public: bool = False
+
+
+SEE = Entry(Can.SEE)
+FORM = Entry()  # a blank form is shown to whoever is signed in; sending it asks the right
+
+PERSON = {
+    "name": "Iolo Marsh",
+    "email": "iolo@aldermouth.example",
+    "password": "a lantern at high water",
+    "signing_secret": "signed with chalk",
+    "roles": ["counter"],
+}
+AUTHORISATION = {"maker": "Tarnwell"}
+TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
+CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
+MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
+PLAN = {"key": "overhaul", "document": "@@plan"}
+ITEM = {"model": "@model", "serial": "P-1"}
+INSTRUMENT = {"code": "TW-9", "name": "Wrench", "kind": "torque wrench", "unit": "N_m", "resolution": "0.5"}
+CALIBRATION = {"done_on": "2026-01-01", "good_to": "2199-01-01", "certificate": "C-9"}
+PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
+RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
+USE = {"quantity": 1, "subject": "a bench trial"}
+LINE = {"item": "@item", "plan": "@plan", "contents": "no gas"}
+GO_AHEAD = {"amount": "500.00", "given_by": "Maja Lindqvist", "how": "in person"}
+ASSIGN = {"technician": "@technician"}
+MOVE = {"to": "cleared", "reason": ""}
+ENDING = {"ending": "reused"}
+TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
+SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
+COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
+SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
+
+API: dict[str, dict[str, Entry]] = {
+    "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
+    "people/<uuid:uid>/authorisations": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION)},
+    "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
+    "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "customers": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
+    "customers/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "customer"),
+        "PUT": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
+    },
+    "models": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
+    "models/<uuid:uid>/plans": {"POST": Entry(Can.KEEP_PLANS, "model", body=PLAN)},
+    "plans": {"GET": SEE},
+    "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
+    "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
+    "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
+    "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
+    "lots/<uuid:uid>/use": {"POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
+    "clocks": {"GET": SEE},
+    "jobs": {"GET": SEE},
+    "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "new_job")},
+    "jobs/<uuid:uid>/moves": {"POST": Entry(Can.MOVE, "new_job", body=MOVE)},
+    "jobs/<uuid:uid>/empty": {"POST": Entry(Can.WORK, "new_job")},
+    "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
+    "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
+    "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
+    "jobs/<uuid:uid>/assign": {"POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN)},
+    "drop-offs": {
+        "GET": SEE,
+        "POST": Entry(
+            Can.CHECK_IN, body={"customer": "@customer", "promised_on": "2199-01-01", "lines": [LINE]}
+        ),
+    },
+    "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "drop-offs/<uuid:uid>/go-aheads": {"POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD)},
+    "jobs/<uuid:uid>/sign-offs": {
+        "GET": Entry(Can.SEE, "testing_job"),
+        "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
+    },
+    "drop-offs/<uuid:uid>/hand-backs": {
+        "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": ["@@label"]})
+    },
+    "letters": {"GET": Entry(Can.SEE_LETTERS)},
+    "schema": {"GET": Entry(public=True)},
+}
+
+_CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
+PAGES: dict[str, dict[str, Entry]] = {
+    "": {"GET": Entry()},
+    "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
+    "sign-out": {"POST": Entry(public=True)},
+    "office/people": {"GET": SEE},
+    "office/people/new": {"GET": FORM, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
+    "office/people/<uuid:uid>/authorise": {
+        "GET": Entry(row="technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION),
+    },
+    "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
+    "tokens/<uuid:uid>/end": {"GET": Entry(row="token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "customers/new": {"GET": FORM, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
+    "customers/<uuid:uid>": {"GET": Entry(Can.SEE, "customer")},
+    "customers/<uuid:uid>/change": {
+        "GET": Entry(row="customer"),
+        "POST": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
+    },
+    "office/models": {"GET": SEE},
+    "office/models/new": {"GET": FORM, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
+    "office/models/<uuid:uid>/issue": {
+        "GET": Entry(row="model"),
+        "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
+    },
+    "office/plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
+    "customers/<uuid:uid>/items/new": {
+        "GET": Entry(row="customer"),
+        "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
+    },
+    "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "office/instruments": {"GET": SEE},
+    "office/instruments/new": {"GET": FORM, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
+    "office/instruments/<uuid:uid>/calibrate": {
+        "GET": Entry(row="wrench"),
+        "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION),
+    },
+    "store": {"GET": SEE},
+    "store/parts/new": {"GET": FORM, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "store/parts/<uuid:uid>/receive": {
+        "GET": Entry(row="part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
+    },
+    "store/lots/<uuid:uid>/use": {"GET": Entry(row="lot"), "POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
+    "bench": {"GET": SEE},
+    "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/move": {
+        "GET": Entry(row="new_job"),
+        "POST": Entry(Can.MOVE, "new_job", body=MOVE),
+    },
+    "jobs/<uuid:uid>/empty": {"GET": Entry(row="new_job"), "POST": Entry(Can.WORK, "new_job")},
+    "jobs/<uuid:uid>/steps/<slug:key>": {
+        "GET": Entry(row="open_job", key="ports"),
+        "POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5}),
+    },
+    "jobs/<uuid:uid>/parts/<slug:key>": {
+        "GET": Entry(row="open_job", key="port_plugs"),
+        "POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING),
+    },
+    "jobs/<uuid:uid>/tests/<slug:key>": {
+        "GET": Entry(row="testing_job", key="cracking"),
+        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
+    },
+    "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
+    "jobs/<uuid:uid>/assign": {
+        "GET": Entry(row="new_job"),
+        "POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN),
+    },
+    "drop-offs/<uuid:uid>/go-ahead": {
+        "GET": Entry(row="drop_off"),
+        "POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD),
+    },
+    "counter": {"GET": SEE},
+    "office": {"GET": SEE},
+    "customers/<uuid:uid>/check-in": {
+        "GET": Entry(row="customer"),
+        "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),
+    },
+    "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "jobs/<uuid:uid>/sign-off": {
+        "GET": Entry(row="testing_job"),
+        "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
+    },
+    "records/<uuid:uid>": {"GET": Entry(Can.SEE, "record")},
+    "drop-offs/<uuid:uid>/hand-back": {
+        "GET": Entry(row="signed"),
+        "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": "@@label"}),
+    },
+    "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
+    "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
+    "favicon.ico": {"GET": Entry(public=True)},
+}
+ENTRIES = PAGES | {f"api/v1/{route}": methods for route, methods in API.items()}
+
+
+def may(role: str, entry: Entry) -> bool:
+    """Whether the table of rights lets a role through."""
+    if entry.public:
+        return True
+    if role == "stranger":
+        return False
+    held = {Can.SEE} if role == "token" else RIGHTS[Role(role)]
+    return entry.right is None or entry.right in held
+
+
+def somebody(entry: Entry) -> str:
+    """A role that an entry lets through."""
+    return next(str(role) for role in [Role.TECHNICIAN, *Role] if may(role, entry))

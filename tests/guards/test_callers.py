@@ -1,0 +1,134 @@
+"""Who may call what: one caller of `move`, one writer per room, and the right asked first in every action."""
+
+import ast
+import re
+import tokenize
+
+from tests.guards.sources import Function, called, dotted, modules, paths
+
+WRITES = {
+    "save",
+    "create",
+    "update",
+    "delete",
+    "bulk_create",
+    "bulk_update",
+    "get_or_create",
+    "update_or_create",
+}
+# Public functions of an actions.py that do not ask for a right first, each with the reason.
+INNER = {
+    "jobs.advance.actions.carry": "sign-off and hand-back come through it after their own right",
+    "jobs.advance.actions.gather": "reads facts for a move that asked already",
+    "jobs.flow.actions.close_round": "sign-off asks",
+    "jobs.flow.actions.give": "planning asks",
+    "jobs.flow.actions.hand_over": "hand-back asks",
+    "jobs.flow.actions.locked": "locks, writes nothing",
+    "jobs.flow.actions.move": "advance asks, its only caller",
+    "jobs.flow.actions.open_drop_off": "check-in asks",
+    "jobs.flow.actions.open_job": "check-in asks",
+    "jobs.flow.actions.open_line": "check-in asks",
+    "jobs.flow.actions.present_round": "reads",
+    "jobs.reminders.actions.owed": "reads, for the beat and the command",
+    "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",
+    "jobs.reminders.actions.write_one": "part of remind",
+    "shop.api.actions.digest_of": "pure",
+    "shop.api.actions.once": "runs the action, which asks",
+    "shop.clocks.actions.restart": "sign-off asks",
+    "shop.clocks.actions.set_going": "check-in and sign-off ask",
+    "shop.journal.actions.hash_of": "pure",
+    "shop.journal.actions.write": "every action calls it after asking",
+    "shop.post.actions.free_stuck": "the worker calls it, nobody acts",
+    "shop.post.actions.send": "the worker calls it, nobody acts",
+    "shop.post.actions.send_waiting": "the worker calls it, nobody acts",
+    "shop.post.actions.write_letter": "reminders decide; a letter has no actor",
+    "shop.staff.actions.add_person": "asks, but for the first lead, whom nobody takes on",
+    "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
+    "shop.stock.actions.take": "tray and use_up ask",
+    "shop.workshop.actions.next_number": "the caller asks",
+    "shop.workshop.actions.open_workshop": "the command that opens the workshop; refused once it stands",
+}
+# A comment that silences a tool says which rule and, beside it, why.
+SILENCED = re.compile(r"#\s*(type: ignore|noqa)")
+REASONED = re.compile(r"#\s*type: ignore\[[\w, -]+\]\s*#\s*\w.{5,}|#\s*noqa: [A-Z0-9, ]+ - \w.{5,}")
+
+
+def is_door(name: str) -> bool:
+    """Whether a module may write: an actions.py, or a command that people run at the console."""
+    return name.endswith(".actions") or ".management." in name
+
+
+def writes_a_model(call: ast.Call) -> bool:
+    """Whether a call writes rows: a writing method of a manager, a queryset or a row (not of a dict or a hash)."""
+    if not isinstance(call.func, ast.Attribute) or call.func.attr not in WRITES:
+        return False
+    return not (call.func.attr == "update" and call.args)  # dict.update and hash.update take a positional
+
+
+def asks_first(node: Function) -> bool:
+    """Whether the first statement after the docstring is require(by, Can.…)."""
+    body = node.body[1:] if ast.get_docstring(node) is not None else node.body
+    return bool(body) and ast.unparse(body[0]).startswith("require(by, Can.")
+
+
+def public_actions() -> dict[str, Function]:
+    """Every public function of every actions.py."""
+    return {
+        f"{name}.{node.name}": node
+        for name, tree in modules().items()
+        if name.endswith(".actions")
+        for node in tree.body
+        if isinstance(node, Function) and not node.name.startswith("_")
+    }
+
+
+def test_it_works() -> None:
+    write, plain = ast.parse("Job.objects.create(n=1)"), ast.parse("known.update({'a': 1})")
+
+    assert [writes_a_model(call) for call, _ in called(write)] == [True]
+    assert [writes_a_model(call) for call, _ in called(plain)] == [False]
+    assert len(public_actions()) > len(INNER)
+
+
+def test_it_finds_one_caller_of_move() -> None:
+    callers = {
+        name
+        for name, tree in modules().items()
+        for _, full in called(tree)
+        if full == "jobs.flow.actions.move"
+    }
+
+    assert callers == {"jobs.advance.actions"}
+
+
+def test_it_finds_writes_in_actions_only() -> None:
+    found = [
+        f"{name}:{call.lineno} {ast.unparse(call.func)}"
+        for name, tree in modules().items()
+        if not is_door(name)
+        for call, _ in called(tree)
+        if writes_a_model(call)
+    ]
+
+    assert found == []
+
+
+def test_it_finds_the_right_asked_first() -> None:
+    asked = {name for name, node in public_actions().items() if asks_first(node)}
+    not_asked = set(public_actions()) - asked
+
+    assert not_asked == set(INNER)
+
+
+def test_it_finds_a_reason_beside_every_silenced_tool() -> None:
+    found = []
+    for path in paths("shop", "jobs", "tests", "deploy"):
+        with path.open("rb") as file:
+            comments = [each for each in tokenize.tokenize(file.readline) if each.type == tokenize.COMMENT]
+        found += [
+            f"{dotted(path)}:{each.start[0]} {each.string}"
+            for each in comments
+            if SILENCED.search(each.string) and not REASONED.search(each.string)
+        ]
+
+    assert found == []

@@ -1,0 +1,220 @@
+"""What the database itself states: raw SQL tries to break each, on the engine of the run."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from django.conf import settings
+from django.core.checks import run_checks
+from django.db import IntegrityError, connection, transaction
+from django.db.models import Sum
+
+from jobs.flow.models import Job
+from jobs.reminders.actions import remind
+from shop.journal.apps import missing_triggers
+from shop.journal.rules import drop_append_only_sql
+from shop.stock.actions import take, use_up
+from shop.stock.models import Lot
+from tests.conftest import Api, House
+from tests.walk import Walk, ok
+
+POSTGRESQL = connection.vendor == "postgresql"
+
+
+def run(sql: str, *values: Any) -> None:
+    """One statement, with deferred constraints looked at straight away."""
+    with connection.cursor() as cursor:
+        cursor.execute(sql, values)
+        if POSTGRESQL:
+            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
+
+
+@contextmanager
+def refused(name: str) -> Iterator[None]:
+    """What is inside breaks the constraint of that name (SQLite names the columns of a unique one instead)."""
+    with pytest.raises(IntegrityError, match=name), transaction.atomic():
+        yield
+
+
+def a_row(table: str) -> dict[str, Any]:
+    """The newest row of a table, as stored."""
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT * FROM {table} ORDER BY id DESC LIMIT 1")
+        found = cursor.fetchone()
+        assert found is not None, f"{table} is empty"
+        return dict(zip((column[0] for column in cursor.description), found, strict=True))
+
+
+def again(table: str, **changes: Any) -> None:
+    """The newest row of a table once more, under a fresh id and uid, with changes."""
+    row = a_row(table) | ({"uid": uuid4().hex} if "uid" in a_row(table) else {}) | changes
+    del row["id"]
+    columns, marks = ", ".join(f'"{name}"' for name in row), ", ".join("%s" for _ in row)
+    run(f"INSERT INTO {table} ({columns}) VALUES ({marks})", *row.values())
+
+
+def changed(table: str, **changes: Any) -> None:
+    """The newest row of a table, changed in place."""
+    columns = ", ".join(f'"{name}" = %s' for name in changes)
+    run(f"UPDATE {table} SET {columns} WHERE id = %s", *changes.values(), a_row(table)["id"])
+
+
+@pytest.fixture
+def walk(house: House, api: dict[str, Api]) -> Walk:
+    """A job that went the whole way, the letter a year later, and the same item here again."""
+    walk = Walk(house, api).to("handed_back")
+    due = walk.item.clocks.get().due
+    assert due is not None
+    assert remind(on=due) == 1
+    line = {"item": str(walk.item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
+    given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
+    ok(api["counter"].post("drop-offs", given), 201)
+    return walk
+
+
+# The constraint, what SQLite says instead of its name, the table whose newest row is written once more, with changes.
+ONCE = [
+    ("answer_once", "api_answer.person_uid, api_answer.key", "api_answer", {}),
+    ("journal_subject_n", "journal_entry.subject, journal_entry.n", "journal_entry", {}),
+    ("job_one_open_an_item", "flow_job.item_id", "flow_job", {"number": 9001}),
+    ("line_n", "flow_line.drop_off_id, flow_line.n", "flow_line", {}),
+    (
+        "letter_once",
+        "post_letter.recipient, post_letter.purpose",
+        "post_letter",
+        {"message_id": "<b@c.example>"},
+    ),
+    ("reminder_once", "reminders_reminder.clock_id, reminders_reminder.due", "reminders_reminder", {}),
+    ("round_n", "flow_round.job_id, flow_round.n", "flow_round", {}),
+    ("signoff_signoff_round_id", "signoff_signoff.round_id", "signoff_signoff", {}),
+    ("step_once_a_round", "worksheet_stepdone.round_id, worksheet_stepdone.key", "worksheet_stepdone", {}),
+    ("tray_part_once", "tray_traypart.round_id, tray_traypart.key", "tray_traypart", {"movement_id": None}),
+    ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {}),
+    ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
+    ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
+    ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
+    ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
+    ("workshop_workshop_only", "workshop_workshop.only", "workshop_workshop", {}),
+]
+# The constraint, the table, and what its newest row is changed to.
+KNOWN = [
+    ("job_leg_known", "flow_job", {"leg": "lost"}),
+    ("round_outcome_known", "flow_round", {"outcome": "fine"}),
+    ("line_contents_known", "flow_line", {"contents": "helium"}),
+    ("lot_not_below_zero", "stock_lot", {"on_hand": -1}),
+    ("letter_state", "post_letter", {"state": "lost"}),
+    ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
+    ("workshop_is_one_row", "workshop_workshop", {"only": False}),
+    ("customer_kind_known", "customers_customer", {"kind": "club"}),
+    ("person_role_known", "staff_personrole", {"role": "owner"}),
+    ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),
+]
+# The same for rows that refuse any change: a copy with changes is written instead.
+WRITTEN = [
+    ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
+    ("movement_sign", "stock_movement", {"verb": "receive", "quantity": -1}),
+    ("movement_sign", "stock_movement", {"verb": "receive", "quantity": 0}),
+    ("movement_sign", "stock_movement", {"verb": "take", "quantity": 1}),
+    ("movement_sign", "stock_movement", {"verb": "lend", "quantity": 1}),
+    ("signoff_outcome_known", "signoff_signoff", {"outcome": "fine"}),
+    ("signoff_two_people", "signoff_signoff", {}),
+    ("tray_renewed_from_a_lot", "tray_traypart", {"key": "x", "ending": "renewed", "movement_id": None}),
+]
+
+
+def test_it_works(walk: Walk) -> None:
+    """A harmless copy and a harmless change pass, so that a refusal below is the constraint's own."""
+    again("customers_customer", number=9001)
+    changed("stock_lot", on_hand=3)
+
+    assert a_row("customers_customer")["number"] == 9001
+    assert a_row("stock_lot")["on_hand"] == 3
+
+
+@pytest.mark.parametrize(("name", "columns", "table", "changes"), ONCE, ids=[each[0] for each in ONCE])
+def test_it_refuses_a_second(
+    walk: Walk, name: str, columns: str, table: str, changes: dict[str, Any]
+) -> None:
+    if table == "flow_job":
+        again("flow_line", n=99)
+        changes = changes | {"line_id": a_row("flow_line")["id"]}
+    if table == "tray_traypart":
+        changes = changes | {"ending": "reused"}
+
+    with refused(name if POSTGRESQL else columns):
+        again(table, **changes)
+
+
+@pytest.mark.parametrize(("name", "table", "changes"), KNOWN, ids=[each[0] for each in KNOWN])
+def test_it_refuses_what_is_not_known(walk: Walk, name: str, table: str, changes: dict[str, Any]) -> None:
+    with refused(name):
+        changed(table, **changes)
+
+
+def test_it_lets_one_ended_and_one_open_job_stand(walk: Walk) -> None:
+    assert sorted(Job.objects.filter(item=walk.item).values_list("leg", flat=True)) == [
+        "checked_in",
+        "handed_back",
+    ]
+
+
+@pytest.mark.parametrize(("name", "table", "changes"), WRITTEN)
+def test_it_refuses_to_write(walk: Walk, name: str, table: str, changes: dict[str, Any]) -> None:
+    if table == "signoff_signoff":
+        changes = changes | {"round_id": a_row("flow_round")["id"]}
+    if name == "signoff_two_people":
+        changes = changes | {"second_id": a_row(table)["signer_id"]}
+
+    with refused(name):
+        again(table, **changes)
+
+
+def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
+    """After everything that a job does and a taking that is refused and rolled back."""
+    keeper, lot = walk.house.people["storekeeper"], walk.house.lots["TH-301"]
+    use_up(by=keeper, lot=lot, quantity=2, subject="a bench trial")
+    with refused("lot_not_below_zero"):
+        take(by=keeper, lot=lot, quantity=1, wanted_part="", subject="use:half")
+        run("UPDATE stock_lot SET on_hand = -1 WHERE id = %s", lot.pk)
+
+    sums = {
+        lot.number: (lot.on_hand, lot.moved) for lot in Lot.objects.annotate(moved=Sum("movements__quantity"))
+    }
+
+    assert {number: pair for number, pair in sums.items() if pair[0] != pair[1]} == {}
+    assert sums["TH-301-A"] == (7, 7)
+
+
+@pytest.mark.parametrize("table", settings.APPEND_ONLY)
+def test_it_refuses_any_edit_of_what_is_append_only(walk: Walk, table: str) -> None:
+    row = a_row(table)
+    columns, marks = ", ".join(f'"{name}"' for name in row), ", ".join("%s" for _ in row)
+    edits = [
+        f"UPDATE {table} SET id = id",
+        f"DELETE FROM {table}",
+        f"INSERT INTO {table} ({columns}) VALUES ({marks}) ON CONFLICT (id) DO UPDATE SET id = excluded.id",
+        f"TRUNCATE {table} CASCADE"
+        if POSTGRESQL
+        else f"INSERT OR REPLACE INTO {table} ({columns}) VALUES ({marks})",
+    ]
+    run("SELECT 1")  # on PostgreSQL nothing is truncated while deferred constraints wait
+
+    for edit in edits:
+        with refused("append-only"):
+            run(edit, *(row.values() if "INSERT" in edit else ()))
+
+    assert a_row(table) == row
+
+
+@pytest.mark.parametrize("table", settings.APPEND_ONLY)
+def test_it_reports_a_missing_trigger(db: None, table: str) -> None:
+    assert missing_triggers() == []
+
+    for statement in drop_append_only_sql(connection.vendor, table):
+        run(statement)
+
+    kinds = ("change", "truncate") if POSTGRESQL else ("update", "delete")
+    assert missing_triggers() == [f"{table}_no_{kind}" for kind in kinds]
+    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001", "journal.E001"]

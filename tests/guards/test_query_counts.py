@@ -1,0 +1,167 @@
+"""How many queries each address costs: the same with one row as with five, and as many as were written down.
+
+After a wanted change: `EBBWRIGHT_REWRITE=1 python -m pytest tests/guards/test_query_counts.py`, then read the difference.
+"""
+
+import json
+import os
+from datetime import date
+
+import pytest
+from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
+
+from jobs.flow.actions import open_job, open_line
+from jobs.flow.models import Job
+from shop.catalogue.actions import add_model, issue_plan
+from shop.customers.actions import add_customer
+from shop.instruments.actions import add_instrument, calibrate
+from shop.staff.actions import add_person, authorise, make_token
+from shop.staff.rules import Can, Role
+from shop.stock.actions import add_part, receive
+from tests.conftest import PASSWORD, ROOT, SECRET
+from tests.guards.entries import ENTRIES, Entry, may, somebody
+from tests.guards.world import DECLINED, World
+from tests.walk import ok
+
+SAVED = ROOT / "tests" / "guards" / "query_counts.json"
+DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
+
+
+# Addresses that are worth a second look with another row or question.
+MORE = [
+    ("GET", "jobs/<uuid:uid>", Entry(Can.SEE, "testing_job")),
+    ("GET", "drop-offs/<uuid:uid>", Entry(Can.SEE, "drop_off")),
+    ("GET", "counter?find=Lindqvist", Entry(Can.SEE)),
+]
+
+
+def measure(world: World) -> dict[str, int]:
+    """The queries of each entry's valid request, by the lead where the lead may; each is taken back."""
+    found = {}
+    for method, route, entry in [*((m, r, e) for r, es in ENTRIES.items() for m, e in es.items()), *MORE]:
+        role = "lead" if may("lead", entry) else somebody(entry)
+        with transaction.atomic():
+            with CaptureQueriesContext(connection) as queries:
+                answer = world.send(role, method, route, entry)
+            transaction.set_rollback(True)
+        assert answer.status_code < 400, (role, method, route, answer.status_code)
+        found[f"{method} /{route} {entry.row}".strip()] = len(queries)
+    return found
+
+
+def more_standing(world: World, n: int) -> None:
+    """One more of everything that stands whether or not a job is open."""
+    lead, house = world.people["lead"], world.house
+    given = {"password": PASSWORD, "signing_secret": SECRET}
+    add_person(by=lead, name=f"Hand {n}", email=f"hand{n}@aldermouth.example", roles=list(Role), **given)
+    authorise(by=lead, person=world.people["technician"], maker=f"Maker {n}", kind="", last_day=None)
+    make_token(by=lead, label=f"{n}", scopes=["see"], days=1)
+    add_customer(by=lead, kind="person", name=f"Lindqvist {n}", email="", phone="", reminders=False)
+    model = add_model(by=lead, maker="Pellmoor", name=f"Tor {n}", revision="", kind="first_stage", design="")
+    for each in (model, world.rows["model"]):
+        issue_plan(by=lead, model=each, key="overhaul", document=world.rows["plan"].document)
+    kind, unit = ("torque wrench", "N_m") if n % 2 else ("low-pressure gauge", "mbar")
+    row = add_instrument(by=lead, code=f"I-{n}", name="One more", kind=kind, unit=unit, resolution="")
+    for each in (row, world.rows["wrench"], world.rows["gauge"]):
+        calibrate(by=lead, instrument=each, done_on=DAY, good_to=LATER, certificate=f"C-{n}")
+    part = add_part(
+        by=lead, number=f"TH-5{n}", name="Ring", unit="piece", material="", life_months=None, life_source=""
+    )
+    for each in (part, world.rows["part"]):
+        receive(by=lead, part=each, number=f"more-{n}", cured="2Q26", quantity=10)
+    world.letter(f"2026-02-0{n}")
+    house.item(serial=f"more-{n}")
+
+
+def one_more_line(world: World, name: str, n: int) -> Job:
+    """One more line with its job in a walk's drop-off."""
+    row, by = world.walks[name].row, world.people["counter"]
+    item = world.house.item(serial=f"{name}-{n}")
+    with transaction.atomic():
+        line = open_line(
+            by=by, drop_off=row.drop_off, n=n + 1, item=item, words="", condition="", contents="no gas"
+        )
+        return open_job(
+            by=by, line=line, item=item, plan_version=row.plan_version, promised_on=row.promised_on
+        )
+
+
+def declined(world: World, job: Job) -> None:
+    """A job signed off as declined."""
+    given = DECLINED | {"secret": SECRET}
+    ok(world.api["technician"].post(f"jobs/{job.uid}/sign-offs", given, seen=job.version), 201)
+
+
+def handed_back(world: World, job: Job) -> None:
+    """A declined job's item leaves on its own."""
+    leaves = {"collector": "Maja Lindqvist", "items": [job.item.label], "acknowledged": True}
+    path = f"drop-offs/{job.drop_off.uid}/hand-backs"
+    ok(world.api["counter"].post(path, leaves, seen=job.drop_off.version), 201)
+
+
+def one_more_past_job(world: World) -> None:
+    """The spare item comes, is declined and leaves again."""
+    api, item = world.api["counter"], world.rows["item"]
+    line = {"item": str(item.uid), "plan": str(world.rows["plan"].uid), "contents": "no gas"}
+    given = {"customer": str(item.owner.uid), "promised_on": "2199-01-01", "lines": [line]}
+    made = ok(api.post("drop-offs", given), 201)
+    declined(world, Job.objects.get(uid=made["lines"][0]["job"]))
+    handed_back(world, Job.objects.get(uid=made["lines"][0]["job"]))
+
+
+def one_more_visit(world: World, n: int) -> None:
+    """One more past job of the spare item, and one more collection from the signed drop-off."""
+    one_more_past_job(world)
+    left = one_more_line(world, "signed", n)
+    declined(world, left)
+    handed_back(world, Job.objects.get(pk=left.pk))
+
+
+def grow(world: World) -> None:
+    """Four more of everything, under the same parents."""
+    for n in range(1, 5):
+        more_standing(world, n)
+        one_more_line(world, "new", n)
+        declined(world, one_more_line(world, "signed", n))
+        one_more_visit(world, n + 10)
+        ok(world.walks["testing"].reading("exhalation", "4.2", "mbar"), 201)
+    ok(world.walks["new"].go_ahead("2000.00"), 201)
+    opened = world.walks["open"]
+    for key in ("yoke", "spring", "diaphragm", "seat"):
+        ok(opened.step(key), 201)
+    for part in opened.row.plan.parts:
+        if part.key != "port_plugs":
+            ok(opened.end(part.key), 201)
+
+
+@pytest.fixture
+def counts(world: World) -> dict[str, int]:
+    """The counts in a small world; once each before, so that nothing is counted that is loaded only once."""
+    one_more_visit(world, 10)
+    measure(world)
+    return measure(world)
+
+
+def test_it_works(world: World) -> None:
+    entry = Entry(public=True)
+
+    with CaptureQueriesContext(connection) as queries:
+        world.send("stranger", "GET", "sign-in", entry)
+
+    assert 0 < len(queries) < 5
+
+
+def test_it_costs_the_same_with_more_rows(world: World, counts: dict[str, int]) -> None:
+    grow(world)
+
+    grown = measure(world)
+
+    assert {name: (n, grown[name]) for name, n in counts.items() if n != grown[name]} == {}
+
+
+def test_it_costs_what_was_written_down(counts: dict[str, int]) -> None:
+    if os.environ.get("EBBWRIGHT_REWRITE") == "1":
+        SAVED.write_text(json.dumps(counts, indent=1, sort_keys=True) + "\n")
+
+    assert counts == json.loads(SAVED.read_text())

@@ -1,0 +1,121 @@
+"""The store over both doors: parts, lots received, quantities taken."""
+
+from datetime import UTC, date, datetime
+from typing import Any
+
+import pytest
+from django.db import transaction
+
+from shop.stock.actions import take
+from shop.stock.models import Lot, Movement
+from shop.workshop.reads import at
+from tests.conftest import Api, House
+from tests.rows import codes, nothing_changes, said, send, sentences
+from tests.walk import ok
+
+PART = {"number": "TH-900", "name": "Plug", "unit": "piece"}
+
+
+def test_it_works(house: House, api: dict[str, Api]) -> None:
+    part = ok(api["storekeeper"].post("parts", PART | {"life_months": 84, "life_source": "a rule"}), 201)
+    path = f"parts/{part['uid']}/lots"
+
+    lot = ok(api["storekeeper"].post(path, {"number": "L-1", "cured": "2Q24", "quantity": 5}), 201)
+    more = ok(api["storekeeper"].post(path, {"number": "L-1", "cured": "2q2024", "quantity": 7}), 201)
+    left = ok(api["storekeeper"].post(f"lots/{lot['uid']}/use", {"quantity": 2, "subject": "training"}), 201)
+
+    assert (lot["good_to"], lot["on_hand"]) == ("2031-06-30", 5)
+    assert (more["uid"], more["on_hand"], left["on_hand"]) == (lot["uid"], 12, 10)
+    movements = Movement.objects.filter(lot__uid=lot["uid"]).order_by("pk")
+    assert list(movements.values_list("verb", "quantity")) == [("receive", 5), ("receive", 7), ("take", -2)]
+
+
+def test_it_lets_the_movements_of_every_lot_sum_to_what_is_on_hand(house: House, api: dict[str, Api]) -> None:
+    ok(api["storekeeper"].post(f"lots/{house.lots['TH-302'].uid}/use", {"quantity": 3, "subject": "x"}), 201)
+
+    for lot in Lot.objects.all():
+        assert sum(lot.movements.values_list("quantity", flat=True)) == lot.on_hand
+
+
+def test_it_refuses_a_life_without_its_rule(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    with nothing_changes():
+        answer = api["storekeeper"].post("parts", PART | {"life_months": 84})
+        page = send(pages["storekeeper"], "/store/parts/new", PART | {"life_months": "84"})
+
+    assert sentences(answer) == ["Say by which rule this life is counted."]
+    assert "Say by which rule this life is counted." in said(page)
+
+
+def test_it_refuses_a_part_number_twice(house: House, api: dict[str, Api]) -> None:
+    with nothing_changes():
+        assert codes(api["storekeeper"].post("parts", PART | {"number": "TH-302"})) == ["number-taken"]
+
+
+def test_it_refuses_a_quarter_that_is_none(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    part = house.lots["TH-302"].part
+    data = {"number": "L-1", "cured": "summer", "quantity": 5}
+
+    with nothing_changes():
+        answer = api["storekeeper"].post(f"parts/{part.uid}/lots", data)
+        page = send(pages["storekeeper"], f"/store/parts/{part.uid}/receive", data)
+
+    assert sentences(answer) == ["Write the cure quarter as 2Q24 or 3/94."]
+    assert "Write the cure quarter as 2Q24 or 3/94." in said(page)
+
+
+def test_it_refuses_a_lot_that_stands_with_another_quarter(house: House, api: dict[str, Api]) -> None:
+    lot = house.lots["TH-302"]
+    data = {"number": lot.number, "cured": "3Q26", "quantity": 5}
+
+    with nothing_changes():
+        answer = api["storekeeper"].post(f"parts/{lot.part.uid}/lots", data)
+
+    assert sentences(answer) == ["Lot TH-302-A stands here with cure quarter 2Q26."]
+
+
+def test_it_refuses_to_take_more_than_there_is_or_past_its_life(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    good, old = house.lots["TH-302"], house.lots["old"]
+    much = {"quantity": 11, "subject": "training"}
+
+    with nothing_changes():
+        assert sentences(api["storekeeper"].post(f"lots/{good.uid}/use", much)) == [
+            "Lot TH-302-A has 10; 11 are asked for."
+        ]
+        assert codes(api["storekeeper"].post(f"lots/{old.uid}/use", much)) == ["past-life", "not-enough"]
+        page = send(pages["storekeeper"], f"/store/lots/{good.uid}/use", much)
+    assert "Lot TH-302-A has 10; 11 are asked for." in said(page)
+
+
+@pytest.mark.parametrize("quantity", [0, -1, 1.5, "many", None, 100_001])
+def test_it_refuses_a_quantity_that_is_none(house: House, api: dict[str, Api], quantity: Any) -> None:
+    lot = house.lots["TH-302"]
+
+    with nothing_changes():
+        use = api["storekeeper"].post(f"lots/{lot.uid}/use", {"quantity": quantity, "subject": "x"})
+        data = {"number": "L-1", "cured": "2Q26", "quantity": quantity}
+        receive = api["storekeeper"].post(f"parts/{lot.part.uid}/lots", data)
+
+    assert (use.status_code, receive.status_code) == (400, 400)
+
+
+def test_it_lets_a_lot_be_taken_on_its_last_day(house: House, api: dict[str, Api]) -> None:
+    lot = house.lots["TH-302"]
+    data = {"quantity": 1, "subject": "training"}
+    assert lot.good_to == date(2033, 6, 30)
+
+    # London keeps summer time: 23:00 UTC is the next day there.
+    with at(datetime(2033, 6, 30, 23, 0, tzinfo=UTC)), nothing_changes():
+        assert codes(api["storekeeper"].post(f"lots/{lot.uid}/use", data)) == ["past-life"]
+    with at(datetime(2033, 6, 30, 22, 59, tzinfo=UTC)):
+        ok(api["storekeeper"].post(f"lots/{lot.uid}/use", data), 201)
+
+
+def test_it_takes_only_inside_a_transaction(transactional_db: None, house: House) -> None:
+    given = {"by": house.people["technician"], "lot": house.lots["TH-302"], "quantity": 1, "subject": "x"}
+
+    with pytest.raises(RuntimeError, match="transaction"):
+        take(**given, wanted_part="")
+    with transaction.atomic():
+        assert take(**given, wanted_part="").quantity == -1

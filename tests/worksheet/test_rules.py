@@ -1,0 +1,85 @@
+"""Counting loose parts, and when a step may be called done."""
+
+import pytest
+
+from jobs.worksheet.rules import counting_refusals, doing_refusals, open_steps
+from tests.plans import plan
+
+PLAN = plan()
+
+
+@pytest.mark.parametrize(
+    ("key", "counted", "sentences"),
+    [
+        ("diaphragm", 3, []),
+        (
+            "diaphragm",
+            2,
+            ["Step 4, Lift the diaphragm out flat: 1 of 3 is missing: diaphragm, thrust plate or lifter pin?"],
+        ),
+        (
+            "diaphragm",
+            0,
+            ["Step 4, Lift the diaphragm out flat: 3 of 3 is missing: diaphragm, thrust plate or lifter pin?"],
+        ),
+        (
+            "diaphragm",
+            4,
+            ["Step 4, Lift the diaphragm out flat: 4 counted, 3 expected; which one is too many?"],
+        ),
+        ("diaphragm", None, ["Step 4, Lift the diaphragm out flat: count the 3 loose parts."]),
+        ("seat", 1, ["Step 5, Blow out the seat and its spring: 1 of 2 is missing: seat or seat spring?"]),
+        ("ports", 5, []),
+        ("ports", 3, ["Step 1, Take off hoses and port plugs: 2 of 5 is missing: port plug?"]),
+        ("wash", None, []),
+        ("torque", None, []),
+    ],
+)
+def test_it_works(key: str, counted: int | None, sentences: list[str]) -> None:
+    step = PLAN.step(key)
+    assert step is not None
+
+    found = counting_refusals(PLAN, step, counted)
+
+    assert [refusal.sentence for refusal in found] == sentences
+    assert {refusal.pointer for refusal in found} <= {"counted"}
+
+
+@pytest.mark.parametrize(
+    ("key", "leg", "done", "torque", "codes"),
+    [
+        ("ports", "stripping", [], "", []),
+        ("ports", "cleaning", [], "", ["wrong-leg"]),
+        ("ports", "checked_in", [], "", ["wrong-leg"]),
+        ("ports", "stripping", ["ports"], "", ["done-before"]),
+        ("ports", "stripping", ["yoke"], "", []),
+        ("ports", "stripping", [], "28", ["torque-unasked"]),
+        ("torque", "rebuilding", [], "28", []),
+        ("torque", "rebuilding", [], "", ["torque-missing"]),
+        ("torque", "testing", ["torque"], "", ["wrong-leg", "done-before", "torque-missing"]),
+    ],
+)
+def test_it_tells_why_a_step_may_not_be_done(
+    key: str, leg: str, done: list[str], torque: str, codes: list[str]
+) -> None:
+    step = PLAN.step(key)
+    assert step is not None
+
+    assert [refusal.code for refusal in doing_refusals(PLAN, step, leg, done, torque)] == codes
+
+
+@pytest.mark.parametrize(
+    ("done", "legs", "numbers"),
+    [
+        ([], ["stripping"], [1, 2, 3, 4, 5]),
+        (["ports", "seat"], ["stripping"], [2, 3, 4]),
+        ([], ["cleaning", "rebuilding"], [6, 7, 8]),
+        (["wash", "rebuild", "torque"], ["cleaning", "rebuilding"], []),
+        ([], [], []),
+    ],
+)
+def test_it_names_the_open_steps_by_their_number(done: list[str], legs: list[str], numbers: list[int]) -> None:
+    found = [refusal.sentence for refusal in open_steps(PLAN, done, legs)]
+
+    assert [int(sentence.split()[1]) for sentence in found] == numbers
+    assert all(" is not done: " in sentence for sentence in found)
