@@ -7,7 +7,6 @@ from html import unescape
 from typing import Any
 
 from django.db import connection
-from django.http import HttpResponse
 from django.test import Client
 
 # Signing in writes here, and so may any page.
@@ -57,13 +56,12 @@ def pointers(answer: Any) -> list[str]:
     return sorted({error["pointer"] for error in answer.json()["errors"]})
 
 
-def hidden(page: HttpResponse, name: str) -> str:
+def hidden(page: Any, name: str) -> str:
     """The value of a hidden field of the page's own form (not of the sign-out form)."""
-    context: Any = page.context  # type: ignore[attr-defined]  # the test client adds it
-    return next(str(each["value"]) for each in context["form"].hidden if each["name"] == name)
+    return next(str(each["value"]) for each in page.context["form"].hidden if each["name"] == name)
 
 
-def send(client: Client, path: str, data: dict[str, Any]) -> HttpResponse:
+def send(client: Client, path: str, data: dict[str, Any]) -> Any:
     """Fill the form at a path as a browser does: its hidden fields go back with what was typed."""
     page = client.get(path)
     assert page.status_code == 200, page.content

@@ -51,11 +51,6 @@ class JobPage(FormPage):
     def back(self) -> str:
         return reverse("job", args=[self.kwargs["uid"]])
 
-    def form(self, *args: Any, **kwargs: Any) -> Form:
-        form = super().form(*args, **kwargs)
-        form.cancel_url, form.keep = self.back(), self.request.path
-        return form
-
 
 class Sheet(Page):
     """A job's work sheet: the present step first, then all steps, then the tray."""

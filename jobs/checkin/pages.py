@@ -13,7 +13,6 @@ from django.urls import path, reverse
 from jobs.checkin import actions
 from jobs.checkin.shapes import CheckInPageIn, LineIn
 from jobs.estimates.reads import go_ahead, price
-from jobs.estimates.rules import money
 from jobs.flow.models import DropOff
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import ENDED
@@ -25,6 +24,7 @@ from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Control, controls
 from shop.workshop.reads import currency, today
+from shop.workshop.rules import money
 
 
 class Counter(Page):

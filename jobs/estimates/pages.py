@@ -8,12 +8,12 @@ from django.urls import path, reverse
 
 from jobs.estimates import actions
 from jobs.estimates.reads import price
-from jobs.estimates.rules import money
 from jobs.estimates.shapes import GoAheadIn
 from jobs.flow.models import DropOff
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
 from shop.workshop.reads import currency
+from shop.workshop.rules import money
 
 
 class TakeGoAhead(FormPage):
@@ -21,6 +21,9 @@ class TakeGoAhead(FormPage):
 
     def drop_off(self) -> DropOff:
         return get_object_or_404(DropOff.objects.select_related("customer"), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.kwargs["uid"]])
 
     def start(self) -> Mapping[str, Any]:
         row = self.drop_off()
@@ -33,8 +36,8 @@ class TakeGoAhead(FormPage):
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.take_go_ahead(by=self.by, drop_off=self.drop_off(), **data)
-        return reverse("drop_off", args=[row.drop_off.uid])
+        actions.take_go_ahead(by=self.by, drop_off=self.drop_off(), **data)
+        return self.back()
 
 
 urlpatterns = [path("drop-offs/<uuid:uid>/go-ahead", TakeGoAhead.as_view(), name="go_ahead")]

@@ -5,9 +5,9 @@ from decimal import Decimal
 from rest_framework import serializers
 
 from jobs.estimates.models import GoAhead
-from jobs.estimates.rules import money, smallest
 from shop.api.shapes import Shape, uid_of
 from shop.workshop.reads import currency
+from shop.workshop.rules import money, smallest
 
 
 class GoAheadIn(Shape):

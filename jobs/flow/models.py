@@ -10,6 +10,7 @@ from shop.catalogue.rules import Plan
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.models import Person
+from shop.workshop.rules import pairs, values
 
 
 class DropOff(models.Model):
@@ -72,20 +73,20 @@ class Job(models.Model):
     plan_version = models.ForeignKey(PlanVersion, on_delete=models.PROTECT, related_name="jobs")
     technician = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="jobs")
     promised_on = models.DateField()
-    leg = models.CharField(max_length=12, choices=[(leg, leg) for leg in Leg], default=Leg.CHECKED_IN)
+    leg = models.CharField(max_length=12, choices=pairs(Leg), default=Leg.CHECKED_IN.value)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         constraints = [
             models.UniqueConstraint(
-                fields=["item"], condition=~models.Q(leg__in=list(ENDED)), name="job_one_open_an_item"
+                fields=["item"], condition=~models.Q(leg__in=values(ENDED)), name="job_one_open_an_item"
             ),
-            models.CheckConstraint(condition=models.Q(leg__in=list(Leg)), name="job_leg_known"),
+            models.CheckConstraint(condition=models.Q(leg__in=values(Leg)), name="job_leg_known"),
         ]
         indexes = [
             models.Index(
                 fields=["technician", "promised_on"],
-                condition=models.Q(leg__in=[leg for leg in Leg if leg not in ENDED]),
+                condition=models.Q(leg__in=values(leg for leg in Leg if leg not in ENDED)),
                 name="job_open_queue",
             )
         ]
@@ -123,13 +124,13 @@ class Round(models.Model):
 
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="rounds")
     n = models.PositiveIntegerField()
-    outcome = models.CharField(max_length=14, blank=True, choices=[(o, o) for o in Outcome])
+    outcome = models.CharField(max_length=14, blank=True, choices=pairs(Outcome))
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["job", "n"], name="round_n"),
             models.CheckConstraint(
-                condition=models.Q(outcome__in=["", *Outcome]), name="round_outcome_known"
+                condition=models.Q(outcome__in=["", *values(Outcome)]), name="round_outcome_known"
             ),
         ]
 

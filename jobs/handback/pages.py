@@ -25,12 +25,15 @@ class HandBackPage(FormPage):
         ready = [(job, job.outcome) for job in rows]
         return {"drop_off": row, "ready": ready}
 
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.kwargs["uid"]])
+
     def seen(self) -> int:
         return self.drop_off().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.hand_back(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
-        return reverse("drop_off", args=[row.drop_off.uid])
+        actions.hand_back(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
+        return self.back()
 
 
 urlpatterns = [path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back")]

@@ -15,7 +15,10 @@ from shop.web.pages import FormPage
 
 
 class Assign(FormPage):
-    takes, title, room, button, cancel = AssignIn, "Give this job to", "bench", "Give it", "bench"
+    takes, title, room, button = AssignIn, "Give this job to", "bench", "Give it"
+
+    def back(self) -> str:
+        return reverse("job", args=[self.kwargs["uid"]])
 
     def job(self) -> Job:
         return get_object_or_404(Job, uid=self.kwargs["uid"])
@@ -28,8 +31,8 @@ class Assign(FormPage):
         return self.job().version
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        job = actions.assign(by=self.by, job=self.job(), seen=seen or 0, **data)
-        return reverse("job", args=[job.uid])
+        actions.assign(by=self.by, job=self.job(), seen=seen or 0, **data)
+        return self.back()
 
 
 urlpatterns = [path("jobs/<uuid:uid>/assign", Assign.as_view(), name="assign")]

@@ -7,6 +7,7 @@ from django.db import models
 from jobs.flow.models import Round
 from jobs.flow.rules import Outcome
 from shop.staff.models import Person
+from shop.workshop.rules import pairs, values
 
 
 class SignOff(models.Model):
@@ -14,7 +15,7 @@ class SignOff(models.Model):
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.OneToOneField(Round, on_delete=models.PROTECT, related_name="sign_off")
-    outcome = models.CharField(max_length=14, choices=[(o, o) for o in Outcome])
+    outcome = models.CharField(max_length=14, choices=pairs(Outcome))
     words = models.TextField(blank=True)
     signer = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
@@ -29,7 +30,7 @@ class SignOff(models.Model):
                 name="signoff_two_people",
             ),
             models.CheckConstraint(
-                condition=models.Q(outcome__in=list(Outcome)), name="signoff_outcome_known"
+                condition=models.Q(outcome__in=values(Outcome)), name="signoff_outcome_known"
             ),
         ]
 

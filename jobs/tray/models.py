@@ -6,6 +6,7 @@ from jobs.flow.models import Round
 from jobs.tray.rules import Ending
 from shop.staff.models import Person
 from shop.stock.models import Movement
+from shop.workshop.rules import pairs
 
 
 class TrayPart(models.Model):
@@ -14,7 +15,7 @@ class TrayPart(models.Model):
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="tray")
     key = models.CharField(max_length=40)
     count = models.PositiveIntegerField()
-    ending = models.CharField(max_length=10, choices=[(e, e) for e in Ending])
+    ending = models.CharField(max_length=10, choices=pairs(Ending))
     movement = models.OneToOneField(Movement, null=True, on_delete=models.PROTECT, related_name="+")
     at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -155,7 +155,7 @@ class Pages(CursorPagination):
     def decode_cursor(self, request: Request) -> Any:
         """Where a page begins; an address that somebody made up is refused as the library refuses others."""
         cursor = super().decode_cursor(request)
-        if cursor and cursor.position is not None and not re.fullmatch(r"[0-9]{1,18}", cursor.position):
+        if cursor and cursor.position is not None and not re.fullmatch(r"[0-9]{1,18}", str(cursor.position)):
             raise exceptions.NotFound(self.invalid_cursor_message)
         return cursor
 

@@ -5,7 +5,8 @@ from uuid import uuid4
 
 from django.db import models
 
-from shop.catalogue.rules import Kind, Plan, read_plan
+from shop.catalogue.rules import Plan, read_plan
+from shop.workshop.rules import Kind, values
 
 
 class Model(models.Model):
@@ -21,7 +22,7 @@ class Model(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["maker", "name", "revision", "kind"], name="model_once"),
-            models.CheckConstraint(condition=models.Q(kind__in=list(Kind)), name="model_kind_known"),
+            models.CheckConstraint(condition=models.Q(kind__in=values(Kind)), name="model_kind_known"),
         ]
 
     def __str__(self) -> str:

@@ -11,6 +11,8 @@ from shop.catalogue.shapes import ModelIn, PlanPageIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.workshop.reads import currency
+from shop.workshop.rules import money
 
 
 class Models(Page):
@@ -28,7 +30,12 @@ class OnePlan(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         version = get_object_or_404(PlanVersion.objects.select_related("model"), uid=kwargs["uid"])
-        return {"version": version, "plan": version.plan}
+        code = currency()
+        return {
+            "version": version,
+            "plan": version.plan,
+            "price": f"{money(version.plan.price, code)} {code}",
+        }
 
 
 class NewModel(FormPage):

@@ -7,22 +7,9 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
-from enum import StrEnum
 from typing import Any
 
 from shop.workshop.rules import Refusal
-
-
-class Kind(StrEnum):
-    """Kinds of gear that the first plans serve."""
-
-    FIRST_STAGE = "first_stage"
-    SECOND_STAGE = "second_stage"
-
-    @property
-    def label(self) -> str:
-        return self.value.replace("_", " ")
-
 
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
 # What each method of the bench measures, with its unit; empty means any one quantity. A guard holds this against the bench.

@@ -7,7 +7,8 @@ from rest_framework import serializers
 
 from shop.api.shapes import Shape, several
 from shop.catalogue.models import Model, PlanVersion
-from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, WORKING_LEGS, Kind
+from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, WORKING_LEGS
+from shop.workshop.rules import Kind
 
 
 def key_field(**more: Any) -> serializers.RegexField:

@@ -39,7 +39,10 @@ class NewCustomer(FormPage):
 
 
 class ChangeCustomer(FormPage):
-    takes, title, room, cancel = CustomerIn, "Change the customer", "counter", "counter"
+    takes, title, room = CustomerIn, "Change the customer", "counter"
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
 
     def customer(self) -> Customer:
         return get_object_or_404(Customer, uid=self.kwargs["uid"])

@@ -27,7 +27,10 @@ class OneItem(Page):
 
 
 class NewItem(FormPage):
-    takes, title, room, button, cancel = ItemPageIn, "New item", "counter", "Add the item", "counter"
+    takes, title, room, button = ItemPageIn, "New item", "counter", "Add the item"
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         models = Model.objects.order_by("maker", "name", "kind")

@@ -3,6 +3,7 @@
 from django.db import models
 
 from shop.post.rules import Purpose, State
+from shop.workshop.rules import pairs, values
 
 
 class Letter(models.Model):
@@ -11,12 +12,12 @@ class Letter(models.Model):
     uid = models.UUIDField(unique=True)
     recipient = models.CharField(max_length=80)
     address = models.EmailField()
-    purpose = models.CharField(max_length=20, choices=[(p, p) for p in Purpose])
+    purpose = models.CharField(max_length=20, choices=pairs(Purpose))
     run = models.CharField(max_length=40)
     subject = models.CharField(max_length=200)
     message_id = models.CharField(max_length=200, unique=True)
     body = models.BinaryField()
-    state = models.CharField(max_length=12, choices=[(s, s) for s in State], default=State.NEW)
+    state = models.CharField(max_length=12, choices=pairs(State), default=State.NEW.value)
     attempts = models.PositiveIntegerField(default=0)
     uncertain_before = models.BooleanField(default=False)
     due_at = models.DateTimeField()
@@ -27,7 +28,7 @@ class Letter(models.Model):
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["recipient", "purpose", "run"], name="letter_once"),
-            models.CheckConstraint(condition=models.Q(state__in=list(State)), name="letter_state"),
+            models.CheckConstraint(condition=models.Q(state__in=values(State)), name="letter_state"),
         ]
         indexes = [models.Index(fields=["state", "due_at"])]
 

@@ -10,6 +10,7 @@ from django.utils.functional import cached_property
 from knox.models import AbstractAuthToken
 
 from shop.staff.rules import RIGHTS, Can, Role, Scope
+from shop.workshop.rules import pairs, values
 
 
 class People(BaseUserManager["Person"]):
@@ -63,12 +64,12 @@ class PersonRole(models.Model):
     """One role of one person."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="roles")
-    role = models.CharField(max_length=12, choices=[(r, r) for r in Role])
+    role = models.CharField(max_length=12, choices=pairs(Role))
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["person", "role"], name="person_role_once"),
-            models.CheckConstraint(condition=models.Q(role__in=list(Role)), name="person_role_known"),
+            models.CheckConstraint(condition=models.Q(role__in=values(Role)), name="person_role_known"),
         ]
 
     def __str__(self) -> str:

@@ -7,6 +7,7 @@ from rest_framework import serializers
 from shop.api.shapes import Shape
 from shop.staff.models import Authorisation, Person, Token
 from shop.staff.rules import Can, Role
+from shop.workshop.rules import Kind
 
 
 class PersonIn(Shape):
@@ -32,8 +33,12 @@ class AuthorisationIn(Shape):
     maker = serializers.CharField(
         max_length=80, required=False, allow_blank=True, default="", help_text="Empty means any maker."
     )
-    kind = serializers.CharField(
-        max_length=40, required=False, allow_blank=True, default="", help_text="Empty means any kind of gear."
+    kind = serializers.ChoiceField(
+        choices=[(kind.value, kind.label) for kind in Kind],
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="Empty means any kind of gear.",
     )
     last_day = serializers.DateField(
         required=False, allow_null=True, default=None, help_text="The last day it holds."

@@ -91,12 +91,16 @@ class FormPage(Page):
     title = ""
     lead = ""
     button = "Save"
-    cancel = ""
+    cancel = "front"
     creates = True
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         """Fields that are chosen from a list: name -> (value, label)."""
         return {}
+
+    def back(self) -> str:
+        """Where "Back without saving" leads."""
+        return reverse(self.cancel)
 
     def start(self) -> Mapping[str, Any]:
         """What the blank form holds."""
@@ -124,7 +128,8 @@ class FormPage(Page):
             self.button,
             fields,
             hidden,
-            cancel_url=self.cancel and reverse(self.cancel),
+            cancel_url=self.back(),
+            keep=self.request.path,
             multipart=files,
         )
 

@@ -1,9 +1,11 @@
-"""Words every room shares: refusals, and month arithmetic."""
+"""What every room shares: refusals, kinds of gear, month arithmetic, money. Pure."""
 
 import calendar
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
+from enum import StrEnum
 
 
 @dataclass(frozen=True)
@@ -37,7 +39,49 @@ def refuse(refusals: Iterable[Refusal]) -> None:
         raise Refused(found)
 
 
+class Kind(StrEnum):
+    """Kinds of gear that the first plans serve."""
+
+    FIRST_STAGE = "first_stage"
+    SECOND_STAGE = "second_stage"
+
+    @property
+    def label(self) -> str:
+        return self.value.replace("_", " ")
+
+
+def values(members: Iterable[StrEnum]) -> list[str]:
+    """The plain texts of an enumeration: what migrations keep must not name our code."""
+    return [member.value for member in members]
+
+
+def pairs(members: Iterable[StrEnum]) -> list[tuple[str, str]]:
+    """The plain texts as choices of a column."""
+    return [(text, text) for text in values(members)]
+
+
 def add_months(day: date, months: int) -> date:
     """The same day of the month `months` later, or that month's last day when it is shorter."""
     year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
     return date(year, month + 1, min(day.day, calendar.monthrange(year, month + 1)[1]))
+
+
+# ISO 4217 minor units that are not 2, from memory.
+_DIGITS = {"JPY": 0, "KRW": 0, "ISK": 0, "CLP": 0, "KWD": 3, "BHD": 3, "OMR": 3, "JOD": 3, "TND": 3}
+
+
+def digits(currency: str) -> int:
+    """How many decimals the currency has."""
+    return _DIGITS.get(currency, 2)
+
+
+def money(amount: int, currency: str) -> str:
+    """An amount in the smallest unit as decimal text: 18000 EUR is 180.00."""
+    places = digits(currency)
+    return f"{Decimal(amount).scaleb(-places):.{places}f}"
+
+
+def smallest(text: Decimal, currency: str) -> int | None:
+    """A decimal amount in the smallest unit, or None when it has more decimals than the currency."""
+    value = text.scaleb(digits(currency))
+    return int(value) if value == value.to_integral_value() else None

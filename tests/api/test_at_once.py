@@ -78,7 +78,9 @@ def test_it_opens_one_job_for_an_item_checked_in_twelve_times(
         for i in range(12)
     ]
 
-    answers = together(12, lambda i: Api(counter).post("drop-offs", data | {"customer": str(customers[i].uid)}))
+    answers = together(
+        12, lambda i: Api(counter).post("drop-offs", data | {"customer": str(customers[i].uid)})
+    )
 
     assert statuses(answers) == {201: 1, 409: 11}
     assert (DropOff.objects.count(), Job.objects.count()) == (1, 1)

@@ -29,7 +29,13 @@ def doors(house: House, api: dict[str, Api]) -> Doors:
     item, plan = house.item("second_stage", "D-2"), house.plans["second_stage"]
     lot, tool = house.lots["TH-302"], house.instruments["torque wrench"]
     technician, job = str(house.people["technician"].uid), f"jobs/{walk.job}"
-    line = {"item": str(item.uid), "plan": str(plan.uid), "contents": "no gas", "words": "x", "condition": "y"}
+    line = {
+        "item": str(item.uid),
+        "plan": str(plan.uid),
+        "contents": "no gas",
+        "words": "x",
+        "condition": "y",
+    }
     return {
         "people": ("people", {
             "name": "Piet Varga", "email": "piet@aldermouth.example", "password": "an oar across the slip",
@@ -84,7 +90,7 @@ def doors(house: House, api: dict[str, Api]) -> Doors:
     }  # fmt: skip
 
 
-def send(api: dict[str, Api], name: str, path: str, body: bytes, media: str = "application/json") -> Any:
+def send(api: dict[str, Api], name: str, path: str, body: Any, media: str = "application/json") -> Any:
     """Raw bytes to a door, with a fresh key and a version, as the person who may use it."""
     headers = {"Idempotency-Key": f'"{uuid4()}"', "If-Match": '"1"'}
     client: APIClient = api[WHO[name]].client
@@ -175,7 +181,9 @@ def test_it_takes_an_empty_body_for_an_empty_object(doors: Doors, api: dict[str,
             assert pointers(empty) == pointers(braces)
 
 
-@pytest.mark.parametrize("media", ["text/plain", "application/x-www-form-urlencoded", "application/xml", "", "x"])
+@pytest.mark.parametrize(
+    "media", ["text/plain", "application/x-www-form-urlencoded", "application/xml", "", "x"]
+)
 def test_it_refuses_another_media_type(doors: Doors, api: dict[str, Api], media: str) -> None:
     with nothing_changes():
         for name, (path, data) in doors.items():
@@ -184,7 +192,9 @@ def test_it_refuses_another_media_type(doors: Doors, api: dict[str, Api], media:
             is_problem(answer)
 
 
-@pytest.mark.parametrize("uid", ["x", "00000000-0000-0000-0000-000000000000", "%00", "1", "..", "%F0%9F%A4%BF"])
+@pytest.mark.parametrize(
+    "uid", ["x", "00000000-0000-0000-0000-000000000000", "%00", "1", "..", "%F0%9F%A4%BF"]
+)
 def test_it_finds_nothing_under_a_bad_or_unknown_uid(
     house: House, api: dict[str, Api], pages: dict[str, Any], uid: str
 ) -> None:

@@ -68,7 +68,19 @@ def test_it_keeps_no_refusal_so_that_the_key_may_be_used_again(house: House, api
 
 @pytest.mark.parametrize(
     "header",
-    [None, "", '""', "no-quotes", '"open', "'single'", '"a b"', f'"{"k" * 99}"', '"a"b"', '"kö"', '"back\\slash"'],
+    [
+        None,
+        "",
+        '""',
+        "no-quotes",
+        '"open',
+        "'single'",
+        '"a b"',
+        f'"{"k" * 99}"',
+        '"a"b"',
+        '"kö"',
+        '"back\\slash"',
+    ],
 )
 def test_it_refuses_a_missing_or_malformed_key(house: House, api: dict[str, Api], header: str | None) -> None:
     headers = {} if header is None else {"Idempotency-Key": header}

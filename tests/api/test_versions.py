@@ -28,7 +28,9 @@ def test_it_answers_304_to_who_has_the_newest(house: House, api: dict[str, Api])
     assert api["counter"].get(path, **{"If-None-Match": '"2"'}).status_code == 200
 
 
-@pytest.mark.parametrize("tag", ['"2"', '"0"', 'W/"1"', "1", '"one"', '"-1"', '"1", "2"', "*", '"' + "9" * 30 + '"'])
+@pytest.mark.parametrize(
+    "tag", ['"2"', '"0"', 'W/"1"', "1", '"one"', '"-1"', '"1", "2"', "*", '"' + "9" * 30 + '"']
+)
 def test_it_refuses_a_stale_weak_or_foreign_tag(house: House, api: dict[str, Api], tag: str) -> None:
     path = f"/api/v1/customers/{house.customer.uid}"
 
@@ -53,7 +55,9 @@ def test_it_asks_for_if_match_on_every_change(house: House, api: dict[str, Api])
             api[who].client.post(f"/api/v1/{path}", data, headers=key, format="json")
             for who, path, data in changes
         ]
-        answers.append(api["counter"].client.put(f"/api/v1/customers/{house.customer.uid}", DATA, format="json"))
+        answers.append(
+            api["counter"].client.put(f"/api/v1/customers/{house.customer.uid}", DATA, format="json")
+        )
 
     assert [answer.status_code for answer in answers] == [428] * 5
 

@@ -22,9 +22,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     assert Attempt.objects.get().trace.startswith("t_s,p_bar\n")
 
 
-@pytest.mark.parametrize(
-    ("name", "verdict"), [("creep_0p10", "outside"), ("short_noisy", "inconclusive")]
-)
+@pytest.mark.parametrize(("name", "verdict"), [("creep_0p10", "outside"), ("short_noisy", "inconclusive")])
 def test_it_keeps_a_verdict_that_then_stops_the_sign_off(
     house: House, api: dict[str, Api], name: str, verdict: str
 ) -> None:
@@ -102,7 +100,9 @@ def test_it_refuses_a_final_test_before_testing_and_every_reason_with_it(
     "reading",
     ["nine", "1e400", "-1e-400", "NaN", "Infinity", "9,4", "9.4 bar", "٩", "0x9", "9" * 40, "."],
 )
-def test_it_refuses_a_reading_that_is_no_plain_number(house: House, api: dict[str, Api], reading: str) -> None:
+def test_it_refuses_a_reading_that_is_no_plain_number(
+    house: House, api: dict[str, Api], reading: str
+) -> None:
     walk = Walk(house, api).to("testing")
 
     with nothing_changes():
@@ -110,9 +110,7 @@ def test_it_refuses_a_reading_that_is_no_plain_number(house: House, api: dict[st
 
 
 @pytest.mark.parametrize("unit", ["N_m", ""])
-def test_it_refuses_a_reading_in_a_unit_of_another_kind(
-    house: House, api: dict[str, Api], unit: str
-) -> None:
+def test_it_refuses_a_reading_in_a_unit_of_another_kind(house: House, api: dict[str, Api], unit: str) -> None:
     walk = Walk(house, api).to("testing")
 
     with nothing_changes():

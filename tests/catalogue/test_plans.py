@@ -116,7 +116,11 @@ def test_it_freezes_what_was_issued(house: House) -> None:
     row = house.plans["first_stage"]
 
     for statement in ("UPDATE catalogue_planversion SET n = 7", "DELETE FROM catalogue_planversion"):
-        with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+        with (
+            pytest.raises(DatabaseError, match="append-only"),
+            transaction.atomic(),
+            connection.cursor() as cursor,
+        ):
             cursor.execute(statement)
 
     assert PlanVersion.objects.get(pk=row.pk).document == document()

@@ -5,7 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from shop.catalogue.rules import Kind, number, passage, plan_refusals, read_plan
+from shop.catalogue.rules import number, passage, plan_refusals, read_plan
+from shop.workshop.rules import Kind
 from tests.plans import Document, document, plan
 
 
@@ -119,10 +120,15 @@ def test_it_says_everything_at_once() -> None:
     ("legs", "found"),
     [
         ([], ("checked_in", "cleared", "signed_off", "handed_back")),
-        (["testing", "stripping"], ("checked_in", "cleared", "stripping", "testing", "signed_off", "handed_back")),
+        (
+            ["testing", "stripping"],
+            ("checked_in", "cleared", "stripping", "testing", "signed_off", "handed_back"),
+        ),
     ],
 )
-def test_it_puts_the_legs_of_a_plan_in_the_order_of_the_house(legs: list[str], found: tuple[str, ...]) -> None:
+def test_it_puts_the_legs_of_a_plan_in_the_order_of_the_house(
+    legs: list[str], found: tuple[str, ...]
+) -> None:
     assert passage(legs) == found
 
 

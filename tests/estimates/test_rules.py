@@ -4,7 +4,8 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.estimates.rules import covering_refusals, digits, money, smallest
+from jobs.estimates.rules import covering_refusals
+from shop.workshop.rules import digits, money, smallest
 
 
 @pytest.mark.parametrize(

@@ -36,7 +36,7 @@ MEANS = {
     "L": ["no-such-leg"],
 }
 ROWS = {row.split()[0]: row.split()[1:] for row in TABLE.strip().splitlines()[1:]}
-SIGNS = {(here, to): ROWS[here][i] for here in ROWS for i, to in enumerate(Leg)}
+SIGNS: dict[tuple[str, str], str] = {(here, to): ROWS[here][i] for here in ROWS for i, to in enumerate(Leg)}
 NEEDS = {
     "cleared": {"flow", "go_ahead"},
     "stripping": {"technician", "emptied"},
@@ -49,7 +49,9 @@ NEEDS = {
 NAMES = list(Facts.__dataclass_fields__)
 
 
-def codes(here: str, to: str, reason: str = "why", facts: Facts | None = None, *, closing: bool = False) -> list[str]:
+def codes(
+    here: str, to: str, reason: str = "why", facts: Facts | None = None, *, closing: bool = False
+) -> list[str]:
     return [r.code for r in move_refusals(FULL, here, to, reason, facts or Facts(), closing=closing)]
 
 
@@ -83,7 +85,9 @@ def test_it_tells_the_reasons_of_every_fact_at_once() -> None:
     facts = Facts(**{name: (Refusal(name, name), Refusal(f"{name} too", name)) for name in NAMES})
 
     assert codes("testing", "signed_off", facts=facts) == [
-        code for name in ("technician", "stripped", "tray", "steps", "tests") for code in (name, f"{name} too")
+        code
+        for name in ("technician", "stripped", "tray", "steps", "tests")
+        for code in (name, f"{name} too")
     ]
 
 

@@ -23,7 +23,9 @@ ROW = {
 def test_it_works() -> None:
     """The hash is SHA-256 over a JSON list of the columns; written out here once so that it cannot drift."""
     text = (
-        '["job:1",1,"2026-05-01T08:00:00+00:00","system","moved","{\\"to\\":\\"cleared\\"}","","' + "0" * 64 + '"]'
+        '["job:1",1,"2026-05-01T08:00:00+00:00","system","moved","{\\"to\\":\\"cleared\\"}","","'
+        + "0" * 64
+        + '"]'
     )
 
     assert entry_hash(**ROW) == hashlib.sha256(text.encode()).hexdigest()  # type: ignore[arg-type]  # mixed values

@@ -90,7 +90,7 @@ def test_it_names_the_row_whose_column_was_altered(chain: list[Entry], column: s
 def test_it_covers_every_column() -> None:
     columns = {field.column for field in Entry._meta.fields} - {"id"}
 
-    marks = test_it_names_the_row_whose_column_was_altered.pytestmark  # type: ignore[attr-defined]  # set by pytest
+    marks = test_it_names_the_row_whose_column_was_altered.pytestmark
     assert {name for name, _ in marks[0].args[1]} == columns
 
 
@@ -199,7 +199,11 @@ def test_it_names_a_trigger_that_is_missing(chain: list[Entry]) -> None:
 
 @pytest.mark.parametrize("statement", ["UPDATE journal_entry SET verb = 'x'", "DELETE FROM journal_entry"])
 def test_it_refuses_an_edit_while_the_triggers_stand(chain: list[Entry], statement: str) -> None:
-    with pytest.raises(DatabaseError, match="append-only"), transaction.atomic(), connection.cursor() as cursor:
+    with (
+        pytest.raises(DatabaseError, match="append-only"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
         cursor.execute(statement)
 
     assert Entry.objects.count() == 5

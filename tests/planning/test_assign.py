@@ -74,9 +74,7 @@ def test_it_holds_an_authorisation_to_and_including_its_last_day(
     house: House, api: dict[str, Api], newcomer: Person
 ) -> None:
     walk = Walk(house, api)
-    authorise(
-        by=house.people["lead"], person=newcomer, maker="Tarnwell", kind="", last_day=date(2031, 6, 30)
-    )
+    authorise(by=house.people["lead"], person=newcomer, maker="Tarnwell", kind="", last_day=date(2031, 6, 30))
 
     # London keeps summer time on that day: 22:59 UTC is 23:59 there, 23:00 UTC is the next day.
     with at(datetime(2031, 6, 30, 23, 0, tzinfo=UTC)), nothing_changes():

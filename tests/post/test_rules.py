@@ -8,7 +8,8 @@ from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait
 
 
 @pytest.mark.parametrize(
-    ("attempts", "minutes"), [(1, 1), (2, 5), (3, 15), (4, 30), (5, 60), (6, 120), (7, 240), (8, 240), (36, 240)]
+    ("attempts", "minutes"),
+    [(1, 1), (2, 5), (3, 15), (4, 30), (5, 60), (6, 120), (7, 240), (8, 240), (36, 240)],
 )
 def test_it_works(attempts: int, minutes: int) -> None:
     assert wait(attempts) == timedelta(minutes=minutes)

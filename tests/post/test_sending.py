@@ -174,7 +174,9 @@ def test_it_goes_on_with_the_others_when_a_recipient_is_refused(sink: SmtpSink) 
 
 
 @pytest.mark.parametrize("address", ["maja@bücher.example", "mäja@lindqvist.example"])
-def test_it_goes_on_with_the_others_past_an_address_that_smtp_cannot_carry(sink: SmtpSink, address: str) -> None:
+def test_it_goes_on_with_the_others_past_an_address_that_smtp_cannot_carry(
+    sink: SmtpSink, address: str
+) -> None:
     write(address=address)
     write(recipient="customer-2")
 
@@ -221,7 +223,9 @@ def test_it_sends_a_letter_found_in_sending_once_more_and_then_leaves_it_to_peop
     assert len(sink.letters) == 2
 
 
-def test_it_sends_one_copy_when_six_send_at_once(real_database: None, settings: Any, smtp_sink: SmtpSink) -> None:
+def test_it_sends_one_copy_when_six_send_at_once(
+    real_database: None, settings: Any, smtp_sink: SmtpSink
+) -> None:
     settings.SMTP = urlsplit(smtp_sink.url)
     for n in range(20):
         write(recipient=f"customer-{n}")

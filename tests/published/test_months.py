@@ -7,7 +7,7 @@ month becomes that month's last day.
 from datetime import date
 
 import pytest
-from dateutil.relativedelta import relativedelta
+from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]  # it has no type information
 from hypothesis import example, given, settings
 from hypothesis.strategies import dates, integers
 

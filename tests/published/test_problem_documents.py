@@ -62,7 +62,7 @@ def twice(api: Api) -> Any:
     return api.client.post("/api/v1/customers", CUSTOMER | {"name": "T. F."}, format="json", headers=KEY)
 
 
-def raw(api: Api, body: bytes) -> Any:
+def raw(api: Api, body: Any) -> Any:
     return api.client.generic("POST", "/api/v1/customers", body, "application/json", headers=KEY)
 
 

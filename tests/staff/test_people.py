@@ -108,4 +108,3 @@ def test_it_opens_a_workshop_once(house: House) -> None:
 def test_it_opens_no_workshop_in_a_zone_that_is_none(db: None) -> None:
     with nothing_changes(), pytest.raises(Exception, match="There is no time zone named 'Moon'"):
         call_command("open_workshop", "--zone", "Moon")
-

@@ -82,7 +82,11 @@ def test_it_goes_on_to_the_page_that_was_asked_for_and_to_no_other_house(
     )
     away = Client().post(
         "/sign-in",
-        {"username": "counter@aldermouth.example", "password": PASSWORD, "next": "https://elsewhere.example/"},
+        {
+            "username": "counter@aldermouth.example",
+            "password": PASSWORD,
+            "next": "https://elsewhere.example/",
+        },
     )
 
     assert there["Location"] == "/store"
@@ -122,7 +126,9 @@ def test_it_refuses_an_api_change_by_session_from_another_house(people: dict[str
     assert (answer.status_code, answer["Content-Type"]) == (403, "application/problem+json")
 
 
-def test_it_ends_a_session_when_its_person_leaves(people: dict[str, Person], pages: dict[str, Client]) -> None:
+def test_it_ends_a_session_when_its_person_leaves(
+    people: dict[str, Person], pages: dict[str, Client]
+) -> None:
     assert pages["counter"].get("/counter").status_code == 200
 
     Person.objects.filter(pk=people["counter"].pk).update(is_active=False)
@@ -131,7 +137,9 @@ def test_it_ends_a_session_when_its_person_leaves(people: dict[str, Person], pag
     assert sign_in(Client()).status_code == 400
 
 
-def test_it_ends_a_session_when_its_password_changes(people: dict[str, Person], pages: dict[str, Client]) -> None:
+def test_it_ends_a_session_when_its_password_changes(
+    people: dict[str, Person], pages: dict[str, Client]
+) -> None:
     person = people["counter"]
     person.set_password("another lantern, another tide")
     person.save()

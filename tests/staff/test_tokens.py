@@ -31,7 +31,9 @@ def post(client: APIClient) -> Any:
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:
-    made = ok(api["counter"].post("tokens", {"label": "till", "scopes": ["see", "keep customers"], "days": 30}))
+    made = ok(
+        api["counter"].post("tokens", {"label": "till", "scopes": ["see", "keep customers"], "days": 30})
+    )
 
     client = bearing(made["secret"])
 
@@ -86,7 +88,9 @@ def test_it_makes_no_token_that_may_do_more_than_itself(house: House) -> None:
     assert codes(answer) == ["beyond-token"]
 
 
-@pytest.mark.parametrize("header", ["Token nonsense", "Token ", "Token a b", "Bearer x", "Token \u00e9", "Token " + "f" * 9000])
+@pytest.mark.parametrize(
+    "header", ["Token nonsense", "Token ", "Token a b", "Bearer x", "Token \u00e9", "Token " + "f" * 9000]
+)
 def test_it_answers_401_to_what_is_no_token(house: House, header: str) -> None:
     client = APIClient()
     client.credentials(HTTP_AUTHORIZATION=header)
@@ -139,16 +143,23 @@ def test_it_finds_no_token_of_somebody_else(house: House, api: dict[str, Api], p
 def test_it_shows_the_secret_of_a_new_one_on_the_page_once(house: House, pages: dict[str, Any]) -> None:
     page = send(pages["counter"], "/tokens", {"label": "till", "scopes": ["see"], "days": "30"})
 
-    secret = page.context["secret"]  # type: ignore[attr-defined]  # the test client adds it
+    secret = page.context["secret"]
     assert secret in said(page, 200)
     assert bearing(secret).get("/api/v1/customers").status_code == 200
     assert secret not in said(pages["counter"].get("/tokens"), 200)
 
 
-@pytest.mark.parametrize("data", [{"days": 0}, {"days": 367}, {"scopes": []}, {"scopes": ["fly"]}, {"label": ""}])
-def test_it_refuses_a_token_without_end_or_scope(house: House, api: dict[str, Api], data: dict[str, Any]) -> None:
+@pytest.mark.parametrize(
+    "data", [{"days": 0}, {"days": 367}, {"scopes": []}, {"scopes": ["fly"]}, {"label": ""}]
+)
+def test_it_refuses_a_token_without_end_or_scope(
+    house: House, api: dict[str, Api], data: dict[str, Any]
+) -> None:
     with nothing_changes():
-        assert api["counter"].post("tokens", {"label": "a", "scopes": ["see"], "days": 1} | data).status_code == 400
+        assert (
+            api["counter"].post("tokens", {"label": "a", "scopes": ["see"], "days": 1} | data).status_code
+            == 400
+        )
 
 
 def test_it_makes_one_by_command_with_all_rights_of_its_person(house: House) -> None:

@@ -55,7 +55,7 @@ def test_it_counts_a_life_from_the_last_day_of_the_quarter(
     assert last_good_day(cured, months) == day
 
 
-GOOD = {
+GOOD: dict[str, Any] = {
     "part": "TH-302", "wanted_part": "TH-302", "lot": "A-1", "good_to": date(2031, 6, 30),
     "on": date(2031, 6, 30), "on_hand": 3, "quantity": 3,
 }  # fmt: skip

@@ -113,7 +113,8 @@ def test_it_lets_a_lot_be_taken_on_its_last_day(house: House, api: dict[str, Api
 
 
 def test_it_takes_only_inside_a_transaction(transactional_db: None, house: House) -> None:
-    given = {"by": house.people["technician"], "lot": house.lots["TH-302"], "quantity": 1, "subject": "x"}
+    given: dict[str, Any] = {"by": house.people["technician"], "lot": house.lots["TH-302"]}
+    given |= {"quantity": 1, "subject": "x"}
 
     with pytest.raises(RuntimeError, match="transaction"):
         take(**given, wanted_part="")

@@ -37,9 +37,7 @@ def test_it_refuses_a_lot_past_its_life_on_the_page(
     path = f"/jobs/{walk.job}/parts/yoke_ring"
 
     with nothing_changes():
-        page = send(
-            pages["technician"], path, {"ending": "renewed", "lot": str(house.lots["old"].uid)}
-        )
+        page = send(pages["technician"], path, {"ending": "renewed", "lot": str(house.lots["old"].uid)})
 
     assert "Lot TH-302-OLD is past its life: good to 2019-03-31." in said(page)
 

@@ -15,12 +15,16 @@ PLAN = plan()
         (
             "diaphragm",
             2,
-            ["Step 4, Lift the diaphragm out flat: 1 of 3 is missing: diaphragm, thrust plate or lifter pin?"],
+            [
+                "Step 4, Lift the diaphragm out flat: 1 of 3 is missing: diaphragm, thrust plate or lifter pin?"
+            ],
         ),
         (
             "diaphragm",
             0,
-            ["Step 4, Lift the diaphragm out flat: 3 of 3 is missing: diaphragm, thrust plate or lifter pin?"],
+            [
+                "Step 4, Lift the diaphragm out flat: 3 of 3 is missing: diaphragm, thrust plate or lifter pin?"
+            ],
         ),
         (
             "diaphragm",
@@ -78,7 +82,9 @@ def test_it_tells_why_a_step_may_not_be_done(
         ([], [], []),
     ],
 )
-def test_it_names_the_open_steps_by_their_number(done: list[str], legs: list[str], numbers: list[int]) -> None:
+def test_it_names_the_open_steps_by_their_number(
+    done: list[str], legs: list[str], numbers: list[int]
+) -> None:
     found = [refusal.sentence for refusal in open_steps(PLAN, done, legs)]
 
     assert [int(sentence.split()[1]) for sentence in found] == numbers
