@@ -31,7 +31,8 @@ def nothing_changes() -> Iterator[None]:
     assert before
     yield
     after = fingerprint()
-    assert [table for table in before if before[table] != after[table]] == []
+    changed = [table for table in before if before[table] != after[table]]
+    assert not changed, f"changed: {', '.join(changed)}"
 
 
 def codes(answer: Any, status: int = 409) -> list[str]:

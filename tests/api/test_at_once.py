@@ -155,6 +155,25 @@ def test_it_never_takes_more_than_a_lot_has(real_database: None, house: House, a
     assert taken + left == 10
 
 
+def test_it_renews_from_the_last_three_of_a_lot_for_three_of_six_jobs(
+    real_database: None, house: House, api: dict[str, Api]
+) -> None:
+    lot = house.lots["TH-302"]
+    ok(api["storekeeper"].post(f"lots/{lot.uid}/use", {"quantity": 7, "subject": "training"}), 201)
+    jobs = [Walk(house, api).to("stripping").job for _ in range(6)]
+
+    def end(i: int) -> Any:
+        data = {"ending": "renewed", "lot": str(lot.uid)}
+        return Api(house.people["technician"]).post(f"jobs/{jobs[i]}/parts/yoke_ring", data)
+
+    answers = together(6, end)
+
+    assert statuses(answers) == {201: 3, 409: 3}
+    refused = [answer.json()["errors"] for answer in answers if answer.status_code == 409]
+    assert {error["code"] for errors in refused for error in errors} == {"not-enough"}
+    assert Lot.objects.get(pk=lot.pk).on_hand == 0
+
+
 def test_it_takes_from_two_lots_of_a_part_while_a_third_comes_in(
     real_database: None, house: House, api: dict[str, Api]
 ) -> None:

@@ -161,6 +161,17 @@ def test_it_refuses_to_move_a_job_that_has_ended(house: House, api: dict[str, Ap
         assert codes(walk.move("testing", reason="I am not sure.")) == ["job-ended"]
 
 
+def test_it_refuses_to_clear_without_a_go_ahead_on_the_page(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api)
+
+    with nothing_changes():
+        page = send(pages["counter"], f"/jobs/{walk.job}/move", {"to": "cleared", "reason": ""})
+
+    assert "There is no go-ahead yet; the plans come to 95.00 GBP." in said(page)
+
+
 def test_it_refuses_a_skip_on_the_page(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     walk = Walk(house, api)
     path = f"/jobs/{walk.job}/move"

@@ -196,13 +196,17 @@ PAGES: dict[str, dict[str, Entry]] = {
 ENTRIES = PAGES | {f"api/v1/{route}": methods for route, methods in API.items()}
 
 
+# What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.
+HELD = {**{str(role): rights for role, rights in RIGHTS.items()}, "token": {Can.SEE}, "nobody": set[Can]()}
+
+
 def may(role: str, entry: Entry) -> bool:
     """Whether the table of rights lets a role through."""
     if entry.public:
         return True
     if role == "stranger":
         return False
-    held = {Can.SEE} if role == "token" else RIGHTS[Role(role)]
+    held = HELD[role]
     return entry.right is None or entry.right in held
 
 

@@ -1,6 +1,7 @@
 """One row of everything that an address may name, more of the same on request, and a client for each role."""
 
 import json
+from datetime import timedelta
 from http.cookies import SimpleCookie
 from typing import Any
 from uuid import uuid4
@@ -14,6 +15,7 @@ from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.staff.actions import add_person, make_token
+from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
 from tests.guards.entries import Entry
@@ -30,7 +32,7 @@ DECLINED: dict[str, Any] = {
 
 
 class World:
-    """Rows by name, people by role, and under "token" a token that may only see, of somebody with every role."""
+    """Rows by name; people by role, with "nobody" who has none, and "token": a token that may only see."""
 
     def __init__(self, house: House, api: dict[str, Api]):
         self.house, self.api = house, api
@@ -49,15 +51,19 @@ class World:
         self._jobs()
 
     def _people(self) -> None:
-        """The token's person, and a token of everybody's own to end."""
-        everything = add_person(
-            by=self.house.people["lead"], name="Orla Venn", email="orla@aldermouth.example",
-            password=PASSWORD, signing_secret=SECRET, roles=list(Role),
-        )  # fmt: skip
-        self.people = self.house.people | {"token": everything}
+        """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
+        given: dict[str, Any] = {
+            "by": self.house.people["lead"],
+            "password": PASSWORD,
+            "signing_secret": SECRET,
+        }
+        everything = add_person(name="Orla Venn", email="orla@aldermouth.example", roles=list(Role), **given)
+        nothing = add_person(name="Edda Quill", email="edda@aldermouth.example", roles=[], **given)
+        self.people = self.house.people | {"token": everything, "nobody": nothing}
         _, self.secret = make_token(by=everything, label="narrow", scopes=[str(Can.SEE)], days=1)
+        day = timedelta(days=1)
         self.tokens = {
-            role: make_token(by=person, label="spare", scopes=[str(Can.SEE)], days=1)[0].uid
+            role: Token.objects.create(user=person, expiry=day, label="spare", scopes=[])[0].uid
             for role, person in self.people.items()
         }
 

@@ -108,6 +108,17 @@ def test_it_refuses_a_wrong_secret_on_the_page_and_never_shows_it_again(
     assert SECRET not in said(page)
 
 
+def test_it_refuses_an_outside_verdict_on_the_page(tested: Walk, pages: dict[str, Any]) -> None:
+    ok(tested.trace("creep_0p10"), 201)
+    inspector = str(tested.house.people["inspector"].uid)
+    data = {"outcome": "serviced", "secret": SECRET, "second": inspector, "second_secret": SECRET}
+
+    with nothing_changes():
+        page = send(pages["technician"], f"/jobs/{tested.job}/sign-off", data)
+
+    assert "Intermediate pressure at 200 bar: the verdict is outside." in said(page)
+
+
 def test_it_signs_on_the_page(tested: Walk, pages: dict[str, Any]) -> None:
     inspector = str(tested.house.people["inspector"].uid)
     data = {"outcome": "serviced", "secret": SECRET, "second": inspector, "second_secret": SECRET}
