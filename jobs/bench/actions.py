@@ -10,6 +10,7 @@ from jobs.bench.methods.traces import UnreadableTrace, parse_csv
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
+from jobs.bench.reads import backs
 from jobs.bench.rules import limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
@@ -66,6 +67,7 @@ def record_test(
             trace=trace,
             result=result,
             verdict=result["verdict"],
+            backs=backs(job),
             authorisation=scope,
             done_at=instant,
             done_by=by,

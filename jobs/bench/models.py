@@ -10,7 +10,10 @@ from shop.staff.models import Person
 
 
 class Attempt(models.Model):
-    """One attempt of one test: readings as read, limits and method as they were, the verdict; append-only."""
+    """One attempt of one test: readings as read, limits and method as they were, the verdict; append-only.
+
+    `backs` is how often the job had gone back by then: a verdict counts until it goes back again.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="attempts")
@@ -23,6 +26,7 @@ class Attempt(models.Model):
     trace = models.TextField(blank=True)
     result = models.JSONField()
     verdict = models.CharField(max_length=12, choices=[(v, v) for v in ("within", "outside", "inconclusive")])
+    backs = models.PositiveIntegerField()
     authorisation = models.CharField(max_length=200)
     done_at = models.DateTimeField()
     done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -22,10 +22,15 @@ def attempts(job: Job) -> list[Attempt]:
     return list(rows.order_by("pk"))
 
 
+def backs(job: Job) -> int:
+    """How often the job has gone back to an earlier leg."""
+    return Move.objects.filter(job=job, back=True).count()
+
+
 def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
     """Each attempt with whether its verdict still counts: a move back stops those before it."""
-    back = Move.objects.filter(job=job, back=True).order_by("-at").values_list("at", flat=True).first()
-    return [(row, back is None or row.recorded_at > back) for row in rows]
+    present = backs(job)
+    return [(row, row.backs == present) for row in rows]
 
 
 def tested(job: Job) -> tuple[Refusal, ...]:

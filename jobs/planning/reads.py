@@ -2,6 +2,7 @@
 
 from jobs.flow.models import Job
 from shop.staff.reads import authorisation_for
+from shop.staff.rules import Can
 from shop.workshop.rules import Refusal
 
 
@@ -10,4 +11,8 @@ def technician(job: Job) -> tuple[Refusal, ...]:
     if job.technician is None:
         return (Refusal("no-technician", "Nobody has been given this job yet."),)
     _, refusals = authorisation_for(job.technician, job.item.model)
+    if not job.technician.may(Can.WORK):
+        refusals.append(
+            Refusal("not-a-technician", f"{job.technician.name} does not work at the bench any more.")
+        )
     return tuple(refusals)

@@ -2,10 +2,10 @@
 
 from django.db import transaction
 
-from jobs.advance.actions import carry
+from jobs.advance.actions import carry, gather
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
-from jobs.flow.rules import WORKING, Leg, Outcome
+from jobs.flow.rules import Leg, Outcome, move_refusals
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import gather_record
 from jobs.signoff.rules import outcome_refusals, second_refusals
@@ -39,7 +39,7 @@ def sign_off(
                 *_signer_refusals(by, job, secret),
                 *outcome_refusals(outcome, words),
                 *_second_refusals(by, job, outcome, second, second_secret),
-                *_leg_refusals(job),
+                *_move_refusals(job, outcome),
             ]
         )
         instant, record = now(), gather_record(job)
@@ -97,8 +97,7 @@ def _second_refusals(
     return found
 
 
-def _leg_refusals(job: Job) -> list[Refusal]:
-    """Serviced is signed from testing, which the move asks; any other outcome from any leg before sign-off."""
-    if job.leg in (Leg.CHECKED_IN, Leg.CLEARED, *WORKING):
-        return []
-    return [Refusal("not-open", "There is no open round to sign off.")]
+def _move_refusals(job: Job, outcome: str) -> list[Refusal]:
+    """Serviced asks every fact of the job; any other outcome may be signed from any leg before sign-off."""
+    closing = outcome != Outcome.SERVICED
+    return move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", gather(job), closing=closing)

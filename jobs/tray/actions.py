@@ -12,6 +12,7 @@ from shop.staff.reads import authorisation_for, require
 from shop.staff.rules import Can
 from shop.stock.actions import take
 from shop.stock.models import Lot
+from shop.stock.reads import why_not
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
@@ -28,7 +29,10 @@ def end_part(*, by: Person, job: Job, key: str, ending: str, lot: Lot | None) ->
         assert part is not None
         ended = TrayPart.objects.filter(round=round_).values_list("key", flat=True)
         _, refusals = authorisation_for(by, job.item.model)
-        refuse([*refusals, *ending_refusals(part, ending, job.leg, ended, has_lot=lot is not None)])
+        wrong_lot = why_not(lot, part.count, part.renew) if lot else []
+        refuse(
+            [*refusals, *ending_refusals(part, ending, job.leg, ended, has_lot=lot is not None), *wrong_lot]
+        )
         subject = f"job:{job.uid}"
         movement = (
             take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)

@@ -1,6 +1,7 @@
 """Whether a step may be called done, and which steps still stand open. Pure."""
 
 from collections.abc import Iterable
+from decimal import Decimal
 
 from shop.catalogue.rules import Plan, Step
 from shop.workshop.rules import Refusal
@@ -10,9 +11,11 @@ def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refus
     """The loose parts in the tray must be as many as the step frees."""
     freed = plan.freed(step)
     expected = sum(part.count for part in freed)
-    if not expected:
-        return []
     where = f"Step {plan.position(step)}, {step.title}"
+    if not expected:
+        return (
+            [] if counted is None else [Refusal("count-unasked", f"{where}: it frees no parts.", "counted")]
+        )
     if counted is None:
         return [Refusal("not-counted", f"{where}: count the {expected} loose parts.", "counted")]
     if counted == expected:
@@ -44,6 +47,9 @@ def doing_refusals(plan: Plan, step: Step, leg: str, done: Iterable[str], torque
                 "torque-missing", f"Write down the torque: {step.torque_n_m} N·m is asked for.", "torque_n_m"
             )
         )
+    if step.torque_n_m and torque_n_m and Decimal(torque_n_m) != Decimal(step.torque_n_m):
+        said = f"The plan asks for {step.torque_n_m} N·m; {torque_n_m} N·m was read off."
+        found.append(Refusal("wrong-torque", said, "torque_n_m"))
     if torque_n_m and not step.torque_n_m:
         found.append(Refusal("torque-unasked", "This step has no torque.", "torque_n_m"))
     return found

@@ -80,13 +80,12 @@ def send(letter: Letter) -> bool:
     sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING)
     try:
         _deliver(letter)
-    except smtplib.SMTPResponseException as error:
-        refused = 500 <= error.smtp_code < 600
-        _not_sent(letter, State.FAILED if refused else State.RETRY, f"{error.smtp_code} {error.smtp_error!r}")
+    except smtplib.SMTPDataError as error:
+        _not_sent(letter, _state(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}")
         return False
     except smtplib.SMTPRecipientsRefused as error:
         code, words = error.recipients[letter.address]
-        _not_sent(letter, State.FAILED if 500 <= code < 600 else State.RETRY, f"{code} {words!r}")
+        _not_sent(letter, _state(code), f"{code} {words!r}")
         return False
     except UnicodeError:
         _not_sent(letter, State.FAILED, "The mail server takes addresses in ASCII only.")
@@ -96,6 +95,11 @@ def send(letter: Letter) -> bool:
         return False
     sending.update(state=State.SENT, sent_at=now(), error="")
     return True
+
+
+def _state(code: int) -> State:
+    """A 5xx about the recipient or the letter is final; anything about the server itself is tried again."""
+    return State.FAILED if 500 <= code < 600 else State.RETRY
 
 
 def _not_sent(letter: Letter, state: State, why: str) -> None:

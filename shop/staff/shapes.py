@@ -30,18 +30,16 @@ class PersonIn(Shape):
 
 
 class AuthorisationIn(Shape):
-    maker = serializers.CharField(
-        max_length=80, required=False, allow_blank=True, default="", help_text="Empty means any maker."
-    )
+    """Each field must be there, so that nobody is authorised for everything by an empty request."""
+
+    maker = serializers.CharField(max_length=80, allow_blank=True, help_text="Empty means any maker.")
     kind = serializers.ChoiceField(
         choices=[(kind.value, kind.label) for kind in Kind],
-        required=False,
         allow_blank=True,
-        default="",
         help_text="Empty means any kind of gear.",
     )
     last_day = serializers.DateField(
-        required=False, allow_null=True, default=None, help_text="The last day it holds."
+        allow_null=True, help_text="The last day it holds; empty means until it is changed."
     )
 
 

@@ -8,8 +8,9 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Lot, Movement, Part
-from shop.stock.rules import last_good_day, quarter_end, taking_refusals
-from shop.workshop.reads import now, today
+from shop.stock.reads import why_not
+from shop.stock.rules import last_good_day, quarter_end
+from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
 
@@ -62,17 +63,7 @@ def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str)
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
-    refuse(
-        taking_refusals(
-            part=lot.part.number,
-            wanted_part=wanted_part,
-            lot=lot.number,
-            good_to=lot.good_to,
-            on=today(),
-            on_hand=lot.on_hand,
-            quantity=quantity,
-        )
-    )
+    refuse(why_not(lot, quantity, wanted_part))
     Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") - quantity)
     return Movement.objects.create(
         lot=lot, verb=Movement.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)

@@ -23,7 +23,18 @@ from shop.workshop.reads import workshop
 from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
+MOST_TYPED = 2_500_000  # bytes of JSON or of a form
+MOST_UPLOADED = 11_000_000  # bytes with a file; a trace may have ten million
 ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
+
+
+def too_large(request: HttpRequest) -> bool:
+    """Whether a body is larger than we read, or does not say how large it is."""
+    if request.headers.get("Transfer-Encoding"):
+        return True
+    length = request.headers.get("Content-Length") or "0"
+    most = MOST_UPLOADED if request.content_type == "multipart/form-data" else MOST_TYPED
+    return not length.isdecimal() or int(length) > most
 
 
 class Headers:
@@ -33,7 +44,7 @@ class Headers:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        response = self.get_response(request)
+        response = _problem(request, 413) if too_large(request) else self.get_response(request)
         if not request.path.startswith("/static/"):
             response.setdefault("Cache-Control", "no-store")
         response.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")

@@ -78,7 +78,7 @@ def controls(
                 value=value,
                 help=str(each.help_text or ""),
                 unit=str(each.style.get("unit", "")),
-                required=each.required and kind != "checkbox",
+                required=each.required and kind != "checkbox" and not may_be_empty(each),
                 errors=[str(error) for error in _flat(errors.get(name, []))],
                 choices=[
                     {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
@@ -90,6 +90,11 @@ def controls(
             )
         )
     return made
+
+
+def may_be_empty(each: serializers.Field[Any, Any, Any, Any]) -> bool:
+    """Whether a control of the field may stay empty on a page."""
+    return bool(each.allow_null or getattr(each, "allow_blank", False))
 
 
 def _chosen(sent: Mapping[str, Any], name: str, value: Any) -> set[str]:
