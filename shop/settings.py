@@ -53,7 +53,8 @@ def secret_key(folder: Path) -> str:
 
 
 DATA = Path(text("DATA") or ROOT / ".data")
-DATA.mkdir(parents=True, exist_ok=True)
+DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+os.umask(0o077)  # what is kept about customers is for the owner of the data folder alone
 SECRET_KEY = secret_key(DATA)
 DEBUG = False
 HTTPS = flag("HTTPS")
@@ -167,13 +168,18 @@ PANELS = {
 APPEND_ONLY = [
     "journal_entry",
     "catalogue_planversion",
+    "instruments_calibration",
     "stock_movement",
+    "clocks_restart",
     "flow_move",
     "flow_custody",
+    "worksheet_stepdone",
+    "tray_traypart",
     "bench_attempt",
+    "estimates_goahead",
     "signoff_signoff",
+    "handback_handback",
 ]
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache"}}
 
 AUTH_USER_MODEL = "staff.Person"
 AUTH_PASSWORD_VALIDATORS = [

@@ -11,7 +11,6 @@ from jobs.advance import actions, reads
 from jobs.advance.shapes import EndingIn, StepIn, TestIn
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
-from jobs.bench.reads import picture
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs, open_jobs
@@ -214,11 +213,11 @@ class OneAttempt(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        rows = Attempt.objects.select_related("instrument", "round", "done_by")
+        rows = Attempt.objects.defer("trace").select_related("instrument", "round", "done_by")
         row = get_object_or_404(rows, uid=kwargs["uid"])
         job = get_object_or_404(jobs(), pk=row.round.job_id)
         may_measure = job.leg in ("cleared", "testing") and self.by.may(Can.TEST)
-        shown = {"job": job, "attempt": row, "picture": picture(row), "may_measure": may_measure}
+        shown = {"job": job, "attempt": row, "picture": row.picture, "may_measure": may_measure}
         return shown | reads.judged(job, row)
 
 

@@ -16,7 +16,7 @@ class StepIn(Shape):
         min_value=0, max_value=999, required=False, allow_null=True, default=None
     )
     torque_n_m = serializers.RegexField(
-        r"^\d{1,3}(\.\d{1,2})?$",
+        r"^[0-9]{1,3}(\.[0-9]{1,2})?$",
         required=False,
         allow_blank=True,
         default="",

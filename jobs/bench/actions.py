@@ -1,22 +1,25 @@
 """Record an attempt of a bench test and judge it."""
 
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.db import transaction
 
 from jobs.bench.methods import intermediate_pressure, typed_reading
+from jobs.bench.methods.pictures import trace_picture
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.traces import UnreadableTrace, parse_csv
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
-from jobs.bench.reads import backs
 from jobs.bench.rules import limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
+from jobs.flow.reads import backs
 from shop.catalogue.rules import BenchTest
 from shop.instruments.models import Instrument
 from shop.journal.actions import write
+from shop.journal.rules import sha256
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require
 from shop.staff.rules import Can
@@ -41,8 +44,8 @@ def record_test(
     if asked is None:
         refuse([Refusal("no-such-test", f"The plan has no test {key}.")])
     assert asked is not None
-    # Judged before anything is locked: a long trace must not hold the job.
-    result, refusals = _judged(asked, instrument, reading, unit, trace)
+    # Judged before the job is locked: a long trace must not hold it.
+    judged = _judged(asked, instrument, reading, unit, trace)
     with transaction.atomic():
         job = locked(job)
         scope, unauthorised = authorisation_for(by, job.item.model)
@@ -51,23 +54,25 @@ def record_test(
                 *unauthorised,
                 *phase_refusals(phase, job.leg),
                 *_instrument_refusals(asked, instrument),
-                *refusals,
+                *judged.refusals,
             ]
         )
-        assert instrument.calibrated_to is not None
+        calibration = instrument.calibration_on(today())
+        assert calibration is not None
         instant = now()
         row = Attempt.objects.create(
             round=present_round(job),
             key=key,
             phase=phase,
             instrument=instrument,
-            calibrated_to=instrument.calibrated_to,
+            calibrated_to=calibration.good_to,
             reading=reading,
             unit=unit,
             trace=trace,
-            result=result,
-            verdict=result["verdict"],
-            backs=backs(job),
+            result=judged.result,
+            picture=judged.picture,
+            verdict=judged.result["verdict"],
+            backs=len(backs(job)),
             authorisation=scope,
             done_at=instant,
             done_by=by,
@@ -75,31 +80,52 @@ def record_test(
             recorded_by=by,
         )
         facts = {"attempt": str(row.uid), "test": key, "phase": phase, "verdict": row.verdict}
+        facts |= {"reading": reading, "unit": unit, "trace": sha256(trace) if trace else ""}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
     return row
 
 
-def _judged(
-    asked: BenchTest, instrument: Instrument, reading: str, unit: str, trace: str
-) -> tuple[dict[str, Any], list[Refusal]]:
-    """The method's record, or why the input cannot be judged."""
+@dataclass(frozen=True)
+class Judged:
+    """What a method made of an input, ready to be stored: its record, its picture, or why it cannot be judged."""
+
+    result: dict[str, Any] = field(default_factory=dict)
+    picture: dict[str, Any] | None = None
+    refusals: tuple[Refusal, ...] = ()
+
+
+def _judged(asked: BenchTest, instrument: Instrument, reading: str, unit: str, trace: str) -> Judged:
+    """Judge a trace or a reading by the plan's limits."""
     wants_trace = asked.method == intermediate_pressure.METHOD_NAME
     if bool(trace) != wants_trace or bool(reading) == wants_trace:
         wanted = "a trace and no reading" if wants_trace else "a reading and no trace"
-        return {}, [
-            Refusal("wrong-input", f"{asked.title} takes {wanted}.", "trace" if wants_trace else "reading")
-        ]
-    limits = [limit_of(bound) for bound in asked.bounds]
+        pointer = "trace" if wants_trace else "reading"
+        return Judged(refusals=(Refusal("wrong-input", f"{asked.title} takes {wanted}.", pointer),))
     try:
         if wants_trace:
-            facts = _facts(instrument, "bar")
-            return to_record(intermediate_pressure.judge(parse_csv(trace), limits, facts)), []
-        facts = _facts(instrument, unit)
-        return to_record(typed_reading.judge(reading, unit, limits[0], facts)), []
+            return _judged_trace(asked, _facts(instrument, "bar"), trace)
+        return _judged_reading(asked, _facts(instrument, unit), reading, unit)
     except UnreadableTrace as error:
-        return {}, [Refusal("unreadable-trace", reason, "trace") for reason in error.reasons]
+        return Judged(
+            refusals=tuple(Refusal("unreadable-trace", reason, "trace") for reason in error.reasons)
+        )
     except UnitError as error:
-        return {}, [Refusal("unreadable", str(error), "reading")]
+        return Judged(refusals=(Refusal("unreadable", str(error), "reading"),))
+
+
+def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
+    limits, trace = [limit_of(bound) for bound in asked.bounds], parse_csv(content)
+    result = intermediate_pressure.judge(trace, limits, facts)
+    return Judged(to_record(result), to_record(trace_picture(trace, result, limits, width=640, height=300)))
+
+
+def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: str) -> Judged:
+    limit = limit_of(asked.bounds[0])
+    result = typed_reading.judge(reading, unit, limit, facts)
+    if result.value < 0 and (limit.low is None or limit.low >= 0):
+        said = f"{asked.title} cannot be below zero: {reading} was typed."
+        return Judged(refusals=(Refusal("below-zero", said, "reading"),))
+    return Judged(to_record(result))
 
 
 def _facts(instrument: Instrument, unit: str) -> Facts | None:
@@ -119,7 +145,7 @@ def _instrument_refusals(asked: BenchTest, instrument: Instrument) -> list[Refus
                 "instrument",
             )
         )
-    if not instrument.calibrated_on(today()):
+    if not instrument.calibration_on(today()):
         found.append(
             Refusal("not-calibrated", f"{instrument.code} is not in calibration today.", "instrument")
         )

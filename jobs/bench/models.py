@@ -17,7 +17,7 @@ class Attempt(models.Model):
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="attempts")
-    key = models.CharField(max_length=40)
+    key = models.CharField(max_length=90)
     phase = models.CharField(max_length=12, choices=[(p, p) for p in ("as received", "final")])
     instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="+")
     calibrated_to = models.DateField()
@@ -25,6 +25,7 @@ class Attempt(models.Model):
     unit = models.CharField(max_length=12, blank=True)
     trace = models.TextField(blank=True)
     result = models.JSONField()
+    picture = models.JSONField(null=True)
     verdict = models.CharField(max_length=12, choices=[(v, v) for v in ("within", "outside", "inconclusive")])
     backs = models.PositiveIntegerField()
     authorisation = models.CharField(max_length=200)

@@ -62,7 +62,7 @@ def _open(by: Person, drop_off: DropOff, n: int, line: LineWords) -> Job:
         contents=line["contents"],
     )
     plan = line["plan"].plan
-    set_going(item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
+    set_going(by=by, item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
     return open_job(
         by=by, line=row, item=line["item"], plan_version=line["plan"], promised_on=drop_off.promised_on
     )
@@ -82,5 +82,11 @@ def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:
         if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
             found.append(Refusal("open-job", f"{item.label} has an open job already.", pointer))
         if line["plan"].model_id != item.model_id:
-            found.append(Refusal("wrong-plan", f"This plan is not for {item.model}.", f"lines-{i}-plan"))
+            found.append(
+                Refusal(
+                    "wrong-plan",
+                    f"Line {i + 1}: this plan is for another model than {item.label}, {item.title}.",
+                    f"lines-{i}-plan",
+                )
+            )
     return found

@@ -45,12 +45,16 @@ class Counter(Page):
 
 
 def _find(asked: str) -> list[Customer]:
-    """Customers by name, address, phone, or by the number or serial of something of theirs."""
+    """Customers by name, address, phone, one of our numbers (K-, C-, E-, tray), or a mark on something of theirs."""
     where = Q(name__icontains=asked) | Q(email__icontains=asked) | Q(items__identifiers__value__iexact=asked)
-    if digits := re.sub(r"\D", "", asked):
-        where |= Q(phone__contains=digits)
-        if asked.upper().startswith("E-") and len(digits) < 10:
-            where |= Q(items__number=int(digits))
+    digits = re.sub(r"\D", "", asked)
+    if len(digits) >= 4 and not re.search(r"[a-z]", asked, re.IGNORECASE):
+        where |= Q(phone__contains=digits.lstrip("0"))
+    if ours := re.fullmatch(r"([KCE])-?0*([0-9]{1,9})(-[0-9]+)?", asked.upper()):
+        column = {"K": "number", "C": "drop_offs__number", "E": "items__number"}[ours[1]]
+        where |= Q(**{column: int(ours[2])})
+    if asked.isdecimal() and len(asked) <= 9:
+        where |= Q(drop_offs__jobs__number=int(asked))
     return list(Customer.objects.filter(where).distinct().order_by("name")[:20])
 
 
@@ -93,7 +97,7 @@ class CheckIn(FormPage):
         rows = rows if isinstance(rows, list) and rows else [{}]
         return [
             self.line(items, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {})
-            for i, row in enumerate(rows)
+            for i, row in enumerate(rows[:60])
         ]
 
     def line(self, items: list[Item], i: int, sent: Mapping[str, Any], errors: Any) -> list[Control]:

@@ -3,13 +3,15 @@
 from jobs.estimates.models import GoAhead
 from jobs.estimates.rules import covering_refusals
 from jobs.flow.models import DropOff, Job
+from jobs.flow.rules import Outcome
 from shop.workshop.reads import currency
 from shop.workshop.rules import Refusal
 
 
 def price(drop_off: DropOff) -> int:
-    """What the plans of a drop-off come to, in the smallest unit."""
-    return sum(job.plan.price for job in Job.objects.filter(drop_off=drop_off).select_related("plan_version"))
+    """What the plans of a drop-off come to, in the smallest unit; a declined job costs nothing."""
+    rows = Job.objects.filter(drop_off=drop_off).exclude(rounds__outcome=Outcome.DECLINED.value)
+    return sum(job.plan.price for job in rows.select_related("plan_version"))
 
 
 def go_ahead(drop_off: DropOff) -> GoAhead | None:

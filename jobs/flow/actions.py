@@ -44,7 +44,15 @@ def open_job(*, by: Person, line: Line, item: Item, plan_version: PlanVersion, p
     if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
         refuse([Refusal("open-job", f"{item.label} has an open job already.", f"lines-{line.n - 1}-item")])
     if plan_version.model_id != item.model_id:
-        refuse([Refusal("wrong-plan", f"This plan is not for {item.model}.", f"lines-{line.n - 1}-plan")])
+        refuse(
+            [
+                Refusal(
+                    "wrong-plan",
+                    f"This plan is for another model than {item.label}, {item.title}.",
+                    f"lines-{line.n - 1}-plan",
+                )
+            ]
+        )
     job = Job.objects.create(
         number=next_number("job"),
         line=line,
@@ -96,6 +104,8 @@ def confirm_empty(*, by: Person, job: Job) -> Job:
     require(by, Can.WORK)
     with transaction.atomic():
         job = locked(job)
+        if job.leg not in (Leg.CHECKED_IN, Leg.CLEARED):
+            refuse([Refusal("too-late", "Gear is confirmed empty before anything is loosened.")])
         if job.line.contents != "under pressure" or job.line.emptied_by_id:
             refuse(
                 [

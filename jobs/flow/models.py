@@ -141,6 +141,7 @@ class Round(models.Model):
 class Move(models.Model):
     """A job went from one leg to another; append-only."""
 
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="moves")
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="moves")
     from_leg = models.CharField(max_length=12)
@@ -163,7 +164,10 @@ class Move(models.Model):
 
 
 class Custody(models.Model):
-    """Who has a line's gear since when; append-only, the newest row holds."""
+    """Who has a line's gear since when; append-only, the newest row holds.
+
+    `holder` names a place or a row such as a hand-back, never a person: erasure could not reach it here.
+    """
 
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="custody")
     holder = models.CharField(max_length=160)

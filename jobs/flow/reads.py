@@ -4,7 +4,7 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.flow.models import Job
+from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -26,6 +26,11 @@ def jobs() -> QuerySet[Job]:
 def open_jobs() -> QuerySet[Job]:
     """Jobs that have not ended, the most urgent first."""
     return jobs().exclude(leg__in=ENDED).order_by("promised_on", "pk")
+
+
+def backs(job: Job) -> list[str]:
+    """The legs that the job went back to, oldest first; how many there are dates a row without a clock."""
+    return list(Move.objects.filter(job=job, back=True).order_by("pk").values_list("to_leg", flat=True))
 
 
 def facts(job: Job) -> tuple[Refusal, ...]:

@@ -53,10 +53,10 @@ class Facts:
 ASKS: dict[Leg, tuple[str, ...]] = {
     Leg.CLEARED: ("flow", "go_ahead"),
     Leg.STRIPPING: ("technician", "emptied"),
-    Leg.CLEANING: ("technician", "stripped"),
-    Leg.REBUILDING: ("technician", "stripped", "tray"),
-    Leg.TESTING: ("technician", "stripped", "tray", "steps"),
-    Leg.SIGNED_OFF: ("technician", "stripped", "tray", "steps", "tests"),
+    Leg.CLEANING: ("technician", "emptied", "stripped"),
+    Leg.REBUILDING: ("technician", "emptied", "stripped", "tray"),
+    Leg.TESTING: ("technician", "emptied", "stripped", "tray", "steps"),
+    Leg.SIGNED_OFF: ("technician", "emptied", "stripped", "tray", "steps", "tests"),
     Leg.HANDED_BACK: (),
 }
 
@@ -94,6 +94,15 @@ def _back_refusals(here: str, to: str, reason: str) -> list[Refusal]:
     if not reason:
         found.append(Refusal("reason-missing", "Say why the job goes back.", "reason"))
     return found
+
+
+def still_counts(legs: Sequence[str], leg: str, recorded_after: int, backs: Sequence[str]) -> bool:
+    """Whether work on a leg still counts, recorded after so many of the moves back.
+
+    Going back to the leg itself or to an earlier one makes it be done again.
+    """
+    order = list(legs)
+    return all(order.index(to) > order.index(leg) for to in backs[recorded_after:])
 
 
 def following(legs: Iterable[str], here: str) -> str | None:

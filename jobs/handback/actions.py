@@ -1,6 +1,7 @@
 """Hand gear back to a named collector."""
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
@@ -25,8 +26,8 @@ def hand_back(
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         if drop_off.version != seen:
             raise Stale(drop_off.version)
-        items = [number.strip().upper() for number in items]
-        here = Job.objects.filter(drop_off=drop_off).select_related("item").order_by("pk")
+        here = Job.objects.filter(drop_off=drop_off).select_related("item", "line__drop_off").order_by("pk")
+        items = _numbers(items, here.prefetch_related("item__identifiers"))
         jobs = {job.item.label: locked(job) for job in here if job.item.label in items}
         ready = {number: Ready(number, job.leg, job.outcome) for number, job in jobs.items()}
         refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
@@ -35,7 +36,7 @@ def hand_back(
         )
         for number in items:
             carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
-            hand_over(by=by, line=jobs[number].line, holder=collector)
+            hand_over(by=by, line=jobs[number].line, holder=f"the collector of hand-back {row.uid}")
         row.jobs.set(jobs[number] for number in items)
         drop_off.version += 1
         drop_off.save(update_fields=["version"])
@@ -45,3 +46,13 @@ def hand_back(
             subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words
         )
     return row
+
+
+def _numbers(scanned: list[str], here: QuerySet[Job]) -> list[str]:
+    """Item numbers for what was scanned: the item's number, its bag's tag, or a mark on it; others stay as they are."""
+    known: dict[str, str] = {}
+    for job in here:
+        label = job.item.label
+        marks = [mark.value.upper() for mark in job.item.identifiers.all() if mark.value]
+        known |= dict.fromkeys([label, f"E-{job.item.number}", job.line.tag, *marks], label)
+    return [known.get(text.strip().upper(), text.strip().upper()) for text in scanned]

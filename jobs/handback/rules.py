@@ -30,7 +30,11 @@ def hand_back_refusals(
         job = ready.get(number)
         if job is None:
             found.append(
-                Refusal("not-of-this-drop-off", f"{number} does not belong to this drop-off.", "items")
+                Refusal(
+                    "not-of-this-drop-off",
+                    f"{number} is no item, bag or mark of this drop-off; here are {', '.join(ready)}.",
+                    "items",
+                )
             )
         elif job.leg == Leg.HANDED_BACK:
             found.append(Refusal("handed-back-before", f"{number} has been handed back already.", "items"))

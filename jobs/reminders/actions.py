@@ -1,5 +1,6 @@
 """Write the letters of a day: one per customer, each rung of each clock once."""
 
+import logging
 from collections.abc import Iterator
 from datetime import date, timedelta
 from itertools import groupby
@@ -8,7 +9,7 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.flow.models import Job
-from jobs.flow.rules import ENDED
+from jobs.flow.rules import ENDED, Outcome
 from jobs.reminders.models import Reminder
 from jobs.reminders.rules import LADDER, Due, letter, rung, subject
 from shop.clocks.models import Clock
@@ -20,16 +21,29 @@ from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.workshop.reads import now, workshop
 
+log = logging.getLogger(__name__)
+
 
 def remind(*, on: date) -> int:
     """Write what is due on a day into the outbox; how many letters were new. A second run writes none."""
-    return sum(write_one(customer, clocks, on) for customer, clocks in owed(on))
+    return sum(_tried(customer, clocks, on) for customer, clocks in owed(on))
+
+
+def _tried(customer: Customer, clocks: list[Clock], on: date) -> int:
+    """One customer's letter; a fault in it is logged and keeps nobody else from theirs."""
+    try:
+        return write_one(customer, clocks, on)
+    except Exception:  # noqa: BLE001 - whatever it is, the other letters must go out
+        log.exception("No letter could be written to %s.", customer.label)
+        return 0
 
 
 def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
     """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
     clocks = [clock for clock in due_by(on - timedelta(days=LADDER[0])) if _wanted(clock, on)]
     busy = set(Job.objects.exclude(leg__in=ENDED).values_list("item_id", flat=True))
+    gone = Job.objects.filter(rounds__outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
+    busy |= set(gone.values_list("item_id", flat=True))
     written = set(Reminder.objects.filter(clock__in=clocks).values_list("clock_id", "due", "rung"))
     fresh = [
         clock

@@ -10,6 +10,7 @@ from jobs.signoff.models import SignOff
 from jobs.signoff.reads import gather_record
 from jobs.signoff.rules import outcome_refusals, second_refusals
 from shop.clocks.actions import restart, set_going
+from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
@@ -34,9 +35,13 @@ def sign_off(
     require(by, Can.SIGN)
     with transaction.atomic():
         job = locked(job, seen)
+        scope, unauthorised = authorisation_for(by, job.item.model)
+        second_scope, second_unauthorised = authorisation_for(second, job.item.model) if second else ("", [])
         refuse(
             [
-                *_signer_refusals(by, job, secret),
+                *secret_refusals(by, secret),
+                *unauthorised,
+                *second_unauthorised,
                 *outcome_refusals(outcome, words),
                 *_second_refusals(by, job, outcome, second, second_secret),
                 *_move_refusals(job, outcome),
@@ -49,6 +54,8 @@ def sign_off(
             "at": instant.isoformat(timespec="seconds"),
             "signer": by.name,
             "second": second.name if second else "",
+            "authorisation": scope,
+            "second_authorisation": second_scope,
         }
         text = canonical(record)
         row = SignOff.objects.create(
@@ -57,6 +64,8 @@ def sign_off(
             words=words,
             signer=by,
             second=second,
+            authorisation=scope,
+            second_authorisation=second_scope,
             at=instant,
             record=text,
             digest=sha256(text),
@@ -73,13 +82,11 @@ def sign_off(
 def _restart_clock(by: Person, job: Job, row: SignOff) -> None:
     """The clock that the plan satisfies runs again from the day of the sign-off."""
     plan = job.plan
-    clock = set_going(item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
+    Item.objects.select_for_update().get(pk=job.item_id)
+    clock = set_going(
+        by=by, item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months
+    )
     restart(by=by, clock=clock, months=plan.clock_months, day=local_day(row.at), cause=f"sign-off:{row.uid}")
-
-
-def _signer_refusals(by: Person, job: Job, secret: str) -> list[Refusal]:
-    _, unauthorised = authorisation_for(by, job.item.model)
-    return [*secret_refusals(by, secret), *unauthorised]
 
 
 def _second_refusals(

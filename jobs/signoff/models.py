@@ -19,6 +19,8 @@ class SignOff(models.Model):
     words = models.TextField(blank=True)
     signer = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    authorisation = models.CharField(max_length=200)
+    second_authorisation = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
     record = models.TextField()
     digest = models.CharField(max_length=64)

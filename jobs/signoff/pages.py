@@ -10,7 +10,6 @@ from django.urls import path, reverse
 
 from jobs.advance.pages import JobPage
 from jobs.bench.models import Attempt
-from jobs.bench.reads import picture
 from jobs.flow.reads import jobs
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
@@ -63,7 +62,10 @@ class Record(Page):
             SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"]
         )
         record = _dated(json.loads(row.record))
-        drawn = {str(a.uid): picture(a) for a in Attempt.objects.filter(round=row.round)}
+        drawn = {
+            str(uid): drawn
+            for uid, drawn in Attempt.objects.filter(round=row.round).values_list("uid", "picture")
+        }
         for each in record["tests"]:
             each["picture"] = drawn.get(each["uid"])
         return {"sign_off": row, "record": record, "job": get_object_or_404(jobs(), pk=row.round.job_id)}

@@ -11,10 +11,13 @@ from jobs.worksheet.reads import done_steps
 
 
 def gather_record(job: Job) -> dict[str, Any]:
-    """Everything the present round states, as plain values; people by uid and name as they were."""
+    """Everything the present round states, as plain values; people by the names they had."""
     plan = job.plan
     steps, parts = done_steps(job), ended_parts(job)
+    tried = counting(job, attempts(job))
+    tested = {row.key for row, counts in tried if counts and row.phase == "final"}
     return {
+        "format": 1,
         "job": {"uid": str(job.uid), "number": job.number, "drop_off": job.drop_off.label},
         "item": {
             "uid": str(job.item.uid),
@@ -27,18 +30,21 @@ def gather_record(job: Job) -> dict[str, Any]:
         },
         "owner": job.item.owner.label,
         "received": {"words": job.line.words, "condition": job.line.condition, "contents": job.line.contents},
-        "plan": {
-            "uid": str(job.plan_version.uid),
-            "title": plan.title,
-            "version": job.plan_version.n,
-            "digest": job.plan_version.digest,
-        },
+        "plans": [
+            {
+                "uid": str(job.plan_version.uid),
+                "title": plan.title,
+                "version": job.plan_version.n,
+                "digest": job.plan_version.digest,
+            }
+        ],
         "technician": job.technician.name if job.technician else "",
         "steps": [
             {
                 "n": plan.position(step),
                 "title": step.title,
                 "done": step.key in steps,
+                "asked_n_m": step.torque_n_m,
                 **(_step(steps[step.key]) if step.key in steps else {}),
             }
             for step in plan.steps
@@ -54,10 +60,8 @@ def gather_record(job: Job) -> dict[str, Any]:
             else {"name": part.name, "count": part.count, "ending": "not accounted for"}
             for part in plan.parts
         ],
-        "tests": [_test(job, row, counts) for row, counts in counting(job, attempts(job))],
-        "not_tested": [
-            t.title for t in plan.tests if not Attempt.objects.filter(round__job=job, key=t.key).exists()
-        ],
+        "tests": [_test(job, row, counts) for row, counts in tried],
+        "not_tested": [test.title for test in plan.tests if test.key not in tested],
         "cautions": list(plan.cautions),
     }
 

@@ -4,7 +4,9 @@ from django.db import transaction
 
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
+from jobs.flow.reads import backs
 from jobs.tray.models import TrayPart
+from jobs.tray.reads import ended_parts
 from jobs.tray.rules import ending_refusals
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -27,8 +29,8 @@ def end_part(*, by: Person, job: Job, key: str, ending: str, lot: Lot | None) ->
         if part is None:
             refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
         assert part is not None
-        ended = TrayPart.objects.filter(round=round_).values_list("key", flat=True)
-        _, refusals = authorisation_for(by, job.item.model)
+        ended = ended_parts(job)
+        scope, refusals = authorisation_for(by, job.item.model)
         wrong_lot = why_not(lot, part.count, part.renew) if lot else []
         refuse(
             [*refusals, *ending_refusals(part, ending, job.leg, ended, has_lot=lot is not None), *wrong_lot]
@@ -40,8 +42,16 @@ def end_part(*, by: Person, job: Job, key: str, ending: str, lot: Lot | None) ->
             else None
         )
         row = TrayPart.objects.create(
-            round=round_, key=key, count=part.count, ending=ending, movement=movement, at=now(), by=by
+            round=round_,
+            key=key,
+            backs=len(backs(job)),
+            count=part.count,
+            ending=ending,
+            movement=movement,
+            authorisation=scope,
+            at=now(),
+            by=by,
         )
-        facts = {"part": key, "ending": ending, "lot": str(lot.uid) if lot else ""}
+        facts = {"part": key, "ending": ending, "lot": str(lot.uid) if lot else "", "count": part.count}
         write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts)
     return row

@@ -4,7 +4,9 @@ from django.db import transaction
 
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
+from jobs.flow.reads import backs
 from jobs.worksheet.models import StepDone
+from jobs.worksheet.reads import done_steps
 from jobs.worksheet.rules import counting_refusals, doing_refusals
 from shop.instruments.models import Instrument
 from shop.journal.actions import write
@@ -27,7 +29,7 @@ def do_step(
         if step is None:
             refuse([Refusal("no-such-step", f"The plan has no step {key}.")])
         assert step is not None
-        done = StepDone.objects.filter(round=round_).values_list("key", flat=True)
+        done = done_steps(job)
         scope, refusals = authorisation_for(by, job.item.model)
         refuse(
             [
@@ -41,6 +43,7 @@ def do_step(
         row = StepDone.objects.create(
             round=round_,
             key=key,
+            backs=len(backs(job)),
             counted=counted,
             torque_n_m=torque_n_m,
             wrench=wrench,
@@ -50,7 +53,8 @@ def do_step(
             recorded_at=instant,
             recorded_by=by,
         )
-        facts = {"step": key, "counted": counted, "torque_n_m": torque_n_m}
+        used = str(wrench.uid) if wrench else ""
+        facts = {"step": key, "counted": counted, "torque_n_m": torque_n_m, "wrench": used}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="step done", facts=facts)
     return row
 
@@ -58,9 +62,9 @@ def do_step(
 def _wrench_refusals(asked: str, wrench: Instrument | None) -> list[Refusal]:
     """A torque is read off a torque wrench in calibration."""
     if not asked:
-        return []
+        return [Refusal("wrench-unasked", "This step has no torque.", "wrench")] if wrench else []
     if wrench is None or wrench.kind != "torque wrench":
         return [Refusal("wrench-missing", "Name the torque wrench that was used.", "wrench")]
-    if not wrench.calibrated_on(today()):
+    if not wrench.calibration_on(today()):
         return [Refusal("wrench-not-calibrated", f"{wrench.code} is not in calibration today.", "wrench")]
     return []

@@ -1,5 +1,7 @@
 """Steps that were done."""
 
+from uuid import uuid4
+
 from django.db import models
 
 from jobs.flow.models import Round
@@ -8,10 +10,15 @@ from shop.staff.models import Person
 
 
 class StepDone(models.Model):
-    """One step of a round: done at/by beside recorded at/by; the authorisation as it was judged then."""
+    """One step of a round: done at/by beside recorded at/by; the authorisation as it was judged then; append-only.
 
+    `backs` is how often the job had gone back by then: going back to the step's leg makes it be done again.
+    """
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="steps")
-    key = models.CharField(max_length=40)
+    key = models.CharField(max_length=90)
+    backs = models.PositiveIntegerField()
     counted = models.PositiveIntegerField(null=True)
     torque_n_m = models.CharField(max_length=10, blank=True)
     wrench = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
@@ -22,7 +29,7 @@ class StepDone(models.Model):
     recorded_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
-        constraints = [models.UniqueConstraint(fields=["round", "key"], name="step_once_a_round")]
+        constraints = [models.UniqueConstraint(fields=["round", "key", "backs"], name="step_once_a_pass")]
 
     def __str__(self) -> str:
         return self.key

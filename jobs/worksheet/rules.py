@@ -22,8 +22,9 @@ def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refus
         return []
     names = [part.name.lower() for part in freed]
     listed = ", ".join(names[:-1]) + " or " + names[-1] if len(names) > 1 else names[0]
+    verb = "is" if expected - counted == 1 else "are"
     if counted < expected:
-        said = f"{where}: {expected - counted} of {expected} is missing: {listed}?"
+        said = f"{where}: {expected - counted} of {expected} {verb} missing: {listed}?"
     else:
         said = f"{where}: {counted} counted, {expected} expected; which one is too many?"
     return [Refusal("wrong-count", said, "counted")]

@@ -234,7 +234,7 @@ def seen_by(request: Request) -> int:
         raise PreconditionRequired
     found = re.fullmatch(r'"(\d{1,9})"', given)
     if not found:
-        raise Stale(0)
+        raise Stale(None)
     return int(found[1])
 
 
@@ -301,7 +301,9 @@ def verb(
             if not creates:
                 data, headers = done()
                 return Response(data, status=status, headers=headers)
-            digest = digest_of(request.method or "", request.path, request.data)
+            # A token narrower than the one that asked first must not be answered as that one was.
+            scopes = sorted(self.by.scopes) if self.by.scopes is not None else None
+            digest = digest_of(request.method or "", request.path, [scopes, request.data])
             code, body, before = once(
                 self.by.uid, key, digest, lambda: (status, json.dumps(done(), cls=JSONEncoder))
             )

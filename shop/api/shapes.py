@@ -40,6 +40,16 @@ class Shape(serializers.Serializer[Any]):
         return super().to_internal_value(data)
 
 
+class AddressField(serializers.EmailField):
+    """An e-mail address that can stand in a header as it is: no quotes, no encoded words, no control characters."""
+
+    def to_internal_value(self, data: Any) -> str:
+        text = str(super().to_internal_value(data))
+        if '"' in text or "=?" in text or any(ord(sign) < 33 for sign in text):
+            raise serializers.ValidationError("This address cannot be written to.")
+        return text
+
+
 def uid_of(**more: Any) -> Any:
     """A related row shown by its uid."""
     return serializers.SlugRelatedField(slug_field="uid", read_only=True, **more)

@@ -49,7 +49,7 @@ class PlanVersion(models.Model):
         constraints = [models.UniqueConstraint(fields=["model", "key", "n"], name="plan_version_once")]
 
     def __str__(self) -> str:
-        return f"{self.plan.title} v{self.n}, {self.model}"
+        return f"{self.plan.title} v{self.n}, {self.model.kind_label} {self.model}"
 
     @cached_property
     def plan(self) -> Plan:

@@ -3,14 +3,16 @@
 A plan is one JSON document, because it is issued as a whole, frozen as a whole and pinned as a whole.
 """
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from shop.workshop.rules import Refusal
 
+_NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
 # What each method of the bench measures, with its unit; empty means any one quantity. A guard holds this against the bench.
 METHODS = {
@@ -155,6 +157,11 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
             for step in plan.steps
             if step.leg not in plan.legs
         ),
+        *(
+            Refusal("plan-torque", f"The torque of step {step.key} is not a plain number: {step.torque_n_m}.")
+            for step in plan.steps
+            if step.torque_n_m and number(step.torque_n_m) is None
+        ),
         *(refusal for test in plan.tests for refusal in _bounds(test)),
     ]
 
@@ -207,9 +214,5 @@ def _bounds(test: BenchTest) -> list[Refusal]:
 
 
 def number(text: str) -> Decimal | None:
-    """The finite number in a text, or None."""
-    try:
-        value = Decimal(text)
-    except InvalidOperation:
-        return None
-    return value if value.is_finite() and len(text) <= 20 else None
+    """The plain decimal number in a text, or None: no exponent, at most twelve digits on either side."""
+    return Decimal(text) if _NUMBER.fullmatch(text) else None

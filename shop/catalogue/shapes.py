@@ -125,10 +125,15 @@ class PlanPageIn(Shape):
     def validate_document(self, text: str) -> Any:
         try:
             given = json.loads(text)
-        except (ValueError, RecursionError) as error:
-            raise serializers.ValidationError(f"This is not JSON: {error}") from None
-        shape = PlanShape(data=given)
-        shape.is_valid(raise_exception=True)
+            json.dumps(given, ensure_ascii=False).encode()
+            shape = PlanShape(data=given)
+            shape.is_valid(raise_exception=True)
+        except UnicodeEncodeError:
+            raise serializers.ValidationError("It holds half a character.") from None
+        except RecursionError:
+            raise serializers.ValidationError("It is nested too deeply.") from None
+        except json.JSONDecodeError as error:
+            raise serializers.ValidationError(f"This is not a plan document in JSON: {error}") from None
         return shape.validated_data
 
 

@@ -6,21 +6,26 @@ from django.db import transaction
 
 from shop.clocks.models import Clock, Restart
 from shop.gear.models import Item
+from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.workshop.reads import now
 from shop.workshop.rules import add_months
 
 
-def set_going(*, item: Item, key: str, title: str, months: int) -> Clock:
-    """The item's clock of a key; a new one has no history and counts as due. In the caller's transaction."""
-    clock, _ = Clock.objects.get_or_create(item=item, key=key, defaults={"title": title, "months": months})
+def set_going(*, by: Person, item: Item, key: str, title: str, months: int) -> Clock:
+    """The clock of a key of an item that the caller has locked; a new one has no history and counts as due."""
+    clock, made = Clock.objects.get_or_create(item=item, key=key, defaults={"title": title, "months": months})
+    if made:
+        facts = {"clock": str(clock.uid), "key": key, "months": months}
+        write(subject=f"item:{item.uid}", by=str(by.uid), verb="clock set going", facts=facts)
     return clock
 
 
 def restart(*, by: Person, clock: Clock, months: int, day: date, cause: str) -> Clock:
-    """Restart a clock from the day of the service that satisfied it, once per cause; the caller journals it."""
+    """Restart a clock from the day of the service that satisfied it, once per cause."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A clock is restarted in the transaction of the action only.")
+    item = Item.objects.select_for_update().get(pk=clock.item_id)
     clock = Clock.objects.select_for_update().get(pk=clock.pk)
     due = add_months(day, months)
     Restart.objects.create(
@@ -36,4 +41,6 @@ def restart(*, by: Person, clock: Clock, months: int, day: date, cause: str) -> 
     )
     clock.anchor, clock.due, clock.months = day, due, months
     clock.save(update_fields=["anchor", "due", "months"])
+    facts = {"clock": str(clock.uid), "cause": cause, "anchor": str(day), "due": str(due)}
+    write(subject=f"item:{item.uid}", by=str(by.uid), verb="clock restarted", facts=facts)
     return clock

@@ -5,7 +5,7 @@ from typing import Any
 import phonenumbers
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import AddressField, Shape
 from shop.customers.models import Customer
 
 
@@ -32,9 +32,7 @@ class CustomerIn(Shape):
         choices=["person", "organisation"], initial="person", style={"kind": "radio"}
     )
     name = serializers.CharField(max_length=160, style={"autocomplete": "off"})
-    email = serializers.EmailField(
-        max_length=254, required=False, allow_blank=True, default="", label="E-mail"
-    )
+    email = AddressField(max_length=254, required=False, allow_blank=True, default="", label="E-mail")
     phone = PhoneField(
         max_length=40,
         required=False,

@@ -25,14 +25,16 @@ class Instrument(models.Model):
         days = [row.good_to for row in self.calibrations.all()]
         return max(days, default=None)
 
-    def calibrated_on(self, day: date) -> bool:
-        """Whether a calibration covers a day; its last day is still good."""
-        return any(row.done_on <= day <= row.good_to for row in self.calibrations.all())
+    def calibration_on(self, day: date) -> "Calibration | None":
+        """The calibration that covers a day, the longest one; its last day is still good."""
+        rows = [row for row in self.calibrations.all() if row.done_on <= day <= row.good_to]
+        return max(rows, key=lambda row: row.good_to, default=None)
 
 
 class Calibration(models.Model):
     """One calibration: done on a day, good to and including another."""
 
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     instrument = models.ForeignKey(Instrument, on_delete=models.CASCADE, related_name="calibrations")
     done_on = models.DateField()
     good_to = models.DateField()

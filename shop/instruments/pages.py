@@ -21,7 +21,7 @@ class Instruments(Page):
         require(self.by, Can.SEE)
         rows = Instrument.objects.prefetch_related("calibrations").order_by("code")
         day = today()
-        shown = [{"row": row, "good": row.calibrated_on(day), "to": row.calibrated_to} for row in rows]
+        shown = [{"row": row, "good": row.calibration_on(day), "to": row.calibrated_to} for row in rows]
         return {"instruments": shown, "may_keep": self.by.may(Can.KEEP_INSTRUMENTS)}
 
 

@@ -18,7 +18,7 @@ class InstrumentIn(Shape):
     )
     unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m"])
     resolution = serializers.RegexField(
-        r"^\d{0,4}(\.\d{1,5})?$",
+        r"^(?=.*[1-9])[0-9]{1,4}(\.[0-9]{1,5})?$",
         max_length=10,
         required=False,
         allow_blank=True,

@@ -11,7 +11,7 @@ from django.db import IntegrityError, transaction
 from shop.journal.actions import write
 from shop.staff.models import Authorisation, Person, PersonRole, Token
 from shop.staff.reads import require
-from shop.staff.rules import Actor, Can, Role
+from shop.staff.rules import RIGHTS, Actor, Can, Role
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
@@ -26,7 +26,7 @@ def add_person(
         require(by, Can.KEEP_PEOPLE)
     with transaction.atomic():
         email = email.strip().lower()
-        refuse(_person_refusals(by, name, email, password, signing_secret))
+        refuse([*_person_refusals(by, name, email, password, signing_secret), *_beyond(by, roles)])
         person = Person(email=email, name=name, signing_secret=make_password(signing_secret))
         person.set_password(password)
         try:
@@ -44,6 +44,15 @@ def add_person(
             words={"name": name, "email": email},
         )
     return person
+
+
+def _beyond(by: Person | None, roles: list[str]) -> list[Refusal]:
+    """A token gives nobody a role that may do more than the token itself."""
+    if by is None or by.scopes is None:
+        return []
+    beyond = sorted(role for role in roles if not RIGHTS[Role(role)] <= by.scopes)
+    said = f"This token cannot give the role {', '.join(beyond)}: it may do less than that."
+    return [Refusal("beyond-token", said, "roles")] if beyond else []
 
 
 def _person_refusals(by: Actor | None, name: str, email: str, password: str, secret: str) -> list[Refusal]:
@@ -82,6 +91,8 @@ def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple
     if by.scopes is not None and (beyond := sorted(set(scopes) - set(by.scopes))):
         said = f"A token makes no token that may do more than itself: {', '.join(beyond)}."
         refuse([Refusal("beyond-token", said, "scopes")])
+    if by.scopes is not None and by.until is not None and now() + timedelta(days=days) > by.until:
+        refuse([Refusal("beyond-token", "A token makes no token that lives longer than itself.", "days")])
     with transaction.atomic():
         person = Person.objects.select_for_update().get(pk=by.pk)
         row, text = Token.objects.create(user=person, expiry=timedelta(days=days), label=label, scopes=scopes)

@@ -1,6 +1,6 @@
 """People, their roles and authorisations, and the tokens of machines that act for them."""
 
-from datetime import date
+from datetime import datetime
 from typing import Any
 from uuid import uuid4
 
@@ -33,8 +33,9 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox 
     objects = People()
     USERNAME_FIELD = "email"
 
-    # Set by the token's authentication: the rights it is narrowed to. None for somebody signed in by page.
+    # Set by the token's authentication: the rights it is narrowed to and its end. None for somebody signed in by page.
     scopes: frozenset[Can] | None = None
+    until: datetime | None = None
 
     def __str__(self) -> str:
         return self.name
@@ -86,15 +87,11 @@ class Authorisation(models.Model):
     last_day = models.DateField(null=True)
 
     def __str__(self) -> str:
-        return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.until or 'open'}"
+        return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.last_day or 'open'}"
 
     @property
     def kind_label(self) -> str:
         return self.kind.replace("_", " ")
-
-    @property
-    def until(self) -> date | None:
-        return self.last_day
 
 
 class Token(AbstractAuthToken):  # type: ignore[misc]  # knox has no type information

@@ -42,6 +42,8 @@ class SignIn(views.LoginView):
 class Front(Page):
     """The front door leads to the room where somebody works."""
 
+    needs = ""
+
     def get(self, request: Any, **kwargs: Any) -> HttpResponse:
         roles = self.by.role_list
         rooms = {"counter": "counter", "technician": "bench", "inspector": "bench", "storekeeper": "store"}

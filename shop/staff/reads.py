@@ -57,5 +57,5 @@ class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # k
             person, row = super().authenticate_credentials(token)
         except UnicodeDecodeError:
             raise AuthenticationFailed("Invalid token.") from None
-        person.scopes = row.rights
+        person.scopes, person.until = row.rights, row.expiry
         return person, row

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import AddressField, Shape
 from shop.staff.models import Authorisation, Person, Token
 from shop.staff.rules import Can, Role
 from shop.workshop.rules import Kind
@@ -12,7 +12,7 @@ from shop.workshop.rules import Kind
 
 class PersonIn(Shape):
     name = serializers.CharField(max_length=120)
-    email = serializers.EmailField(max_length=254)
+    email = AddressField(max_length=254)
     password = serializers.CharField(
         max_length=128,
         trim_whitespace=False,

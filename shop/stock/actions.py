@@ -1,7 +1,9 @@
-"""Add parts; receive lots; take from them. Quantities can never go below zero."""
+"""Add parts; receive lots; take from them.
+
+A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
+"""
 
 from django.db import transaction
-from django.db.models import F
 
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -9,8 +11,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Lot, Movement, Part
 from shop.stock.reads import why_not
-from shop.stock.rules import last_good_day, quarter_end
-from shop.workshop.reads import now
+from shop.stock.rules import cure_refusals, last_good_day, quarter_end
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
 
 
@@ -33,13 +35,11 @@ def add_part(
 def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -> Lot:
     """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter."""
     require(by, Can.KEEP_STOCK)
+    refuse(cure_refusals(cured, part.life_months, today()))
     day = quarter_end(cured)
-    if day is None:
-        refuse([Refusal("cure-date", "Write the cure quarter as 2Q24 or 3/94.", "cured")])
-    assert day is not None
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
-        good_to = last_good_day(day, part.life_months)
+        good_to = last_good_day(day, part.life_months) if day else None
         lot, _ = Lot.objects.get_or_create(
             part=part, number=number, defaults={"cured": cured, "good_to": good_to}
         )
@@ -47,7 +47,6 @@ def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -
             refuse(
                 [Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")]
             )
-        Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") + quantity)
         Movement.objects.create(lot=lot, verb=Movement.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
@@ -64,7 +63,6 @@ def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str)
         raise RuntimeError("Stock is taken in the transaction of the action only.")
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
     refuse(why_not(lot, quantity, wanted_part))
-    Lot.objects.filter(pk=lot.pk).update(on_hand=F("on_hand") - quantity)
     return Movement.objects.create(
         lot=lot, verb=Movement.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )

@@ -26,7 +26,7 @@ class Lot(models.Model):
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     number = models.CharField(max_length=60)
-    cured = models.CharField(max_length=10)
+    cured = models.CharField(max_length=10, blank=True)
     good_to = models.DateField(null=True)
     on_hand = models.IntegerField(default=0)
 

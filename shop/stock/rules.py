@@ -26,6 +26,18 @@ def quarter_end(text: str) -> date | None:
     return date(year, month, day)
 
 
+def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]:
+    """Why a cure quarter cannot be right: unreadable, not begun yet, or missing where a life is counted from it."""
+    if not text and life_months is None:
+        return []
+    day = quarter_end(text)
+    if day is None:
+        return [Refusal("cure-date", "Write the cure quarter as 2Q24 or 3/94.", "cured")]
+    if day.replace(day=1) > add_months(on, 2).replace(day=1):
+        return [Refusal("cure-date", f"The quarter {text} has not begun yet.", "cured")]
+    return []
+
+
 def last_good_day(cured: date, life_months: int | None) -> date | None:
     """The last day on which a lot may be used; None when its life is not limited."""
     return None if life_months is None else add_months(cured, life_months)

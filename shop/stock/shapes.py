@@ -29,7 +29,12 @@ class PartIn(Shape):
 class ReceiveIn(Shape):
     number = serializers.CharField(max_length=60, label="Lot number")
     cured = serializers.CharField(
-        max_length=10, label="Cure quarter", help_text="As on the bag: 2Q24 or 3/94."
+        max_length=10,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Cure quarter",
+        help_text="As on the bag: 2Q24 or 3/94. Empty only for a part whose life is not limited.",
     )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
 

@@ -8,9 +8,11 @@ from uuid import uuid4
 from django.conf import settings
 from django.contrib.auth.mixins import LoginRequiredMixin
 from django.core.exceptions import PermissionDenied
-from django.db import IntegrityError
+from django.db import IntegrityError, OperationalError
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.module_loading import import_string
 from django.views import View
@@ -44,7 +46,13 @@ class Headers:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        response = _problem(request, 413) if too_large(request) else self.get_response(request)
+        request.encoding = "utf-8"  # whatever the request says: Python knows codecs that are no text
+        if too_large(request):
+            response = _problem(request, 413)
+        elif any("\0" in value for value in request.COOKIES.values()):
+            response = _problem(request, 400)
+        else:
+            response = self.get_response(request)
         if not request.path.startswith("/static/"):
             response.setdefault("Cache-Control", "no-store")
         response.setdefault("Permissions-Policy", "camera=(self), geolocation=(), microphone=()")
@@ -72,6 +80,14 @@ class Page(LoginRequiredMixin, View):
 
     template = ""
     room = ""
+    needs = (
+        "see"  # the right without which nothing of the page is shown; the table of rights is in a higher room
+    )
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        if request.user.is_authenticated and self.needs and not self.by.may(self.needs):
+            raise PermissionDenied(f"You do not have the right to {self.needs}.")
+        return super().dispatch(request, *args, **kwargs)
 
     @property
     def by(self) -> Any:
@@ -103,7 +119,6 @@ class FormPage(Page):
     lead = ""
     button = "Save"
     cancel = "front"
-    creates = True
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         """Fields that are chosen from a list: name -> (value, label)."""
@@ -167,11 +182,14 @@ class FormPage(Page):
         except Refused as refused:
             return self.again(409, refused.refusals)
         except Stale as stale:
-            words = f"{stale} What you typed is kept below; look at what has changed, then send it again."
+            words = f"{stale} Look at what has changed, then send it again if it is still right."
             return self.again(412, [Refusal("stale", words)])
         except IntegrityError:
             log.exception("A constraint of the database refused what no rule had refused.")
             return self.again(409, [AT_ONCE])
+        except OperationalError:
+            log.exception("The database did not answer.")
+            return self.again(503, [Refusal("busy", "The database does not answer just now. Send it again.")])
         except KeyReused:
             return self.again(
                 422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")]
@@ -184,7 +202,9 @@ class FormPage(Page):
             return self.act(data, seen)
         sent = [*request.POST.lists(), *request.FILES.lists()]
         digest = digest_of(
-            "POST", request.path, sorted((k, v) for k, v in sent if k != "csrfmiddlewaretoken")
+            "POST",
+            request.path,
+            sorted(((k, v) for k, v in sent if k != "csrfmiddlewaretoken"), key=lambda pair: pair[0]),
         )
         _, url, _ = once(self.by.uid, f"page {key}", digest, lambda: (303, self.act(data, seen)))
         return url
@@ -218,8 +238,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
 
 
 def fault(request: HttpRequest) -> HttpResponse:
-    """500, as a page or as a problem; nothing of the fault is shown."""
-    return _problem(request, 500)
+    """500, as a page or as a problem; nothing of the fault is shown and the database is not asked again."""
+    if request.path.startswith("/api/"):
+        return respond(500, TITLES[500][1])
+    page = render_to_string("web/problem.html", {"status": 500, "back_url": "/"})
+    return HttpResponse(page, status=500, headers={"Cache-Control": "no-store"})
 
 
 def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
@@ -227,5 +250,5 @@ def forged(request: HttpRequest, reason: str = "") -> HttpResponse:
     return _problem(
         request,
         403,
-        "This form is too old or did not come from here. Open the page again and send it once more.",
+        "This page was open too long, or somebody signed in again in another tab. Open it once more: what you typed is kept.",
     )

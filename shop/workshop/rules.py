@@ -28,9 +28,10 @@ class Refused(Exception):
 class Stale(Exception):
     """Somebody changed the row since the caller saw it."""
 
-    def __init__(self, present: int):
+    def __init__(self, present: int | None):
         self.present = present
-        super().__init__(f"It has been changed since you saw it; it is at version {present} now.")
+        said = "Send the one ETag you saw." if present is None else f"It is at version {present} now."
+        super().__init__(f"It has been changed since you saw it. {said}")
 
 
 def refuse(refusals: Iterable[Refusal]) -> None:

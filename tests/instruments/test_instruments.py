@@ -44,7 +44,7 @@ def test_it_is_calibrated_from_the_first_day_to_the_last(
     for period in (PERIOD, later):
         ok(api["lead"].post(f"instruments/{uid}/calibrations", period), 201)
 
-    assert Instrument.objects.get(uid=uid).calibrated_on(day) is good
+    assert (Instrument.objects.get(uid=uid).calibration_on(day) is not None) is good
 
 
 def test_it_refuses_a_period_that_ends_before_it_begins(

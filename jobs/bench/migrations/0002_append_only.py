@@ -2,23 +2,9 @@
 
 from django.db import migrations
 
-from shop.journal.rules import append_only_sql, drop_append_only_sql
-
-TABLES = ["bench_attempt"]
-
-
-def put_up(apps, schema_editor):
-    for table in TABLES:
-        for statement in append_only_sql(schema_editor.connection.vendor, table):
-            schema_editor.execute(statement)
-
-
-def take_down(apps, schema_editor):
-    for table in TABLES:
-        for statement in drop_append_only_sql(schema_editor.connection.vendor, table):
-            schema_editor.execute(statement)
+from shop.journal.migrations import append_only
 
 
 class Migration(migrations.Migration):
     dependencies = [("bench", "0001_initial")]
-    operations = [migrations.RunPython(put_up, take_down)]
+    operations = [append_only("bench_attempt")]
