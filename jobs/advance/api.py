@@ -9,7 +9,8 @@ from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 
 from jobs.advance import actions
-from jobs.advance.shapes import AttemptOut, EndingIn, StepIn, StepOut, TestIn, TrayPartOut
+from jobs.advance.reads import rows as sheet_rows
+from jobs.advance.shapes import AttemptOut, EndingIn, SheetOut, StepIn, StepOut, TestIn, TrayPartOut
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
@@ -38,6 +39,14 @@ class OneJob(Door):
         """One job."""
         require(self.by, Can.SEE)
         return get_object_or_404(jobs(), uid=uid)
+
+
+class Sheet(Door):
+    @reads(SheetOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The work sheet of a job: what is done and what is open."""
+        require(self.by, Can.SEE)
+        return sheet_rows(get_object_or_404(jobs(), uid=uid))
 
 
 class Advance(Door):
@@ -81,6 +90,7 @@ class Tests(Door):
 urlpatterns = [
     path("jobs", Jobs.as_view(), name="jobs"),
     path("jobs/<uuid:uid>", OneJob.as_view(), name="job"),
+    path("jobs/<uuid:uid>/sheet", Sheet.as_view(), name="sheet"),
     path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),

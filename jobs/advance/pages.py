@@ -50,6 +50,12 @@ class JobPage(FormPage):
     def back(self) -> str:
         return reverse("job", args=[self.kwargs["uid"]])
 
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        if "lead" in more:
+            job = self.job()
+            more["lead"] = f"Tray {job.number}: {job.item.title}, {job.item.marks}. {more['lead']}"
+        return super().show(status, template, **more)
+
 
 class Sheet(Page):
     """A job's work sheet: the present step first, then all steps, then the tray."""
@@ -163,7 +169,7 @@ class TrayPartPage(JobPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         end_part(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
-        return self.back()
+        return self.back() + "#tray"
 
 
 class Test(JobPage):

@@ -5,7 +5,7 @@ from typing import Any
 from uuid import uuid4
 
 from jobs.bench.models import Attempt
-from jobs.bench.reads import attempts, counting, ruler
+from jobs.bench.reads import as_tried, attempts, counting, ruler
 from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
@@ -46,6 +46,48 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "under_pressure": bool(flow.emptied(job)),
         "once": uuid4(),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
+    }
+
+
+def rows(job: Job) -> dict[str, Any]:
+    """The work sheet as the API shows it."""
+    plan, done, ended = job.plan, done_steps(job), ended_parts(job)
+    tried = attempts(job)
+    open_tests = {test.key for test in plan.tests if test_refusals(test, as_tried(job, tried))}
+    return {
+        "steps": [
+            {
+                "n": plan.position(step),
+                "key": step.key,
+                "leg": step.leg,
+                "title": step.title,
+                "loose_parts": sum(part.count for part in plan.freed(step)),
+                "torque_n_m": step.torque_n_m,
+                "done": done.get(step.key),
+            }
+            for step in plan.steps
+        ],
+        "parts": [
+            {
+                "key": part.key,
+                "name": part.name,
+                "count": part.count,
+                "renew": part.renew,
+                "ended": ended.get(part.key),
+            }
+            for part in plan.parts
+        ],
+        "tests": [
+            {
+                "key": test.key,
+                "title": test.title,
+                "method": test.method,
+                "needs": test.needs,
+                "attempts": [row for row in tried if row.key == test.key],
+                "open": test.key in open_tests,
+            }
+            for test in plan.tests
+        ],
     }
 
 

@@ -1,5 +1,7 @@
 """What is sent and seen at the work sheet: steps, parts, tests."""
 
+from typing import Any
+
 from rest_framework import serializers
 
 from jobs.bench.models import Attempt
@@ -97,3 +99,38 @@ class AttemptOut(serializers.ModelSerializer[Attempt]):
             "result",
             "done_at",
         ]
+
+
+class SheetStep(serializers.Serializer[Any]):
+    n = serializers.IntegerField()
+    key = serializers.CharField()
+    leg = serializers.CharField()
+    title = serializers.CharField()
+    loose_parts = serializers.IntegerField(help_text="How many parts it frees.")
+    torque_n_m = serializers.CharField(allow_blank=True)
+    done = StepOut(allow_null=True)
+
+
+class SheetPart(serializers.Serializer[Any]):
+    key = serializers.CharField()
+    name = serializers.CharField()
+    count = serializers.IntegerField()
+    renew = serializers.CharField(allow_blank=True, help_text="Number of the stock part that renews it.")
+    ended = TrayPartOut(allow_null=True)
+
+
+class SheetTest(serializers.Serializer[Any]):
+    key = serializers.CharField()
+    title = serializers.CharField()
+    method = serializers.CharField()
+    needs = serializers.CharField()
+    attempts = AttemptOut(many=True)
+    open = serializers.BooleanField(help_text="Whether a counting final verdict within is still missing.")
+
+
+class SheetOut(serializers.Serializer[Any]):
+    """A job's work sheet as it stands: what is done, what is open."""
+
+    steps = SheetStep(many=True)
+    parts = SheetPart(many=True)
+    tests = SheetTest(many=True)

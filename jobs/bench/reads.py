@@ -29,10 +29,14 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
     return [(row, row.phase == "as received" or row.backs == present) for row in rows]
 
 
+def as_tried(job: Job, rows: list[Attempt]) -> list[Tried]:
+    """The attempts as the rules look at them."""
+    return [Tried(row.key, row.phase, row.verdict, counts) for row, counts in counting(job, rows)]
+
+
 def tested(job: Job) -> tuple[Refusal, ...]:
     """Tests whose final verdict is missing or not within."""
-    tried = [Tried(row.key, row.phase, row.verdict, counts) for row, counts in counting(job, attempts(job))]
-    return tuple(untested(job.plan, tried))
+    return tuple(untested(job.plan, as_tried(job, attempts(job))))
 
 
 def ruler(record: dict[str, Any], value: str, low: str, high: str, unit: str) -> Ruler:

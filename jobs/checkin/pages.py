@@ -140,6 +140,7 @@ class OneDropOff(Page):
             "price": money(price(row), code),
             "currency": code,
             "go_ahead": given,
+            "too_low": given is not None and given.amount < price(row),
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
             "may_hand_back": self.by.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),

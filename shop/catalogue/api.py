@@ -36,6 +36,14 @@ class Plans(Door):
         return PlanVersion.objects.select_related("model")
 
 
+class OnePlan(Door):
+    @reads(PlanOut)
+    def get(self, request: Request, uid: UUID) -> PlanVersion:
+        """One issued plan version."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(PlanVersion.objects.select_related("model"), uid=uid)
+
+
 class ModelPlans(Door):
     @verb(PlanIn, PlanOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> PlanVersion:
@@ -46,5 +54,6 @@ class ModelPlans(Door):
 urlpatterns = [
     path("models", Models.as_view(), name="models"),
     path("models/<uuid:uid>/plans", ModelPlans.as_view(), name="model_plans"),
+    path("plans/<uuid:uid>", OnePlan.as_view(), name="plan"),
     path("plans", Plans.as_view(), name="plans"),
 ]

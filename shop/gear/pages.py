@@ -15,6 +15,7 @@ from shop.gear.shapes import ItemPageIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
+from shop.web.shapes import Form
 
 
 class OneItem(Page):
@@ -35,6 +36,14 @@ class NewItem(FormPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         models = Model.objects.order_by("maker", "name", "kind")
         return {"model": [(model.uid, f"{model}, {model.kind_label}") for model in models]}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        if not Model.objects.exists():
+            form.note = (
+                "No model stands in the catalogue yet: the lead adds it under Office, Models and plans."
+            )
+        return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         owner = get_object_or_404(Customer, uid=self.kwargs["uid"])

@@ -6,10 +6,12 @@ The promise under the tested faults: written once, never lost, at most two ident
 import os
 import smtplib
 from collections.abc import Iterator
+from contextlib import suppress
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
@@ -73,28 +75,72 @@ def _take(limit: int) -> Iterator[Letter]:
 
 
 def send(letter: Letter) -> bool:
-    """Send one taken letter and write down what became of it; True when it went out."""
-    mine = Letter.objects.filter(pk=letter.pk, state=State.TAKEN)
-    if not mine.update(state=State.SENDING, attempts=letter.attempts + 1, due_at=Now() + LEASE):
+    """Send one taken letter and write down what became of it; True when it went out.
+
+    The attempt's number fences: who comes back after its lease ran out changes nothing that a later sender wrote.
+    """
+    mine = Letter.objects.filter(pk=letter.pk, state=State.TAKEN, attempts=letter.attempts)
+    attempt = letter.attempts + 1
+    if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
         return False
-    sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING)
+    state, why = _attempt(letter)
+    sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING, attempts=attempt)
+    if state is State.SENT:
+        return bool(sending.update(state=State.SENT, sent_at=now(), error=""))
+    unanswered = state is State.UNCERTAIN
+    if unanswered and not letter.uncertain_before and attempt < MOST_ATTEMPTS:
+        state = State.RETRY
+    if state is State.RETRY and attempt >= MOST_ATTEMPTS:
+        state = State.FAILED
+    sending.update(
+        state=state,
+        uncertain_before=letter.uncertain_before or unanswered,
+        due_at=Now() + wait(attempt),
+        error=why[:300],
+    )
+    return False
+
+
+class _Unanswered(Exception):
+    """DATA had begun and no reply came that says whether the server took the letter."""
+
+
+class _Server(smtplib.SMTP):
+    """Tells a letter that the server may have taken from one that it has not."""
+
+    def data(self, msg: Any) -> tuple[int, bytes]:
+        """Raises _Unanswered; any 2xx at the end counts as 250 (RFC 5321, 4.2.1: the first digit decides)."""
+        try:
+            code, words = super().data(msg)
+        except smtplib.SMTPDataError:  # refused before any of the letter went over
+            raise
+        except OSError as error:
+            raise _Unanswered(str(error)) from error
+        if code // 100 not in (2, 4, 5):
+            raise _Unanswered(f"{code} {words!r}")
+        return (250 if code // 100 == 2 else code), words
+
+    def __exit__(self, *_: object) -> None:
+        with suppress(OSError):  # whatever the server says to QUIT, the letter's fate is known by then
+            super().__exit__()
+
+
+def _attempt(letter: Letter) -> tuple[State, str]:
+    """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it; and why."""
     try:
         _deliver(letter)
+    except _Unanswered as error:
+        return State.UNCERTAIN, str(error)
     except smtplib.SMTPDataError as error:
-        _not_sent(letter, _state(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}")
-        return False
+        return _state(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}"
     except smtplib.SMTPRecipientsRefused as error:
         code, words = error.recipients[letter.address]
-        _not_sent(letter, _state(code), f"{code} {words!r}")
-        return False
+        return _state(code), f"{code} {words!r}"
     except UnicodeError:
-        _not_sent(letter, State.FAILED, "The mail server takes addresses in ASCII only.")
-        return False
-    except (OSError, smtplib.SMTPException) as error:
-        _not_sent(letter, State.RETRY, str(error))
-        return False
-    sending.update(state=State.SENT, sent_at=now(), error="")
-    return True
+        return State.FAILED, "The mail server takes addresses in ASCII only."
+    except OSError as error:  # smtplib's own are among them
+        return State.RETRY, str(error)
+    return State.SENT, ""
 
 
 def _state(code: int) -> State:
@@ -102,21 +148,12 @@ def _state(code: int) -> State:
     return State.FAILED if 500 <= code < 600 else State.RETRY
 
 
-def _not_sent(letter: Letter, state: State, why: str) -> None:
-    """Mark a failed attempt; a letter tried for about five days is given up."""
-    if state is State.RETRY and letter.attempts + 1 >= MOST_ATTEMPTS:
-        state = State.FAILED
-    Letter.objects.filter(pk=letter.pk, state=State.SENDING).update(
-        state=state, due_at=Now() + wait(letter.attempts + 1), error=why[:300]
-    )
-
-
 def _deliver(letter: Letter) -> None:
     """Hand the stored bytes to the SMTP server, or write them as one file in the letters folder."""
     if settings.SMTP is None:
         _to_folder(settings.LETTERS, f"{letter.uid}.eml", bytes(letter.body))
         return
-    with smtplib.SMTP(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15) as server:
+    with _Server(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15) as server:
         server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body))
 
 

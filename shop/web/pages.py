@@ -168,7 +168,17 @@ class FormPage(Page):
         """The page once more, with the reasons and with what was typed."""
         key = self.request.POST.get("once", "")
         form = self.form(self.request.POST, errors, key if status == 400 else "")
+        if status == 412:
+            self.tell_present(form)
         return self.show(status, form=form, refusals=refusals, title=self.title, lead=self.lead)
+
+    def tell_present(self, form: Form) -> None:
+        """Beside each field that differs, say what stands in the record now."""
+        present = self.start()
+        for control in form.fields:
+            now = present.get(control.name)
+            if now is not None and str(now).lower() != str(control.value).lower():
+                control.help = f"In the record now: {now if now not in ('', False) else 'nothing'}."
 
     def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         sent: Any = request.POST.copy()

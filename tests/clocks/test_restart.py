@@ -9,11 +9,13 @@ from shop.clocks.actions import restart, set_going
 from shop.clocks.models import Clock, Restart
 from shop.clocks.reads import due_by
 from tests.conftest import Api, House
+from tests.rows import nothing_changes
 from tests.walk import ok
 
 
 def going(house: House) -> Clock:
-    return set_going(item=house.item(), key="overhaul", title="Overhaul", months=12)
+    by, item = house.people["technician"], house.item()
+    return set_going(by=by, item=item, key="overhaul", title="Overhaul", months=12)
 
 
 def run(house: House, clock: Clock, day: date, cause: str, months: int = 12) -> Clock:
@@ -62,8 +64,9 @@ def test_it_restarts_once_per_cause(house: House) -> None:
 
 
 def test_it_is_set_going_once(house: House) -> None:
-    item = house.item()
-    first = set_going(item=item, key="overhaul", title="Overhaul", months=12)
+    first = going(house)
+    again = {"by": house.people["lead"], "item": first.item, "key": "overhaul"}
 
-    assert set_going(item=item, key="overhaul", title="Another", months=24) == first
+    with nothing_changes():
+        assert set_going(**again, title="Another", months=24) == first
     assert (Clock.objects.get().title, Clock.objects.get().months) == ("Overhaul", 12)

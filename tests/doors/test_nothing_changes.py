@@ -16,7 +16,7 @@ def test_it_works(house: House) -> None:
 
 @pytest.mark.parametrize(
     ("model", "change", "table"),
-    [(Customer, {"phone": ""}, "customers_customer"), (Lot, {"on_hand": 9}, "stock_lot")],
+    [(Customer, {"phone": ""}, "customers_customer"), (Lot, {"cured": "3Q26"}, "stock_lot")],
 )
 def test_it_names_the_table_that_changed(
     house: House, model: type, change: dict[str, object], table: str

@@ -40,10 +40,10 @@ SIGNS: dict[tuple[str, str], str] = {(here, to): ROWS[here][i] for here in ROWS 
 NEEDS = {
     "cleared": {"flow", "go_ahead"},
     "stripping": {"technician", "emptied"},
-    "cleaning": {"technician", "stripped"},
-    "rebuilding": {"technician", "stripped", "tray"},
-    "testing": {"technician", "stripped", "tray", "steps"},
-    "signed_off": {"technician", "stripped", "tray", "steps", "tests"},
+    "cleaning": {"technician", "emptied", "stripped"},
+    "rebuilding": {"technician", "emptied", "stripped", "tray"},
+    "testing": {"technician", "emptied", "stripped", "tray", "steps"},
+    "signed_off": {"technician", "emptied", "stripped", "tray", "steps", "tests"},
     "handed_back": set[str](),
 }
 NAMES = list(Facts.__dataclass_fields__)
@@ -86,7 +86,7 @@ def test_it_tells_the_reasons_of_every_fact_at_once() -> None:
 
     assert codes("testing", "signed_off", facts=facts) == [
         code
-        for name in ("technician", "stripped", "tray", "steps", "tests")
+        for name in ("technician", "emptied", "stripped", "tray", "steps", "tests")
         for code in (name, f"{name} too")
     ]
 

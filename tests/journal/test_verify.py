@@ -11,9 +11,11 @@ from django.db import DatabaseError, connection, transaction
 from shop.journal.actions import hash_of, write
 from shop.journal.apps import missing_triggers, triggers_stand
 from shop.journal.models import Entry, Words
-from shop.journal.reads import faults
-from shop.journal.rules import append_only_sql, drop_append_only_sql
+from shop.journal.reads import BATCH, faults
+from shop.journal.rules import BEGIN, append_only_sql, drop_append_only_sql
+from shop.workshop.reads import now
 from tests.conftest import Api, House, lift
+from tests.threads import together
 from tests.walk import Walk
 
 
@@ -32,6 +34,17 @@ def chain(db: None) -> list[Entry]:
             words={"name": "Maja"} if n == 3 else None,
         )  # fmt: skip
     return list(Entry.objects.order_by("n"))
+
+
+def long_chain(subject: str, length: int) -> None:
+    """A whole chain without words, written at one go."""
+    rows: list[Entry] = []
+    for n in range(1, length + 1):
+        previous = rows[-1].hash if rows else BEGIN
+        row = Entry(subject=subject, n=n, at=now(), by="system", verb="v", facts="{}", previous=previous)
+        row.hash = hash_of(row)
+        rows.append(row)
+    Entry.objects.bulk_create(rows)
 
 
 def forge(change: Callable[[], Any]) -> None:
@@ -180,6 +193,39 @@ def test_it_cannot_see_a_cut_tail(chain: list[Entry]) -> None:
 
     assert list(faults()) == []
     assert verify()[0] == 0
+
+
+def test_it_reads_chains_that_are_longer_than_a_batch(db: None) -> None:
+    for subject, length in (("item:1", BATCH), ("item:2", 2 * BATCH + 1), ("item:3", 3)):
+        long_chain(subject, length)
+    assert list(faults()) == []
+
+    bad = Entry.objects.filter(n__in=[1, BATCH - 1, BATCH, BATCH + 1, 2 * BATCH + 1])
+    forge(lambda: bad.update(verb="another verb"))
+
+    assert [fault.partition(")")[0].partition(" (")[2] for fault in faults()] == [
+        "item:1, number 1", "item:1, number 1999", "item:1, number 2000",
+        "item:2, number 1", "item:2, number 1999", "item:2, number 2000", "item:2, number 2001",
+        "item:2, number 4001", "item:3, number 1",
+    ]  # fmt: skip
+
+
+def test_it_lets_people_write_while_it_reads(real_database: None) -> None:
+    long_chain("item:1", BATCH + 500)
+    forge(lambda: Entry.objects.filter(n=1).update(verb="another verb"))
+
+    reading = faults()
+    assert "number 1)" in next(reading)
+
+    def write_one(_: int) -> int:
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute("PRAGMA busy_timeout = 200")
+        with transaction.atomic():
+            return write(subject="item:1", by="system", verb="written meanwhile").n
+
+    assert together(1, write_one) == [2501]
+    assert list(reading) == []
 
 
 def test_it_names_a_trigger_that_is_missing(chain: list[Entry]) -> None:

@@ -1,4 +1,60 @@
-"""A mail server of the test's own, and a database that threads share."""
+"""Mail servers of the test's own, well and badly behaved, and a database that threads share."""
+
+import socketserver
+from collections.abc import Callable, Iterator
+from threading import Thread
+from typing import Any
+
+import pytest
 
 from tests.servers import smtp_sink as smtp_sink
 from tests.threads import real_database as real_database
+
+WELL_BEHAVED = {
+    "greeting": "220 ready", "EHLO": "250 hello", "HELO": "250 hello", "MAIL": "250 OK", "RCPT": "250 OK",
+    "DATA": "354 go on", "end": "250 accepted", "RSET": "250 OK", "QUIT": "221 bye",
+}  # fmt: skip
+
+
+class BadServer(socketserver.ThreadingTCPServer):
+    """Answers each command by `replies` ("end" is the end of a letter); None drops the connection instead."""
+
+    allow_reuse_address = daemon_threads = True
+
+    def __init__(self) -> None:
+        super().__init__(("127.0.0.1", 0), Conversation)
+        self.replies: dict[str, str | None | Callable[[], str]] = dict(WELL_BEHAVED)
+        self.bodies: list[bytes] = []
+        self.url = f"smtp://127.0.0.1:{self.server_address[1]}"
+
+
+class Conversation(socketserver.StreamRequestHandler):
+    """One connection to a BadServer."""
+
+    server: Any
+
+    def answered(self, command: str) -> bool:
+        """Send the reply to a command; False when the connection is to be dropped."""
+        reply = self.server.replies[command]
+        said = reply() if callable(reply) else reply
+        if said is not None:
+            self.wfile.write(f"{said}\r\n".encode())
+        return said is not None
+
+    def handle(self) -> None:
+        going = self.answered("greeting")
+        while going and (line := self.rfile.readline()):
+            command = line[:4].decode().upper()
+            going = self.answered(command)
+            if command == "DATA" and self.server.replies["DATA"] == "354 go on":
+                self.server.bodies.append(b"".join(iter(self.rfile.readline, b".\r\n")))
+                going = self.answered("end")
+
+
+@pytest.fixture
+def bad_server() -> Iterator[BadServer]:
+    """A listening server that behaves well until the test changes its replies."""
+    with BadServer() as server:
+        Thread(target=server.serve_forever, kwargs={"poll_interval": 0.05}, daemon=True).start()
+        yield server
+        server.shutdown()

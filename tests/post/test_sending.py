@@ -4,17 +4,20 @@ import socket
 from email import message_from_bytes
 from email.policy import default
 from pathlib import Path
+from threading import Event, Thread
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
+from django.db import connections
 from django.db.models.functions import Now
 
 from shop.post.actions import send_waiting, write_letter
 from shop.post.models import Letter
 from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose
+from tests.post.conftest import BadServer
 from tests.servers import SmtpSink
-from tests.threads import together
+from tests.threads import PATIENCE_S, together
 
 
 def write(recipient: str = "customer-1", run: str = "2026-05-01", **more: Any) -> Letter | None:
@@ -39,6 +42,22 @@ def sink(db: None, settings: Any, smtp_sink: SmtpSink) -> SmtpSink:
     """Letters go to a mail server of the test's own."""
     settings.SMTP = urlsplit(smtp_sink.url)
     return smtp_sink
+
+
+@pytest.fixture
+def bad(db: None, settings: Any, bad_server: BadServer) -> BadServer:
+    """Letters go to a server that misbehaves on request."""
+    settings.SMTP = urlsplit(bad_server.url)
+    return bad_server
+
+
+def sweeps(count: int) -> int:
+    """How many letters went out in so many sweeps, each after every wait has run out."""
+    sent = 0
+    for _ in range(count):
+        due_now()
+        sent += send_waiting()
+    return sent
 
 
 def test_it_works(sink: SmtpSink) -> None:
@@ -221,6 +240,118 @@ def test_it_sends_a_letter_found_in_sending_once_more_and_then_leaves_it_to_peop
     due_now()
     assert send_waiting() == 0
     assert len(sink.letters) == 2
+
+
+@pytest.mark.parametrize("reply", [None, "what?", "354 go on and on"])
+def test_it_sends_two_copies_at_most_when_the_server_takes_a_letter_and_does_not_say_so(
+    bad: BadServer, reply: str | None
+) -> None:
+    write()
+    bad.replies["end"] = reply
+
+    assert send_waiting() == 0
+    assert (Letter.objects.get().state, Letter.objects.get().uncertain_before) == ("retry", True)
+    assert sweeps(5) == 0
+
+    assert (Letter.objects.get().state, Letter.objects.get().attempts) == ("uncertain", 2)
+    assert len(bad.bodies) == 2
+    assert bad.bodies[0] == bad.bodies[1]
+
+
+def test_it_leaves_a_letter_to_people_when_the_last_attempt_is_the_uncertain_one(bad: BadServer) -> None:
+    write()
+    Letter.objects.update(attempts=MOST_ATTEMPTS - 1)
+    bad.replies["end"] = None
+
+    assert sweeps(2) == 0
+
+    assert (Letter.objects.get().state, len(bad.bodies)) == ("uncertain", 1)
+
+
+@pytest.mark.parametrize("command", ["greeting", "EHLO", "MAIL", "RCPT"])
+def test_it_goes_on_trying_when_the_connection_drops_before_the_letter(bad: BadServer, command: str) -> None:
+    write()
+    bad.replies |= {command: None, "HELO": None}
+
+    assert sweeps(4) == 0
+
+    row = Letter.objects.get()
+    assert (row.state, row.attempts, row.uncertain_before) == ("retry", 4, False)
+    assert bad.bodies == []
+    bad.replies |= {command: "220 ready" if command == "greeting" else "250 OK"}
+    assert sweeps(1) == 1
+
+
+@pytest.mark.parametrize(
+    ("command", "reply", "state"),
+    [
+        ("greeting", "554 not now", "retry"),
+        ("EHLO", "550 not you", "retry"),
+        ("MAIL", "550 not from there", "retry"),
+        ("RCPT", "550 gone", "failed"),
+        ("RCPT", "450 later", "retry"),
+        ("DATA", "554 no letters", "failed"),
+        ("DATA", "451 later", "retry"),
+        ("end", "554 refused", "failed"),
+        ("end", "452 full", "retry"),
+    ],
+)
+@pytest.mark.parametrize("goodbye", ["221 bye", "421 gone already", None])
+def test_it_takes_a_refusal_for_what_it_is_about(
+    bad: BadServer, command: str, reply: str, state: str, goodbye: str | None
+) -> None:
+    write()
+    bad.replies |= {command: reply, "HELO": "550 not you", "QUIT": goodbye}
+
+    assert send_waiting() == 0
+
+    row = Letter.objects.get()
+    assert (row.state, row.attempts, row.uncertain_before) == (state, 1, False)
+    assert reply[:3] in row.error
+
+
+@pytest.mark.parametrize("accepted", ["250 accepted", "251 accepted for elsewhere"])
+@pytest.mark.parametrize("goodbye", ["221 bye", "421 gone already", None])
+def test_it_counts_a_letter_as_sent_however_the_server_says_goodbye(
+    bad: BadServer, accepted: str, goodbye: str | None
+) -> None:
+    write()
+    bad.replies |= {"end": accepted, "QUIT": goodbye}
+
+    assert sweeps(3) == 1
+
+    assert (Letter.objects.get().state, len(bad.bodies)) == ("sent", 1)
+
+
+def test_it_keeps_the_second_senders_result_when_the_first_comes_late(
+    real_database: None, bad: BadServer
+) -> None:
+    """The first sender outlives its lease: its late 550 must not stand over the 250 that the second one gets."""
+    write()
+    reached, answered = [Event(), Event()], [Event(), Event()]
+
+    def end() -> str:
+        nth = len(bad.bodies) - 1
+        reached[nth].set()
+        answered[nth].wait(PATIENCE_S)
+        return ("550 refused", "250 accepted")[nth]
+
+    def sender() -> None:
+        send_waiting()
+        connections.close_all()
+
+    bad.replies["end"] = end
+    senders = [Thread(target=sender, daemon=True) for _ in range(2)]
+    for nth, each in enumerate(senders):
+        due_now()
+        each.start()
+        assert reached[nth].wait(PATIENCE_S)
+    for nth, each in enumerate(senders):
+        answered[nth].set()
+        each.join(PATIENCE_S)
+
+    row = Letter.objects.get()
+    assert (row.state, row.attempts, row.error) == ("sent", 2, "")
 
 
 def test_it_sends_one_copy_when_six_send_at_once(

@@ -39,11 +39,10 @@ def folder(settings: Any, tmp_path: Path) -> Path:
 
 def due(house: House, item: Item, on: date = DUE) -> Clock:
     """A clock of an item that falls due on a day."""
-    clock = set_going(item=item, key="overhaul", title="Overhaul", months=12)
+    by = house.people["technician"]
+    clock = set_going(by=by, item=item, key="overhaul", title="Overhaul", months=12)
     with transaction.atomic():
-        return restart(
-            by=house.people["technician"], clock=clock, months=12, day=add_months(on, -12), cause="a test"
-        )
+        return restart(by=by, clock=clock, months=12, day=add_months(on, -12), cause="a test")
 
 
 def remind(on: str, *more: str) -> str:
@@ -124,7 +123,8 @@ def test_it_writes_nothing_about_gear_that_is_here(house: House, api: dict[str, 
 
 
 def test_it_writes_nothing_for_a_clock_that_never_ran(house: House) -> None:
-    set_going(item=house.item(), key="overhaul", title="Overhaul", months=12)
+    by = house.people["technician"]
+    set_going(by=by, item=house.item(), key="overhaul", title="Overhaul", months=12)
 
     with nothing_changes():
         assert remind("2030-06-01") == "0 letters written, 0 sent."

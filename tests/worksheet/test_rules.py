@@ -23,7 +23,7 @@ PLAN = plan()
             "diaphragm",
             0,
             [
-                "Step 4, Lift the diaphragm out flat: 3 of 3 is missing: diaphragm, thrust plate or lifter pin?"
+                "Step 4, Lift the diaphragm out flat: 3 of 3 are missing: diaphragm, thrust plate or lifter pin?"
             ],
         ),
         (
@@ -34,9 +34,10 @@ PLAN = plan()
         ("diaphragm", None, ["Step 4, Lift the diaphragm out flat: count the 3 loose parts."]),
         ("seat", 1, ["Step 5, Blow out the seat and its spring: 1 of 2 is missing: seat or seat spring?"]),
         ("ports", 5, []),
-        ("ports", 3, ["Step 1, Take off hoses and port plugs: 2 of 5 is missing: port plug?"]),
+        ("ports", 3, ["Step 1, Take off hoses and port plugs: 2 of 5 are missing: port plug?"]),
         ("wash", None, []),
         ("torque", None, []),
+        ("wash", 0, ["Step 6, Wash and rinse: it frees no parts."]),
     ],
 )
 def test_it_works(key: str, counted: int | None, sentences: list[str]) -> None:
@@ -59,6 +60,10 @@ def test_it_works(key: str, counted: int | None, sentences: list[str]) -> None:
         ("ports", "stripping", ["yoke"], "", []),
         ("ports", "stripping", [], "28", ["torque-unasked"]),
         ("torque", "rebuilding", [], "28", []),
+        ("torque", "rebuilding", [], "28.00", []),
+        ("torque", "rebuilding", [], "27.99", ["wrong-torque"]),
+        ("torque", "rebuilding", [], "280", ["wrong-torque"]),
+        ("torque", "rebuilding", [], "0", ["wrong-torque"]),
         ("torque", "rebuilding", [], "", ["torque-missing"]),
         ("torque", "testing", ["torque"], "", ["wrong-leg", "done-before", "torque-missing"]),
     ],

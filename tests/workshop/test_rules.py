@@ -49,4 +49,8 @@ def test_it_raises_nothing_without_a_reason() -> None:
 
 def test_it_says_at_which_version_a_row_is() -> None:
     assert Stale(7).present == 7
-    assert str(Stale(7)) == "It has been changed since you saw it; it is at version 7 now."
+    assert str(Stale(7)) == "It has been changed since you saw it. It is at version 7 now."
+
+
+def test_it_asks_for_the_one_version_that_was_seen() -> None:
+    assert str(Stale(None)) == "It has been changed since you saw it. Send the one ETag you saw."
