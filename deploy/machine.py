@@ -29,7 +29,8 @@ def environment(requirements: str) -> None:
     wanted = CHECKOUT / "deploy" / f"{requirements}.txt"
     digest = hashlib.sha256(wanted.read_bytes()).hexdigest()
     stamp = VENV / f"{requirements}.sha256"
-    usable = PYTHON.exists() and SITE_PACKAGES.is_dir()
+    # pip's INSTALLER file comes after the last of pip's own: an interrupted `.venv` lacks it and is made again.
+    usable = PYTHON.exists() and any(SITE_PACKAGES.glob("pip-*.dist-info/INSTALLER"))
     if usable and stamp.is_file() and stamp.read_text() == digest:
         return
     say(f"Installing {wanted.relative_to(CHECKOUT)} into .venv (again only when that file changes) ...")

@@ -44,8 +44,17 @@ def ignore_signals() -> None:
         signal.signal(number, signal.SIG_IGN)
 
 
-def start(name: str, command: Sequence[str | Path], log: Path, env: dict[str, str] | None = None) -> Child:
-    """Start a process in its own group, so that Ctrl-C reaches us alone and we stop it in order."""
+def start(
+    name: str,
+    command: Sequence[str | Path],
+    log: Path,
+    env: dict[str, str] | None = None,
+    keep_open: Sequence[int] = (),
+) -> Child:
+    """Start a process in its own group, so that Ctrl-C reaches us alone and we stop it in order.
+
+    `keep_open` are file descriptors that it inherits.
+    """
     with log.open("ab") as sink:
         process = subprocess.Popen(
             command,
@@ -54,6 +63,7 @@ def start(name: str, command: Sequence[str | Path], log: Path, env: dict[str, st
             stdin=subprocess.DEVNULL,
             stdout=sink,
             stderr=sink,
+            pass_fds=keep_open,
             start_new_session=True,
         )
     return Child(name, process, log)

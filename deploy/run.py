@@ -62,29 +62,35 @@ def serve(options: argparse.Namespace, children: list[Child]) -> int:
         env = child_environment(options)
         manage(env, "migrate", "--no-input")
         todo = commands(options, env)
-        children.append(start(options, env, "web", todo.pop("web")))
+        children.append(start(options, env, lock.fileno(), "web", todo.pop("web")))
         opened = open_workshop(options, env)  # while the web process warms up, and before any task runs
         for name, command in todo.items():
-            children.append(start(options, env, name, command))
+            children.append(start(options, env, lock.fileno(), name, command))
         if not page_answers(options, env, children):
             return 1
         greet(options, env, opened)
         return died(processes.watch(children))
 
 
-def start(options: argparse.Namespace, env: dict[str, str], name: str, command: str) -> Child:
-    """Start one of our modules, its output in the data folder's log."""
+def start(options: argparse.Namespace, env: dict[str, str], lock: int, name: str, command: str) -> Child:
+    """Start one of our modules, its output in the data folder's log; it holds the folder's lock as we do."""
     logs = options.data / "log"
     logs.mkdir(exist_ok=True)
-    return processes.start(name, [PYTHON, "-m", *command.split()], logs / f"{name}.log", env)
+    return processes.start(name, [PYTHON, "-m", *command.split()], logs / f"{name}.log", env, [lock])
 
 
 def refuse_second_run(lock: int, data: Path) -> None:
-    """Exit with a sentence when another run holds the data folder: two beats would do everything twice."""
+    """Exit with a sentence when another run holds the data folder: two beats would do everything twice.
+
+    The children inherit the lock, so it holds until the last of them has ended, even when we were killed.
+    """
     try:
         fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
     except BlockingIOError:
-        sys.exit(f"Ebbwright already runs on {data}: stop that one, or choose another folder with --data.")
+        sys.exit(
+            f"Ebbwright already runs on {data}: stop that one, or choose another folder with --data. "
+            "If its run.py was killed, end the gunicorn and celery processes that it left."
+        )
 
 
 def refuse_busy_port(host: str, port: int) -> None:

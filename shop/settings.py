@@ -1,7 +1,8 @@
-"""Settings of the one Django project; the environment chooses the engines (DEVELOPERS.md lists the names)."""
+"""Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
 import secrets
+import sys
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -29,13 +30,33 @@ def flag(name: str) -> bool:
 
 
 def address(name: str, *schemes: str) -> Any:
-    """A URL setting split in its parts, or None when it is not set; other schemes are refused."""
+    """A URL setting split in its parts, or None when it is not set; may hold a password, so none is repeated."""
     value = text(name)
     if not value:
         return None
-    parts = urlsplit(value)
+    try:
+        parts = urlsplit(value)
+    except ValueError:
+        parts = urlsplit("")
     if parts.scheme not in schemes or not parts.hostname:
-        raise BadSetting(f"EBBWRIGHT_{name} must look like {schemes[0]}://host, not {value!r}")
+        raise BadSetting(f"EBBWRIGHT_{name} must look like {schemes[0]}://host:port")
+    try:
+        usable = parts.port != 0
+    except ValueError:
+        usable = False
+    if not usable:
+        raise BadSetting(f"EBBWRIGHT_{name} has a port that is not a number from 1 to 65535")
+    return parts
+
+
+def mail_server() -> Any:
+    """The relay that letters are handed to, or None; it is spoken to without signing in."""
+    parts = address("SMTP_URL", "smtp")
+    if parts and (parts.username is not None or parts.password is not None):
+        raise BadSetting(
+            "EBBWRIGHT_SMTP_URL must not hold a user or a password: letters are handed over without signing in, "
+            "so name a relay that takes them from this machine"
+        )
     return parts
 
 
@@ -144,6 +165,8 @@ def database() -> dict[str, Any]:
                 "PRAGMA recursive_triggers=ON;",
             },
         }
+    # Nobody waits for a page of these two, and a large table takes them longer than any page may take.
+    longest_ms = 0 if sys.argv[1:2] in (["migrate"], ["journal"]) else 10_000
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": url.path.lstrip("/"),
@@ -153,7 +176,10 @@ def database() -> dict[str, Any]:
         "PORT": url.port or 5432,
         "CONN_MAX_AGE": 60,
         "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {"connect_timeout": 3, "options": "-c statement_timeout=10000 -c lock_timeout=8000"},
+        "OPTIONS": {
+            "connect_timeout": 3,
+            "options": f"-c statement_timeout={longest_ms} -c lock_timeout=8000",
+        },
     }
 
 
@@ -179,6 +205,12 @@ APPEND_ONLY = [
     "estimates_goahead",
     "signoff_signoff",
     "handback_handback",
+]
+# The other triggers that must stand: table and name.
+OTHER_TRIGGERS = [
+    ("stock_movement", "stock_movement_counts"),
+    ("stock_lot", "stock_lot_sum"),
+    ("stock_lot", "stock_lot_begins"),
 ]
 
 AUTH_USER_MODEL = "staff.Person"
@@ -262,18 +294,18 @@ REST_KNOX = {
 MIGRATION_MODULES = {"knox": None}
 KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secret
 
-SMTP = address("SMTP_URL", "smtp")
+SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 
-REDIS = text("REDIS_URL")
+REDIS = address("REDIS_URL", "redis", "rediss")
 
 
 def broker() -> dict[str, Any]:
     """Celery's transport: Redis, or folders in the data folder. It only wakes the worker; work is in the database."""
     if REDIS:
         return {
-            "broker_url": REDIS,
+            "broker_url": REDIS.geturl(),
             "broker_transport_options": {
                 "visibility_timeout": 300,
                 "unacked_restore_interval": 5,
@@ -297,6 +329,11 @@ def broker() -> dict[str, Any]:
     }
 
 
+def every(seconds: float, task: str) -> dict[str, Any]:
+    """A beat entry; a message that waited until the next one is dropped, so that none pile up for a late worker."""
+    return {"task": task, "schedule": seconds, "options": {"expires": seconds}}
+
+
 CELERY = {
     **broker(),
     "task_ignore_result": True,
@@ -311,8 +348,9 @@ CELERY = {
     "accept_content": ["json"],
     "timezone": "UTC",
     "beat_schedule": {
-        "sweep the outbox": {"task": "shop.post.tasks.sweep", "schedule": 30.0},
-        "write the letters of the day": {"task": "jobs.reminders.tasks.daily", "schedule": 900.0},
+        "sweep the outbox": every(30.0, "shop.post.tasks.sweep"),
+        "write the letters of the day": every(900.0, "jobs.reminders.tasks.daily"),
+        "forget old answers": every(3600.0, "shop.api.tasks.forget"),
     },
 }
 LOGGING = {

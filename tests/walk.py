@@ -1,8 +1,10 @@
 """One job walked over the API as far as a test wants it; every call is asserted."""
 
+from copy import copy
 from typing import Any
 
 from jobs.flow.models import Job
+from shop.gear.models import Item
 from tests.conftest import SECRET, TRACES, Api, House
 
 
@@ -10,6 +12,20 @@ def ok(answer: Any, status: int = 200) -> Any:
     """The answer's JSON, when it has the expected status."""
     assert answer.status_code == status, answer.content
     return answer.json()
+
+
+def pair(house: House, api: dict[str, Api], first: Item, second: Item) -> tuple["Walk", "Walk"]:
+    """A first and a second stage brought together, checked in."""
+    lines = [
+        {"item": str(item.uid), "plan": str(house.plans[item.model.kind].uid), "contents": "no gas"}
+        for item in (first, second)
+    ]
+    data = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": lines}
+    made = ok(api["counter"].post("drop-offs", data), 201)
+    walk = Walk.__new__(Walk)
+    walk.house, walk.api, walk.drop_off = house, api, made["uid"]
+    one, two = made["lines"]
+    return walk.other(one["job"], first), walk.other(two["job"], second)
 
 
 class Walk:
@@ -29,6 +45,12 @@ class Walk:
             201,
         )
         self.drop_off, self.job = made["uid"], made["lines"][0]["job"]
+
+    def other(self, job: str, item: Item) -> "Walk":
+        """Another job of the same drop-off."""
+        found = copy(self)
+        found.job, found.item = job, item
+        return found
 
     @property
     def row(self) -> Job:

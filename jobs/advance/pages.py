@@ -143,7 +143,12 @@ class Step(OnSheet):
 
 
 class TrayPartPage(JobPage):
-    takes, title, button = EndingIn, "Account for a part", "Account for it"
+    takes, button = EndingIn, "Account for it"
+
+    @property
+    def title(self) -> str:  # type: ignore[override]  # the page is named after its part
+        part = self.job().plan.part(self.kwargs["key"])
+        return f"What became of it: {part.name}" if part else "No such part"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         part = self.job().plan.part(self.kwargs["key"])
@@ -157,7 +162,10 @@ class TrayPartPage(JobPage):
 
     def start(self) -> Mapping[str, Any]:
         part = self.job().plan.part(self.kwargs["key"])
-        return {"ending": "renewed" if part and part.renew else "reused"}
+        if not (part and part.renew):
+            return {"ending": "reused"}
+        first = in_life(part.renew, today()).first()
+        return {"ending": "renewed", "lot": str(first.uid) if first else ""}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
@@ -165,6 +173,7 @@ class TrayPartPage(JobPage):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
             form.fields = [control for control in form.fields if part.renew or control.name != "lot"]
+            form.fields[-1].required = True
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

@@ -1,4 +1,4 @@
-"""Open drop-offs, lines and jobs; move a job; write custody. Lock order: drop-off, job, item, clock, lot."""
+"""Open drop-offs, lines and jobs; move a job; write custody. The lock order stands in DEVELOPERS.md."""
 
 from collections.abc import Sequence
 from datetime import date

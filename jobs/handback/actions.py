@@ -28,7 +28,7 @@ def hand_back(
             raise Stale(drop_off.version)
         here = Job.objects.filter(drop_off=drop_off).select_related("item", "line__drop_off").order_by("pk")
         items = _numbers(items, here.prefetch_related("item__identifiers"))
-        jobs = {job.item.label: locked(job) for job in here if job.item.label in items}
+        jobs = {job.item.label: locked(job) for job in here}
         ready = {number: Ready(number, job.leg, job.outcome) for number, job in jobs.items()}
         refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
         row = HandBack.objects.create(
@@ -49,10 +49,13 @@ def hand_back(
 
 
 def _numbers(scanned: list[str], here: QuerySet[Job]) -> list[str]:
-    """Item numbers for what was scanned: the item's number, its bag's tag, or a mark on it; others stay as they are."""
-    known: dict[str, str] = {}
+    """Item numbers for what was scanned: the item's number, its bag's tag, or a mark on it alone; others stay."""
+    ours: dict[str, str] = {}
+    marked: dict[str, set[str]] = {}
     for job in here:
         label = job.item.label
-        marks = [mark.value.upper() for mark in job.item.identifiers.all() if mark.value]
-        known |= dict.fromkeys([label, f"E-{job.item.number}", job.line.tag, *marks], label)
+        ours |= dict.fromkeys([label, f"E-{job.item.number}", job.line.tag], label)
+        for mark in job.item.identifiers.all():
+            marked.setdefault(mark.value.upper(), set()).add(label)
+    known = {text: min(labels) for text, labels in marked.items() if len(labels) == 1} | ours
     return [known.get(text.strip().upper(), text.strip().upper()) for text in scanned]

@@ -32,7 +32,8 @@ def hand_back_refusals(
             found.append(
                 Refusal(
                     "not-of-this-drop-off",
-                    f"{number} is no item, bag or mark of this drop-off; here are {', '.join(ready)}.",
+                    f"{number} is no item, bag or mark of this drop-off, or of more than one; "
+                    f"here are {', '.join(ready)}.",
                     "items",
                 )
             )

@@ -1,4 +1,4 @@
-"""The start-up check of append-only tables: altering a table on SQLite drops its triggers without a word."""
+"""The start-up check of triggers: altering a table on SQLite drops its triggers without a word."""
 
 from collections.abc import Sequence
 from typing import Any
@@ -17,8 +17,8 @@ class JournalConfig(AppConfig):
 
 
 def missing_triggers() -> list[str]:
-    """The append-only triggers that should stand on the tables that exist and do not."""
-    tables = [t for t in settings.APPEND_ONLY if t in connection.introspection.table_names()]
+    """The triggers that should stand on the tables that exist and do not."""
+    tables = connection.introspection.table_names()
     if connection.vendor == "sqlite":
         sql, verbs = "SELECT name FROM sqlite_master WHERE type = 'trigger'", ("update", "delete")
     else:
@@ -26,14 +26,16 @@ def missing_triggers() -> list[str]:
     with connection.cursor() as cursor:
         cursor.execute(sql)
         standing = {name for (name,) in cursor.fetchall()}
-    return [f"{t}_no_{verb}" for t in tables for verb in verbs if f"{t}_no_{verb}" not in standing]
+    wanted = [(table, f"{table}_no_{verb}") for table in settings.APPEND_ONLY for verb in verbs]
+    wanted += settings.OTHER_TRIGGERS
+    return [name for table, name in wanted if table in tables and name not in standing]
 
 
 def triggers_stand(*, databases: Sequence[str] | None = None, **_: Any) -> list[checks.CheckMessage]:
-    """An error for each append-only table that lacks a trigger."""
+    """An error for each trigger that a table lacks."""
     return [
         checks.Error(
-            f"The append-only trigger {name} is missing.",
+            f"The trigger {name} is missing.",
             hint="Restore a backup, or have a migration put the trigger back; find out who dropped it.",
             id="journal.E001",
         )

@@ -38,7 +38,9 @@ def _rows() -> Iterator[Entry]:
         yield from batch
         last = batch[-1]
         # A bound on the subject alone lets both engines start at the right place of the index.
-        batch = list(rows.filter(subject__gte=last.subject).exclude(subject=last.subject, n__lte=last.n)[:BATCH])
+        batch = list(
+            rows.filter(subject__gte=last.subject).exclude(subject=last.subject, n__lte=last.n)[:BATCH]
+        )
 
 
 def _words_fault(row: Entry) -> str:

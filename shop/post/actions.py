@@ -120,9 +120,9 @@ class _Server(smtplib.SMTP):
             raise _Unanswered(f"{code} {words!r}")
         return (250 if code // 100 == 2 else code), words
 
-    def __exit__(self, *_: object) -> None:
+    def __exit__(self, *raised: Any) -> None:
         with suppress(OSError):  # whatever the server says to QUIT, the letter's fate is known by then
-            super().__exit__()
+            super().__exit__(*raised)
 
 
 def _attempt(letter: Letter) -> tuple[State, str]:

@@ -1,4 +1,4 @@
-"""The outbox's task: beat calls it, and a new letter wakes it."""
+"""The outbox's task, which beat calls."""
 
 from shop.celery import app
 from shop.post.actions import send_waiting

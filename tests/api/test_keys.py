@@ -1,12 +1,18 @@
 """Idempotency-Key: a repeat is answered as before, another request under the key is refused."""
 
+import hashlib
+import json
 from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.core.files.base import ContentFile
 
 from jobs.flow.models import DropOff
+from shop.api.actions import digest_of, forget_answers
 from shop.api.models import Answer
+from shop.api.tasks import forget
+from shop.celery import app
 from shop.customers.models import Customer
 from shop.workshop.reads import at, now
 from tests.conftest import Api, House
@@ -99,11 +105,51 @@ def test_it_forgets_a_key_after_a_day(house: House, api: dict[str, Api]) -> None
     ok(api["counter"].post("customers", DATA, key="one-key"), 201)
 
     with at(now() + timedelta(hours=23)):
+        forget()
         assert api["counter"].post("customers", DATA, key="one-key")["Idempotent-Replay"] == "true"
     with at(now() + timedelta(hours=25)):
+        forget()
         assert "Idempotent-Replay" not in api["counter"].post("customers", DATA, key="one-key")
 
     assert Customer.objects.filter(name="Tomas Ferrier").count() == 2
+
+
+def test_it_deletes_no_answer_while_a_request_waits(house: House, api: dict[str, Api]) -> None:
+    """Emptying the table is the beat's work: a person who adds something must not wait for it."""
+    ok(api["counter"].post("customers", DATA, key="one-key"), 201)
+
+    with at(now() + timedelta(hours=25)):
+        ok(api["counter"].post("customers", DATA, key="other-key"), 201)
+        assert Answer.objects.count() == 2
+        assert forget_answers() == 1
+
+    assert Answer.objects.get().key == "other-key"
+
+
+def test_it_has_the_beat_forget_once_an_hour() -> None:
+    (entry,) = [e for e in app.conf.beat_schedule.values() if e["task"] == forget.name]
+
+    assert entry["schedule"] == 3600.0
+
+
+def test_it_keeps_no_digest_that_a_password_could_be_guessed_from(settings: Any) -> None:
+    """Whoever reads the table without the secret key can try no words against it."""
+    sent = ("POST", "/api/v1/people", {"password": "a lantern at slack water"})
+    digest = digest_of(*sent)
+    plain = hashlib.sha256(json.dumps(sent, sort_keys=True).encode()).hexdigest()
+
+    assert (digest, len(digest)) == (digest_of(*sent), 64)
+    assert digest != plain
+    settings.SECRET_KEY = "another workshop's"
+    assert digest_of(*sent) != digest
+
+
+def test_it_counts_a_file_by_its_bytes() -> None:
+    """Name and size may be equal."""
+    one, same, other = (ContentFile(text, "trace.csv") for text in (b"1,2", b"1,2", b"1,3"))
+
+    assert digest_of("POST", "/", {"file": one}) == digest_of("POST", "/", {"file": same})
+    assert digest_of("POST", "/", {"file": one}) != digest_of("POST", "/", {"file": other})
 
 
 def test_it_makes_one_row_for_a_double_click_on_a_page(house: House, pages: dict[str, Any]) -> None:

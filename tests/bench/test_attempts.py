@@ -7,8 +7,12 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile as SimpleFile
 
 from jobs.bench.models import Attempt
-from shop.workshop.reads import at, now
+from jobs.flow.models import Job
+from shop.catalogue.actions import issue_plan
+from shop.instruments.actions import calibrate
+from shop.workshop.reads import at, now, today
 from tests.conftest import TRACES, Api, House
+from tests.plans import document
 from tests.rows import codes, nothing_changes, pointers, said, sentences
 from tests.walk import Walk, ok
 
@@ -107,6 +111,56 @@ def test_it_refuses_a_reading_that_is_no_plain_number(
 
     with nothing_changes():
         assert codes(walk.reading("low_supply", reading)) == ["unreadable"]
+
+
+@pytest.mark.parametrize(
+    ("key", "reading", "unit", "sentence"),
+    [
+        ("low_supply", "-9.42", "bar", "Lock-up at 50 bar cannot be below zero: -9.42 was typed."),
+        ("supply_drop", "-0.01", "bar", "Supply pressure lost in a minute, valve shut cannot be below zero: "
+         "-0.01 was typed."),
+        ("supply_drop", "-1", "psi", "Supply pressure lost in a minute, valve shut cannot be below zero: "
+         "-1 was typed."),
+    ],
+)  # fmt: skip
+def test_it_refuses_a_reading_below_zero(
+    house: House, api: dict[str, Api], key: str, reading: str, unit: str, sentence: str
+) -> None:
+    walk = Walk(house, api).to("testing")
+
+    with nothing_changes():
+        answer = walk.reading(key, reading, unit)
+
+    assert codes(answer) == ["below-zero"]
+    assert sentences(answer) == [sentence]
+    assert answer.json()["errors"][0]["pointer"] == "reading"
+
+
+def test_it_takes_zero_and_a_reading_below_zero_where_the_plan_expects_one(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    assert ok(walk.reading("supply_drop", "0"), 201)["verdict"] == "within"
+    made = document()
+    made["tests"][2]["bounds"][0]["low"] = "-0.5"
+    lead, model = house.people["lead"], house.models["first_stage"]
+    Job.objects.update(plan_version=issue_plan(by=lead, model=model, key="overhaul", document=made))
+
+    assert ok(walk.reading("supply_drop", "-0.2"), 201)["verdict"] == "within"
+    assert ok(walk.reading("supply_drop", "-0.7"), 201)["verdict"] == "outside"
+
+
+def test_it_keeps_the_last_day_of_the_calibration_that_covered_the_test(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    logger, day = house.instruments["pressure logger"], today()
+    later = {"done_on": day + timedelta(days=200), "good_to": day + timedelta(days=900)}
+    calibrate(by=house.people["lead"], instrument=logger, certificate="C-2", **later)
+
+    body = ok(walk.reading("low_supply", "9.42"), 201)
+
+    assert body["calibrated_to"] == str(day + timedelta(days=400))
 
 
 @pytest.mark.parametrize("unit", ["N_m", ""])

@@ -49,6 +49,17 @@ def test_it_refuses_a_plan_that_does_not_hang_together(
         assert sentence in said(page)
 
 
+def test_it_refuses_a_limit_that_only_an_exponent_can_write(house: House, api: dict[str, Api]) -> None:
+    made = document()
+    made["tests"][1]["bounds"][0]["high"] = "1e30"
+
+    with nothing_changes():
+        answer = issue(house, api, made)
+
+    assert codes(answer) == ["plan-limit"]
+    assert sentences(answer) == ["Lock-up at 50 bar: Lock-up at 50 bar needs a low or high limit in figures."]
+
+
 @pytest.mark.parametrize("text", ["", "{", "[]", "null", "7", "[" * 100_000, '{"title": "\\ud800"}', "{}"])
 def test_it_refuses_a_text_that_is_no_plan(house: House, pages: dict[str, Any], text: str) -> None:
     path = f"/office/models/{house.models['first_stage'].uid}/issue"

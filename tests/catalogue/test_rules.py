@@ -75,6 +75,16 @@ CASES: dict[str, tuple[Callable[[Document], object], list[str]]] = {
     ),
     "no figure": (bound(low="", high=""), [NO_FIGURE]),
     "no number": (bound(low="nine"), [NO_FIGURE]),
+    "an exponent": (bound(high="1e30"), [NO_FIGURE]),
+    "thirteen digits": (bound(high="1" * 13), [NO_FIGURE]),
+    "a torque with an exponent": (
+        lambda made: made["steps"][7].update(torque_n_m="1e30"),
+        ["The torque of step torque is not a plain number: 1e30."],
+    ),
+    "a torque in words": (
+        lambda made: made["steps"][7].update(torque_n_m="tight"),
+        ["The torque of step torque is not a plain number: tight."],
+    ),
     "not finite": (bound(high="Infinity"), [NO_FIGURE]),
     "not a number": (bound(high="NaN"), [NO_FIGURE]),
     "the wrong way round": (
@@ -136,7 +146,9 @@ def test_it_puts_the_legs_of_a_plan_in_the_order_of_the_house(
     ("text", "value"),
     [
         ("9.5", Decimal("9.5")), ("-1", Decimal(-1)), ("0", Decimal(0)), ("", None), ("x", None), ("NaN", None),
-        ("-Infinity", None), ("1" * 20, Decimal("1" * 20)), ("1" * 21, None),
+        ("-Infinity", None), ("1" * 12, Decimal("1" * 12)), ("1" * 13, None),
+        ("1e30", None), ("1E2", None), ("0." + "1" * 12, Decimal("0." + "1" * 12)), ("0." + "1" * 13, None), (".5", None),
+        ("5.", None), ("٥", None), ("1_0", None), (" 1", None), ("1\n", None),
     ],
 )  # fmt: skip
 def test_it_reads_a_number_or_nothing(text: str, value: Decimal | None) -> None:

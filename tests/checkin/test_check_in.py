@@ -117,5 +117,7 @@ def test_it_refuses_on_the_page_and_keeps_what_was_typed(house: House, pages: di
     with nothing_changes():
         page = send(pages["counter"], path, typed)
 
-    assert "This plan is not for Tarnwell Hesk." in said(page)
+    assert f"Line 1: this plan is for another model than {item.label}, First stage, Tarnwell Hesk." in said(
+        page
+    )
     assert "Hisses a little." in said(page)

@@ -65,8 +65,8 @@ def test_it_restarts_once_per_cause(house: House) -> None:
 
 def test_it_is_set_going_once(house: House) -> None:
     first = going(house)
-    again = {"by": house.people["lead"], "item": first.item, "key": "overhaul"}
+    lead, item = house.people["lead"], first.item
 
     with nothing_changes():
-        assert set_going(**again, title="Another", months=24) == first
+        assert set_going(by=lead, item=item, key="overhaul", title="Another", months=24) == first
     assert (Clock.objects.get().title, Clock.objects.get().months) == ("Overhaul", 12)

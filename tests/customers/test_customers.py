@@ -32,6 +32,24 @@ def test_it_asks_for_a_phone_number_in_international_form(
     assert 'class="field-error"' in said(page, 400)
 
 
+@pytest.mark.parametrize(
+    "email",
+    [
+        '"maja"@lindqvist.example', '"a b"@lindqvist.example', "=?utf-8?q?maja?=@lindqvist.example",
+        "maja\nBcc: tomas@ferrier.example", "maja\x01@lindqvist.example", "maja@lindqvist.example\nTo: x",
+        "maja", "maja@", "@lindqvist.example", "maja@lindqvist.example, tomas@ferrier.example",
+    ],
+)  # fmt: skip
+def test_it_refuses_an_address_that_no_letter_can_carry(
+    house: House, api: dict[str, Api], pages: dict[str, Any], email: str
+) -> None:
+    with nothing_changes():
+        assert pointers(api["counter"].post("customers", DATA | {"email": email})) == ["/email"]
+        page = send(pages["counter"], "/customers/new", DATA | {"email": email})
+
+    assert 'class="field-error"' in said(page, 400)
+
+
 def test_it_finds_customers_by_part_of_their_name(house: House, api: dict[str, Api]) -> None:
     ok(api["counter"].post("customers", DATA), 201)
 

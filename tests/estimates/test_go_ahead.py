@@ -6,8 +6,8 @@ import pytest
 
 from jobs.estimates.models import GoAhead
 from tests.conftest import Api, House
-from tests.rows import nothing_changes, pointers, said, send
-from tests.walk import Walk, ok
+from tests.rows import codes, nothing_changes, pointers, said, send
+from tests.walk import Walk, ok, pair
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:
@@ -37,3 +37,28 @@ def test_it_takes_one_on_the_page(house: House, api: dict[str, Api], pages: dict
 
     send(pages["counter"], path, {"amount": "95.00", "given_by": "Maja", "how": "in person"})
     assert GoAhead.objects.get().amount == 9500
+
+
+def test_it_asks_nothing_for_a_declined_job(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    first, second = pair(house, api, house.item(serial="A-1"), house.item("second_stage", serial="A-2"))
+    both = house.plans["first_stage"].plan.price + house.plans["second_stage"].plan.price
+    shown = pages["counter"].get(f"/drop-offs/{first.drop_off}")
+    assert (shown.context["price"], both) == ("155.00", 15500)
+    ok(first.go_ahead("95.00"), 201)
+    with nothing_changes():
+        assert codes(first.move("cleared", role="counter")) == ["go-ahead-too-low"]
+
+    ok(second.sign(outcome="declined", words="The customer does not want it done."), 201)
+
+    assert pages["counter"].get(f"/drop-offs/{first.drop_off}").context["price"] == "95.00"
+    assert ok(first.move("cleared", role="counter"))["leg"] == "cleared"
+
+
+@pytest.mark.parametrize("outcome", ["failed", "condemned", "beyond repair"])
+def test_it_asks_for_a_job_with_any_other_outcome(
+    house: House, api: dict[str, Api], pages: dict[str, Any], outcome: str
+) -> None:
+    walk = Walk(house, api)
+    ok(walk.sign(outcome=outcome, words="The seat bore is scored."), 201)
+
+    assert pages["counter"].get(f"/drop-offs/{walk.drop_off}").context["price"] == "95.00"

@@ -23,7 +23,6 @@ class Entry:
 
 
 SEE = Entry(Can.SEE)
-FORM = Entry()  # a blank form is shown to whoever is signed in; sending it asks the right
 
 PERSON = {
     "name": "Iolo Marsh",
@@ -32,7 +31,7 @@ PERSON = {
     "signing_secret": "signed with chalk",
     "roles": ["counter"],
 }
-AUTHORISATION = {"maker": "Tarnwell"}
+AUTHORISATION = {"maker": "Tarnwell", "kind": "", "last_day": "2199-12-31"}
 TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
 CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
 MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
@@ -66,6 +65,7 @@ API: dict[str, dict[str, Entry]] = {
     "models": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "models/<uuid:uid>/plans": {"POST": Entry(Can.KEEP_PLANS, "model", body=PLAN)},
     "plans": {"GET": SEE},
+    "plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
@@ -76,6 +76,7 @@ API: dict[str, dict[str, Entry]] = {
     "clocks": {"GET": SEE},
     "jobs": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "new_job")},
+    "jobs/<uuid:uid>/sheet": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/moves": {"POST": Entry(Can.MOVE, "new_job", body=MOVE)},
     "jobs/<uuid:uid>/empty": {"POST": Entry(Can.WORK, "new_job")},
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
@@ -107,86 +108,89 @@ PAGES: dict[str, dict[str, Entry]] = {
     "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
     "sign-out": {"POST": Entry(public=True)},
     "office/people": {"GET": SEE},
-    "office/people/new": {"GET": FORM, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
+    "office/people/new": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
     "office/people/<uuid:uid>/authorise": {
-        "GET": Entry(row="technician"),
+        "GET": Entry(Can.SEE, "technician"),
         "POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION),
     },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
-    "tokens/<uuid:uid>/end": {"GET": Entry(row="token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
-    "customers/new": {"GET": FORM, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
+    "tokens/<uuid:uid>/end": {"GET": Entry(Can.SEE, "token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "customers/new": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
     "customers/<uuid:uid>": {"GET": Entry(Can.SEE, "customer")},
     "customers/<uuid:uid>/change": {
-        "GET": Entry(row="customer"),
+        "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
     },
     "office/models": {"GET": SEE},
-    "office/models/new": {"GET": FORM, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
+    "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
-        "GET": Entry(row="model"),
+        "GET": Entry(Can.SEE, "model"),
         "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
     },
     "office/plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
     "customers/<uuid:uid>/items/new": {
-        "GET": Entry(row="customer"),
+        "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     "office/instruments": {"GET": SEE},
-    "office/instruments/new": {"GET": FORM, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
+    "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "office/instruments/<uuid:uid>/calibrate": {
-        "GET": Entry(row="wrench"),
+        "GET": Entry(Can.SEE, "wrench"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION),
     },
     "store": {"GET": SEE},
-    "store/parts/new": {"GET": FORM, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
     "store/parts/<uuid:uid>/receive": {
-        "GET": Entry(row="part"),
+        "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
     },
-    "store/lots/<uuid:uid>/use": {"GET": Entry(row="lot"), "POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
+    "store/lots/<uuid:uid>/use": {
+        "GET": Entry(Can.SEE, "lot"),
+        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
+    },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/move": {
-        "GET": Entry(row="new_job"),
+        "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.MOVE, "new_job", body=MOVE),
     },
-    "jobs/<uuid:uid>/empty": {"GET": Entry(row="new_job"), "POST": Entry(Can.WORK, "new_job")},
+    "jobs/<uuid:uid>/empty": {"GET": Entry(Can.SEE, "new_job"), "POST": Entry(Can.WORK, "new_job")},
     "jobs/<uuid:uid>/steps/<slug:key>": {
-        "GET": Entry(row="open_job", key="ports"),
+        "GET": Entry(Can.SEE, "open_job", "ports"),
         "POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5}),
     },
     "jobs/<uuid:uid>/parts/<slug:key>": {
-        "GET": Entry(row="open_job", key="port_plugs"),
+        "GET": Entry(Can.SEE, "open_job", "port_plugs"),
         "POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING),
     },
     "jobs/<uuid:uid>/tests/<slug:key>": {
-        "GET": Entry(row="testing_job", key="cracking"),
+        "GET": Entry(Can.SEE, "testing_job", "cracking"),
         "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
     "jobs/<uuid:uid>/assign": {
-        "GET": Entry(row="new_job"),
+        "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN),
     },
     "drop-offs/<uuid:uid>/go-ahead": {
-        "GET": Entry(row="drop_off"),
+        "GET": Entry(Can.SEE, "drop_off"),
         "POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD),
     },
     "counter": {"GET": SEE},
     "office": {"GET": SEE},
     "customers/<uuid:uid>/check-in": {
-        "GET": Entry(row="customer"),
+        "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),
     },
     "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
     "jobs/<uuid:uid>/sign-off": {
-        "GET": Entry(row="testing_job"),
+        "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
     },
     "records/<uuid:uid>": {"GET": Entry(Can.SEE, "record")},
     "drop-offs/<uuid:uid>/hand-back": {
-        "GET": Entry(row="signed"),
+        "GET": Entry(Can.SEE, "signed"),
         "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": "@@label"}),
     },
     "office/letters": {"GET": Entry(Can.SEE_LETTERS)},

@@ -33,6 +33,7 @@ INNER = {
     "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",
     "jobs.reminders.actions.write_one": "part of remind",
     "shop.api.actions.digest_of": "pure",
+    "shop.api.actions.forget_answers": "the worker calls it, nobody acts",
     "shop.api.actions.once": "runs the action, which asks",
     "shop.clocks.actions.restart": "sign-off asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
@@ -47,6 +48,14 @@ INNER = {
     "shop.stock.actions.take": "tray and use_up ask",
     "shop.workshop.actions.next_number": "the caller asks",
     "shop.workshop.actions.open_workshop": "the command that opens the workshop; refused once it stands",
+}
+# Public actions with a `by` that do not reach the journal, each with who writes there for them.
+JOURNALED_BY_THE_CALLER = {
+    "jobs.flow.actions.hand_over": "hand-back",
+    "jobs.flow.actions.open_drop_off": "check-in",
+    "jobs.flow.actions.open_line": "check-in, with the job of the line",
+    "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
+    "shop.stock.actions.take": "tray and use_up",
 }
 # A comment that silences a tool says which rule and, beside it, why.
 SILENCED = re.compile(r"#\s*(type: ignore|noqa)")
@@ -80,6 +89,28 @@ def public_actions() -> dict[str, Function]:
         for node in tree.body
         if isinstance(node, Function) and not node.name.startswith("_")
     }
+
+
+def calls_of_actions() -> dict[str, set[str]]:
+    """What each function of every actions.py calls, by full dotted names."""
+    found = {}
+    for name, tree in modules().items():
+        if name.endswith(".actions"):
+            own = [node for node in tree.body if isinstance(node, Function)]
+            names = {node.name for node in own}
+            for node in own:
+                inside = set(ast.walk(node))
+                made = {full for call, full in called(tree) if call in inside}
+                found[f"{name}.{node.name}"] = {f"{name}.{full}" if full in names else full for full in made}
+    return found
+
+
+def journaling() -> set[str]:
+    """Every function of an actions.py that writes the journal, itself or through another."""
+    found, calls = {"shop.journal.actions.write"}, calls_of_actions()
+    while more := {name for name, made in calls.items() if made & found} - found:
+        found |= more
+    return found
 
 
 def test_it_works() -> None:
@@ -118,6 +149,24 @@ def test_it_finds_the_right_asked_first() -> None:
     not_asked = set(public_actions()) - asked
 
     assert not_asked == set(INNER)
+
+
+def test_it_finds_the_journal_written_by_whoever_acts() -> None:
+    acting = {
+        name
+        for name, node in public_actions().items()
+        if "by" in {each.arg for each in (*node.args.args, *node.args.kwonlyargs)}
+    }
+
+    assert acting - journaling() == set(JOURNALED_BY_THE_CALLER)
+
+
+def test_it_finds_the_journal_written_for_those_who_do_not() -> None:
+    """Whoever calls one of them from an action reaches the journal."""
+    callers = {name for name, made in calls_of_actions().items() if made & set(JOURNALED_BY_THE_CALLER)}
+
+    assert {"jobs.handback.actions.hand_back", "jobs.tray.actions.end_part"} <= callers
+    assert callers - journaling() == set()
 
 
 def test_it_finds_a_reason_beside_every_silenced_tool() -> None:

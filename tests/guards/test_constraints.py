@@ -21,6 +21,7 @@ from tests.conftest import Api, House
 from tests.walk import Walk, ok
 
 POSTGRESQL = connection.vendor == "postgresql"
+SUMMED = "on hand is the sum of the movements"
 
 
 def run(sql: str, *values: Any) -> None:
@@ -89,9 +90,19 @@ ONCE = [
     ("reminder_once", "reminders_reminder.clock_id, reminders_reminder.due", "reminders_reminder", {}),
     ("round_n", "flow_round.job_id, flow_round.n", "flow_round", {}),
     ("signoff_signoff_round_id", "signoff_signoff.round_id", "signoff_signoff", {}),
-    ("step_once_a_round", "worksheet_stepdone.round_id, worksheet_stepdone.key", "worksheet_stepdone", {}),
-    ("tray_part_once", "tray_traypart.round_id, tray_traypart.key", "tray_traypart", {"movement_id": None}),
-    ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {}),
+    (
+        "step_once_a_pass",
+        "worksheet_stepdone.round_id, worksheet_stepdone.key, worksheet_stepdone.backs",
+        "worksheet_stepdone",
+        {},
+    ),
+    (
+        "tray_part_once_a_pass",
+        "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs",
+        "tray_traypart",
+        {"movement_id": None, "ending": "reused"},
+    ),
+    ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {"on_hand": 0}),
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -103,9 +114,7 @@ KNOWN = [
     ("job_leg_known", "flow_job", {"leg": "lost"}),
     ("round_outcome_known", "flow_round", {"outcome": "fine"}),
     ("line_contents_known", "flow_line", {"contents": "helium"}),
-    ("lot_not_below_zero", "stock_lot", {"on_hand": -1}),
     ("letter_state", "post_letter", {"state": "lost"}),
-    ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
     ("workshop_is_one_row", "workshop_workshop", {"only": False}),
     ("customer_kind_known", "customers_customer", {"kind": "club"}),
     ("person_role_known", "staff_personrole", {"role": "owner"}),
@@ -114,6 +123,8 @@ KNOWN = [
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
+    ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
+    ("lot_not_below_zero", "stock_movement", {"verb": "take", "quantity": -99}),
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": -1}),
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": 0}),
     ("movement_sign", "stock_movement", {"verb": "take", "quantity": 1}),
@@ -127,10 +138,13 @@ WRITTEN = [
 def test_it_works(walk: Walk) -> None:
     """A harmless copy and a harmless change pass, so that a refusal below is the constraint's own."""
     again("customers_customer", number=9001)
-    changed("stock_lot", on_hand=3)
+    again("worksheet_stepdone", backs=1)
+    again("tray_traypart", backs=1, movement_id=None, ending="reused")
+    changed("stock_lot", number="TH-302-C")
 
     assert a_row("customers_customer")["number"] == 9001
-    assert a_row("stock_lot")["on_hand"] == 3
+    assert a_row("worksheet_stepdone")["backs"] == a_row("tray_traypart")["backs"] == 1
+    assert a_row("stock_lot")["number"] == "TH-302-C"
 
 
 @pytest.mark.parametrize(("name", "columns", "table", "changes"), ONCE, ids=[each[0] for each in ONCE])
@@ -140,8 +154,6 @@ def test_it_refuses_a_second(
     if table == "flow_job":
         again("flow_line", n=99)
         changes = changes | {"line_id": a_row("flow_line")["id"]}
-    if table == "tray_traypart":
-        changes = changes | {"ending": "reused"}
 
     with refused(name if POSTGRESQL else columns):
         again(table, **changes)
@@ -175,7 +187,7 @@ def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
     """After everything that a job does and a taking that is refused and rolled back."""
     keeper, lot = walk.house.people["storekeeper"], walk.house.lots["TH-301"]
     use_up(by=keeper, lot=lot, quantity=2, subject="a bench trial")
-    with refused("lot_not_below_zero"):
+    with refused(SUMMED):
         take(by=keeper, lot=lot, quantity=1, wanted_part="", subject="use:half")
         run("UPDATE stock_lot SET on_hand = -1 WHERE id = %s", lot.pk)
 
@@ -185,6 +197,47 @@ def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
 
     assert {number: pair for number, pair in sums.items() if pair[0] != pair[1]} == {}
     assert sums["TH-301-A"] == (7, 7)
+
+
+def test_it_counts_a_movement_whoever_writes_it(walk: Walk) -> None:
+    again("stock_lot", number="TH-302-NEW", on_hand=0)
+    lot = a_row("stock_lot")["id"]
+
+    again("stock_movement", lot_id=lot, verb="receive", quantity=5)
+    again("stock_movement", lot_id=lot, verb="take", quantity=-2)
+
+    assert a_row("stock_lot")["on_hand"] == 3
+
+
+@pytest.mark.parametrize("on_hand", [9, 11, 0, -1])
+def test_it_refuses_to_set_on_hand(walk: Walk, on_hand: int) -> None:
+    """The newest lot had ten received and none taken."""
+    row = a_row("stock_lot")
+    assert row["on_hand"] == 10
+    columns, marks = ", ".join(row), ", ".join("%s" for _ in row)
+    upsert = "ON CONFLICT (id) DO UPDATE SET on_hand = excluded.on_hand"
+
+    with refused(SUMMED):
+        changed("stock_lot", on_hand=on_hand)
+    with refused(SUMMED):
+        run(
+            f"INSERT INTO stock_lot ({columns}) VALUES ({marks}) {upsert}",
+            *(row | {"on_hand": on_hand}).values(),
+        )
+    if not POSTGRESQL:
+        with refused(SUMMED):
+            run(
+                f"INSERT OR REPLACE INTO stock_lot ({columns}) VALUES ({marks})",
+                *(row | {"on_hand": on_hand}).values(),
+            )
+
+    assert a_row("stock_lot") == row
+
+
+@pytest.mark.parametrize("on_hand", [1, 10, -1])
+def test_it_refuses_a_lot_that_begins_with_something(walk: Walk, on_hand: int) -> None:
+    with refused(SUMMED):
+        again("stock_lot", number="TH-302-NEW", on_hand=on_hand)
 
 
 @pytest.mark.parametrize("table", settings.APPEND_ONLY)
@@ -218,3 +271,11 @@ def test_it_reports_a_missing_trigger(db: None, table: str) -> None:
     kinds = ("change", "truncate") if POSTGRESQL else ("update", "delete")
     assert missing_triggers() == [f"{table}_no_{kind}" for kind in kinds]
     assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001", "journal.E001"]
+
+
+@pytest.mark.parametrize(("table", "name"), settings.OTHER_TRIGGERS)
+def test_it_reports_a_missing_trigger_of_the_stock(db: None, table: str, name: str) -> None:
+    run(f"DROP TRIGGER {name} ON {table}" if POSTGRESQL else f"DROP TRIGGER {name}")
+
+    assert missing_triggers() == [name]
+    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001"]

@@ -64,9 +64,28 @@ def test_it_refuses_a_code_twice(house: House, api: dict[str, Api]) -> None:
         assert codes(api["lead"].post("instruments", GAUGE | {"code": "BG-3"})) == ["code-taken"]
 
 
-@pytest.mark.parametrize("resolution", ["-1", "1e-2", "0,01", "fine", "0.0000001", "10000"])
-def test_it_refuses_a_resolution_that_is_none(house: House, api: dict[str, Api], resolution: str) -> None:
+@pytest.mark.parametrize(
+    "resolution",
+    [
+        "-1", "1e-2", "0,01", "fine", "0.0000001", "10000", "0", "0.0", "0000.00000", ".5", "5.", "+1", "٥",
+    ],
+)  # fmt: skip
+def test_it_refuses_a_resolution_that_is_none(
+    house: House, api: dict[str, Api], pages: dict[str, Any], resolution: str
+) -> None:
+    given = GAUGE | {"resolution": resolution}
+
     with nothing_changes():
-        assert pointers(api["lead"].post("instruments", GAUGE | {"resolution": resolution})) == [
-            "/resolution"
-        ]
+        assert pointers(api["lead"].post("instruments", given)) == ["/resolution"]
+        page = send(pages["lead"], "/office/instruments/new", given)
+
+    assert 'class="field-error"' in said(page, 400)
+
+
+@pytest.mark.parametrize("resolution", ["", "1", "0.5", "0.00001", "9999", "10"])
+def test_it_takes_a_plain_positive_resolution_or_none(
+    house: House, api: dict[str, Api], resolution: str
+) -> None:
+    body = ok(api["lead"].post("instruments", GAUGE | {"resolution": resolution}), 201)
+
+    assert body["resolution"] == resolution

@@ -25,7 +25,7 @@ from shop.workshop.reads import at
 from shop.workshop.rules import add_months
 from tests.conftest import Api, House
 from tests.rows import nothing_changes
-from tests.walk import Walk
+from tests.walk import Walk, ok
 
 DUE = date(2030, 6, 1)
 
@@ -199,17 +199,62 @@ def test_it_waits_for_eight_in_the_morning(house: House, hour: int, minute: int,
     assert Letter.objects.count() == written
 
 
-def test_it_goes_on_past_a_customer_whose_address_cannot_be_written_to(house: House) -> None:
+@pytest.mark.parametrize(
+    ("outcome", "written"), [("condemned", 0), ("beyond repair", 0), ("failed", 1), ("declined", 1)]
+)
+def test_it_writes_nothing_about_gear_that_will_never_dive_again(
+    house: House, api: dict[str, Api], outcome: str, written: int
+) -> None:
+    walk = Walk(house, api)
+    due(house, walk.item)
+    ok(walk.sign(outcome=outcome, words="The seat bore is scored."), 201)
+    ok(walk.hand_back(acknowledged=True), 201)
+
+    assert remind("2030-06-01") == f"{written} letters written, {written} sent."
+    assert Letter.objects.count() == written
+
+
+def test_it_writes_about_the_rest_when_one_item_was_condemned(house: House, api: dict[str, Api]) -> None:
+    walk, other = Walk(house, api), house.item("second_stage", "TH-2")
+    due(house, walk.item)
+    due(house, other)
+    ok(walk.sign(outcome="condemned", words="The seat bore is scored."), 201)
+    ok(walk.hand_back(acknowledged=True), 201)
+
+    remind("2030-06-01")
+
+    assert other.label in text_of(Letter.objects.get())
+    assert walk.item.label not in text_of(Letter.objects.get())
+
+
+@pytest.mark.parametrize(
+    "address", ["maja@bücher.example", "maja@lindqvist.example\nBcc: all@ferrier.example"]
+)
+def test_it_goes_on_past_a_customer_whose_address_cannot_be_written_to(house: House, address: str) -> None:
     other = add_customer(
         by=house.people["counter"], kind="person", name="Tomas Ferrier", email="tomas@ferrier.example",
         phone="", reminders=True,
     )  # fmt: skip
     first, second = house.item(), house.item(serial="R-2")
     Item.objects.filter(pk=second.pk).update(owner=other)
-    Customer.objects.filter(pk=house.customer.pk).update(email="maja@bücher.example")
+    Customer.objects.filter(pk=house.customer.pk).update(email=address)
     due(house, first)
     due(house, second)
 
     remind("2030-06-01")
 
     assert Letter.objects.get(address="tomas@ferrier.example").state == "sent"
+
+
+def test_it_logs_a_letter_that_could_not_be_written_and_writes_it_once_the_address_is_mended(
+    house: House, caplog: pytest.LogCaptureFixture
+) -> None:
+    due(house, house.item())
+    Customer.objects.update(email="maja@lindqvist.example\nBcc: all@ferrier.example")
+
+    with nothing_changes():
+        assert remind("2030-06-01") == "0 letters written, 0 sent."
+    assert "No letter could be written to K-0001." in caplog.text
+
+    Customer.objects.update(email="maja@lindqvist.example")
+    assert remind("2030-06-01") == "1 letters written, 1 sent."

@@ -1,6 +1,7 @@
 """Signing a round off: outcome, secrets, second person, and everything that must be well for "serviced"."""
 
 import json
+from datetime import timedelta
 from typing import Any
 
 import pytest
@@ -9,10 +10,17 @@ from jobs.flow.models import Job
 from jobs.signoff.models import SignOff
 from shop.clocks.models import Restart
 from shop.journal.rules import canonical, sha256
-from shop.staff.models import Person
+from shop.staff.models import Authorisation, Person
+from shop.workshop.reads import today
 from tests.conftest import SECRET, Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.walk import Walk, ok
+
+
+def lapse(house: House, role: str) -> None:
+    """From today on somebody is authorised for nothing."""
+    yesterday = today() - timedelta(days=1)
+    Authorisation.objects.filter(person=house.people[role]).update(last_day=yesterday)
 
 
 @pytest.fixture
@@ -71,7 +79,30 @@ def test_it_refuses_a_second_person_who_may_not_sign(tested: Walk) -> None:
     with nothing_changes():
         answer = tested.sign(second=str(tested.house.people["counter"].uid))
 
-    assert codes(answer) == ["second-may-not"]
+    assert codes(answer) == ["not-authorised", "second-may-not"]
+
+
+def test_it_refuses_a_second_person_who_is_not_authorised_for_the_gear(tested: Walk) -> None:
+    lapse(tested.house, "inspector")
+
+    with nothing_changes():
+        answer = tested.sign()
+
+    assert sentences(answer) == [
+        f"Marek Dunwell is not authorised for a first stage by Tarnwell on {today()}."
+    ]
+
+
+def test_it_keeps_by_which_authorisation_each_of_the_two_signed(tested: Walk) -> None:
+    last = today() + timedelta(days=30)
+    Authorisation.objects.filter(person=tested.house.people["inspector"]).update(last_day=last)
+    ok(tested.sign(), 201)
+
+    row = SignOff.objects.get()
+
+    assert row.authorisation == "Tarnwell, any kind, to no last day"
+    assert row.second_authorisation == f"Tarnwell, any kind, to {last}"
+    assert json.loads(row.record)["signed"]["second_authorisation"] == row.second_authorisation
 
 
 def test_it_does_not_know_a_second_person_who_has_left(tested: Walk) -> None:
@@ -86,6 +117,29 @@ def test_it_tells_every_reason_at_once(tested: Walk) -> None:
         answer = tested.sign(outcome="failed", secret="x", second_secret="y")
 
     assert codes(answer) == ["wrong-secret", "words-missing", "wrong-secret"]
+
+
+def test_it_tells_what_every_room_has_against_serviced_at_once(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("testing")
+    ok(walk.trace("creep_0p10"), 201)
+    lapse(house, "technician")
+    counter = str(house.people["counter"].uid)
+
+    with nothing_changes():
+        answer = walk.sign(secret="x", second=counter, second_secret="y")
+
+    assert [(error["code"], error["pointer"]) for error in answer.json()["errors"]] == [
+        ("wrong-secret", "secret"),
+        ("not-authorised", ""),
+        ("not-authorised", ""),
+        ("second-may-not", "second"),
+        ("wrong-secret", "second_secret"),
+        ("not-authorised", ""),
+        ("not-within", ""),
+        ("not-tested", ""),
+        ("not-tested", ""),
+    ]
+    assert answer.status_code == 409
 
 
 def test_it_refuses_a_wrong_secret_on_the_page_and_never_shows_it_again(
@@ -179,7 +233,7 @@ def test_it_refuses_to_sign_a_closed_round_again(house: House, api: dict[str, Ap
     walk = Walk(house, api).to("signed_off")
 
     with nothing_changes():
-        assert codes(walk.sign(outcome=outcome, words="Again.")) == ["not-open"]
+        assert codes(walk.sign(outcome=outcome, words="Again.")) == ["already-there"]
 
 
 def test_it_refuses_a_stale_sign_off(tested: Walk) -> None:

@@ -110,7 +110,7 @@ def test_it_refuses_a_form_from_another_house(people: dict[str, Person]) -> None
     with nothing_changes():
         page = client.post("/customers/new", {"kind": "person", "name": "Tomas Ferrier", "once": "k"})
 
-    assert "This form is too old or did not come from here." in said(page, 403)
+    assert "This page was open too long, or somebody signed in again in another tab." in said(page, 403)
 
 
 def test_it_refuses_an_api_change_by_session_from_another_house(people: dict[str, Person]) -> None:

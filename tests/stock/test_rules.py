@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from shop.stock.rules import last_good_day, quarter_end, taking_refusals
+from shop.stock.rules import cure_refusals, last_good_day, quarter_end, taking_refusals
 
 
 @pytest.mark.parametrize(
@@ -38,6 +38,35 @@ def test_it_works(text: str, day: date) -> None:
 )  # fmt: skip
 def test_it_does_not_guess(text: str) -> None:
     assert quarter_end(text) is None
+
+
+UNREAD, NOT_BEGUN = "Write the cure quarter as 2Q24 or 3/94.", "The quarter {} has not begun yet."
+
+
+@pytest.mark.parametrize(
+    ("text", "life", "on", "sentences"),
+    [
+        ("3Q26", 84, date(2026, 7, 1), []),
+        ("3Q26", 84, date(2026, 6, 30), [NOT_BEGUN.format("3Q26")]),
+        ("4Q26", 84, date(2026, 7, 1), [NOT_BEGUN.format("4Q26")]),
+        ("3Q26", 84, date(2026, 9, 30), []),
+        ("1Q27", 84, date(2026, 12, 31), [NOT_BEGUN.format("1Q27")]),
+        ("1Q27", 84, date(2027, 1, 1), []),
+        ("3Q27", 84, date(2026, 9, 1), [NOT_BEGUN.format("3Q27")]),
+        ("2Q69", None, date(2026, 9, 1), [NOT_BEGUN.format("2Q69")]),
+        ("1Q70", 84, date(2026, 9, 1), []),
+        ("", 84, date(2026, 9, 1), [UNREAD]),
+        ("", None, date(2026, 9, 1), []),
+        ("summer", None, date(2026, 9, 1), [UNREAD]),
+    ],
+)
+def test_it_refuses_a_quarter_that_has_not_begun_and_an_empty_one_where_a_life_is_counted(
+    text: str, life: int | None, on: date, sentences: list[str]
+) -> None:
+    found = cure_refusals(text, life, on)
+
+    assert [refusal.sentence for refusal in found] == sentences
+    assert {refusal.pointer for refusal in found} <= {"cured"}
 
 
 @pytest.mark.parametrize(

@@ -63,6 +63,27 @@ def test_it_refuses_a_quarter_that_is_none(house: House, api: dict[str, Api], pa
     assert "Write the cure quarter as 2Q24 or 3/94." in said(page)
 
 
+def test_it_refuses_a_quarter_that_has_not_begun_and_an_empty_one_where_a_life_is_counted(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    part, said_so = house.lots["TH-302"].part, "The quarter 1Q2199 has not begun yet."
+    data = {"number": "L-1", "cured": "1Q2199", "quantity": 5}
+
+    with nothing_changes():
+        assert sentences(api["storekeeper"].post(f"parts/{part.uid}/lots", data)) == [said_so]
+        assert said_so in said(send(pages["storekeeper"], f"/store/parts/{part.uid}/receive", data))
+        empty = api["storekeeper"].post(f"parts/{part.uid}/lots", data | {"cured": ""})
+        assert sentences(empty) == ["Write the cure quarter as 2Q24 or 3/94."]
+
+
+def test_it_takes_a_lot_without_a_quarter_where_no_life_is_counted(house: House, api: dict[str, Api]) -> None:
+    part = house.lots["TH-301"].part
+
+    lot = ok(api["storekeeper"].post(f"parts/{part.uid}/lots", {"number": "L-1", "quantity": 5}), 201)
+
+    assert (lot["cured"], lot["good_to"], lot["on_hand"]) == ("", None, 5)
+
+
 def test_it_refuses_a_lot_that_stands_with_another_quarter(house: House, api: dict[str, Api]) -> None:
     lot = house.lots["TH-302"]
     data = {"number": lot.number, "cured": "3Q26", "quantity": 5}

@@ -37,7 +37,7 @@ PLAN = plan()
         ("ports", 3, ["Step 1, Take off hoses and port plugs: 2 of 5 are missing: port plug?"]),
         ("wash", None, []),
         ("torque", None, []),
-        ("wash", 0, ["Step 6, Wash and rinse: it frees no parts."]),
+        ("wash", 0, ["Step 6, Wash, rinse and dry every part that is reused: it frees no parts."]),
     ],
 )
 def test_it_works(key: str, counted: int | None, sentences: list[str]) -> None:

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from jobs.worksheet.models import StepDone
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
@@ -103,6 +105,38 @@ def test_it_refuses_a_torque_without_a_wrench_in_calibration(house: House, api: 
         assert codes(walk.step("torque", wrench=lapsed["uid"])) == ["wrench-not-calibrated"]
         assert codes(walk.step("torque", wrench=str(gauge.uid))) == ["wrench-missing"]
         assert codes(walk.step("rebuild", torque_n_m="28")) == ["torque-unasked"]
+        assert codes(walk.step("rebuild", wrench=lapsed["uid"])) == ["wrench-unasked"]
+
+
+@pytest.mark.parametrize("torque", ["27.99", "28.01", "82", "0", "2.8"])
+def test_it_refuses_another_torque_than_the_plan_asks_for(
+    house: House, api: dict[str, Api], pages: dict[str, Any], torque: str
+) -> None:
+    walk = Walk(house, api).to("rebuilding")
+    reason = f"The plan asks for 28 N·m; {torque} N·m was read off."
+    typed = {"torque_n_m": torque, "wrench": str(house.instruments["torque wrench"].uid)}
+
+    with nothing_changes():
+        answer = walk.step("torque", torque_n_m=torque)
+        page = send(pages["technician"], f"/jobs/{walk.job}/steps/torque", typed)
+
+    assert codes(answer) == ["wrong-torque"]
+    assert sentences(answer) == [reason]
+    assert answer.json()["errors"][0]["pointer"] == "torque_n_m"
+    assert reason in said(page)
+
+
+def test_it_takes_the_torque_of_the_plan_in_any_spelling(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("rebuilding")
+
+    assert ok(walk.step("torque", torque_n_m="28.0"), 201)["torque_n_m"] == "28.0"
+
+
+def test_it_refuses_a_count_where_nothing_comes_loose(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("rebuilding")
+
+    with nothing_changes():
+        assert codes(walk.step("rebuild", counted=0)) == ["count-unasked"]
 
 
 def test_it_refuses_to_leave_stripping_with_steps_open(house: House, api: dict[str, Api]) -> None:
@@ -122,5 +156,5 @@ def test_it_refuses_to_test_with_steps_open(house: House, api: dict[str, Api]) -
     with nothing_changes():
         assert sentences(walk.move("testing")) == [
             "Step 7 is not done: Rebuild with the renewed parts.",
-            "Step 8 is not done: Torque the yoke.",
+            "Step 8 is not done: Torque the yoke retainer.",
         ]

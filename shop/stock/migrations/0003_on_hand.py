@@ -2,25 +2,29 @@
 
 from django.db import migrations
 
+SUM = "(SELECT COALESCE(SUM(quantity), 0) FROM stock_movement WHERE lot_id = NEW.id)"
+SAID = "on hand is the sum of the movements"
 SQLITE = [
     "CREATE TRIGGER stock_movement_counts AFTER INSERT ON stock_movement BEGIN "
     "UPDATE stock_lot SET on_hand = on_hand + NEW.quantity WHERE id = NEW.lot_id; END",
-    "CREATE TRIGGER stock_lot_sum BEFORE UPDATE OF on_hand ON stock_lot "
-    "WHEN NEW.on_hand <> (SELECT COALESCE(SUM(quantity), 0) FROM stock_movement WHERE lot_id = NEW.id) "
-    "BEGIN SELECT RAISE(ABORT, 'on hand is the sum of the movements'); END",
-    "CREATE TRIGGER stock_lot_begins BEFORE INSERT ON stock_lot WHEN NEW.on_hand <> 0 "
-    "BEGIN SELECT RAISE(ABORT, 'a lot begins with nothing on hand'); END",
+    f"CREATE TRIGGER stock_lot_sum BEFORE UPDATE OF on_hand ON stock_lot "
+    f"WHEN NEW.on_hand <> {SUM} BEGIN SELECT RAISE(ABORT, '{SAID}'); END",
+    # A new lot has no movements; one that INSERT OR REPLACE puts in another's place has.
+    f"CREATE TRIGGER stock_lot_begins BEFORE INSERT ON stock_lot "
+    f"WHEN NEW.on_hand <> {SUM} BEGIN SELECT RAISE(ABORT, '{SAID}'); END",
 ]
 POSTGRESQL = [
     "CREATE FUNCTION stock_movement_count() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
     "UPDATE stock_lot SET on_hand = on_hand + NEW.quantity WHERE id = NEW.lot_id; RETURN NULL; END $$",
     "CREATE TRIGGER stock_movement_counts AFTER INSERT ON stock_movement "
     "FOR EACH ROW EXECUTE FUNCTION stock_movement_count()",
-    "CREATE FUNCTION stock_lot_check() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
-    "IF NEW.on_hand <> (SELECT COALESCE(SUM(quantity), 0) FROM stock_movement WHERE lot_id = NEW.id) THEN "
-    "RAISE EXCEPTION 'on hand is the sum of the movements' USING ERRCODE = 'integrity_constraint_violation'; "
-    "END IF; RETURN NEW; END $$",
-    "CREATE TRIGGER stock_lot_sum BEFORE INSERT OR UPDATE OF on_hand ON stock_lot "
+    f"CREATE FUNCTION stock_lot_check() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+    f"IF NEW.on_hand <> {SUM} THEN "
+    f"RAISE EXCEPTION '{SAID}' USING ERRCODE = 'integrity_constraint_violation'; "
+    f"END IF; RETURN NEW; END $$",
+    "CREATE TRIGGER stock_lot_sum BEFORE UPDATE OF on_hand ON stock_lot "
+    "FOR EACH ROW EXECUTE FUNCTION stock_lot_check()",
+    "CREATE TRIGGER stock_lot_begins BEFORE INSERT ON stock_lot "
     "FOR EACH ROW EXECUTE FUNCTION stock_lot_check()",
 ]
 
