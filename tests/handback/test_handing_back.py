@@ -6,20 +6,11 @@ import pytest
 
 from jobs.flow.models import Custody
 from jobs.handback.models import HandBack
-from shop.gear.models import Identifier
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.walk import Walk, ok, pair
 
 WORDS = "The seat bore is scored."
-
-
-def marked(house: House, api: dict[str, Api]) -> Walk:
-    """A first stage with a serial and an owner's mark."""
-    walk = Walk(house, api)
-    Identifier.objects.filter(item=walk.item).update(value="Ser 7/q")
-    Identifier.objects.create(item=walk.item, kind=Identifier.OWNERS_MARK, value="ml-1")
-    return walk
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:
