@@ -37,6 +37,8 @@ def advance(*, by: Person, job: Job, to: str, seen: int, reason: str) -> Job:
         return carry(by=by, job=locked(job, seen), to=to, reason=reason)
 
 
-def carry(*, by: Person, job: Job, to: str, reason: str = "", closing: bool = False) -> Job:
-    """Move a locked job; sign-off and hand-back come through here too, with their own rights."""
-    return move(by=by, job=job, to=to, reason=reason, facts=gather(job), closing=closing)
+def carry(
+    *, by: Person, job: Job, to: str, reason: str = "", facts: Facts | None = None, closing: bool = False
+) -> Job:
+    """Move a locked job, with its facts when they are known; sign-off and hand-back come through here too."""
+    return move(by=by, job=job, to=to, reason=reason, facts=facts or gather(job), closing=closing)

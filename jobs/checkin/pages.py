@@ -6,7 +6,6 @@ from datetime import timedelta
 from typing import Any
 
 from django.db.models import Q
-from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -147,19 +146,8 @@ class OneDropOff(Page):
         }
 
 
-class Office(Page):
-    """The Office: where its pages are."""
-
-    template, room = "checkin/office.html", "office"
-
-    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
-        require(self.by, Can.SEE)
-        return self.show(may_see_letters=self.by.may(Can.SEE_LETTERS))
-
-
 urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
-    path("office", Office.as_view(), name="office"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
 ]

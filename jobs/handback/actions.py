@@ -1,7 +1,6 @@
 """Hand gear back to a named collector."""
 
 from django.db import transaction
-from django.db.models import QuerySet
 
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
@@ -26,9 +25,10 @@ def hand_back(
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         if drop_off.version != seen:
             raise Stale(drop_off.version)
-        here = Job.objects.filter(drop_off=drop_off).select_related("item", "line__drop_off").order_by("pk")
-        items = _numbers(items, here.prefetch_related("item__identifiers"))
-        jobs = {job.item.label: locked(job) for job in here}
+        rows = Job.objects.filter(drop_off=drop_off).select_related("item", "line__drop_off").order_by("pk")
+        here = list(rows.prefetch_related("item__identifiers", "rounds"))
+        items = _numbers(items, here)
+        jobs = {job.item.label: locked(job) if job.item.label in items else job for job in here}
         ready = {number: Ready(number, job.leg, job.outcome) for number, job in jobs.items()}
         refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
         row = HandBack.objects.create(
@@ -48,7 +48,7 @@ def hand_back(
     return row
 
 
-def _numbers(scanned: list[str], here: QuerySet[Job]) -> list[str]:
+def _numbers(scanned: list[str], here: list[Job]) -> list[str]:
     """Item numbers for what was scanned: the item's number, its bag's tag, or a mark on it alone; others stay."""
     ours: dict[str, str] = {}
     marked: dict[str, set[str]] = {}

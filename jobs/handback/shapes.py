@@ -9,7 +9,7 @@ from shop.api.shapes import Shape, uid_of
 class HandBackIn(Shape):
     collector = serializers.CharField(max_length=160, help_text="The person who takes it along.")
     items = serializers.ListField(
-        child=serializers.CharField(max_length=20), max_length=60, help_text="Item numbers as scanned."
+        child=serializers.CharField(max_length=80), max_length=60, help_text="Item numbers as scanned."
     )
     acknowledged = serializers.BooleanField(
         default=False, label="The collector acknowledges “do not dive” for what was not serviced"

@@ -37,6 +37,7 @@ def sign_off(
         job = locked(job, seen)
         scope, unauthorised = authorisation_for(by, job.item.model)
         second_scope, second_unauthorised = authorisation_for(second, job.item.model) if second else ("", [])
+        facts = gather(job)
         refuse(
             [
                 *secret_refusals(by, secret),
@@ -44,7 +45,9 @@ def sign_off(
                 *second_unauthorised,
                 *outcome_refusals(outcome, words),
                 *_second_refusals(by, job, outcome, second, second_secret),
-                *_move_refusals(job, outcome),
+                *move_refusals(
+                    job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=outcome != Outcome.SERVICED
+                ),
             ]
         )
         instant, record = now(), gather_record(job)
@@ -71,11 +74,11 @@ def sign_off(
             digest=sha256(text),
         )
         close_round(job=job, outcome=outcome)
-        carry(by=by, job=job, to=Leg.SIGNED_OFF, closing=outcome != Outcome.SERVICED)
+        carry(by=by, job=job, to=Leg.SIGNED_OFF, facts=facts, closing=outcome != Outcome.SERVICED)
         if outcome == Outcome.SERVICED:
             _restart_clock(by, job, row)
-        facts = {"sign_off": str(row.uid), "outcome": outcome, "record": row.digest}
-        write(subject=f"job:{job.uid}", by=str(by.uid), verb="signed off", facts=facts)
+        told = {"sign_off": str(row.uid), "outcome": outcome, "record": row.digest}
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb="signed off", facts=told)
     return row
 
 
@@ -102,9 +105,3 @@ def _second_refusals(
     if second is not None:
         found += secret_refusals(second, second_secret, "second_secret")
     return found
-
-
-def _move_refusals(job: Job, outcome: str) -> list[Refusal]:
-    """Serviced asks every fact of the job; any other outcome may be signed from any leg before sign-off."""
-    closing = outcome != Outcome.SERVICED
-    return move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", gather(job), closing=closing)

@@ -19,7 +19,7 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from shop.post.models import Letter
-from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait
+from shop.post.rules import LEASE, Purpose, State, after, refused, wait
 from shop.workshop.reads import now
 
 
@@ -83,18 +83,13 @@ def send(letter: Letter) -> bool:
     attempt = letter.attempts + 1
     if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
         return False
-    state, why = _attempt(letter)
+    outcome, why = _attempt(letter)
     sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING, attempts=attempt)
-    if state is State.SENT:
+    if outcome is State.SENT:
         return bool(sending.update(state=State.SENT, sent_at=now(), error=""))
-    unanswered = state is State.UNCERTAIN
-    if unanswered and not letter.uncertain_before and attempt < MOST_ATTEMPTS:
-        state = State.RETRY
-    if state is State.RETRY and attempt >= MOST_ATTEMPTS:
-        state = State.FAILED
     sending.update(
-        state=state,
-        uncertain_before=letter.uncertain_before or unanswered,
+        state=after(outcome, attempt, letter.uncertain_before),
+        uncertain_before=letter.uncertain_before or outcome is State.UNCERTAIN,
         due_at=Now() + wait(attempt),
         error=why[:300],
     )
@@ -132,20 +127,15 @@ def _attempt(letter: Letter) -> tuple[State, str]:
     except _Unanswered as error:
         return State.UNCERTAIN, str(error)
     except smtplib.SMTPDataError as error:
-        return _state(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}"
+        return refused(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}"
     except smtplib.SMTPRecipientsRefused as error:
         code, words = error.recipients[letter.address]
-        return _state(code), f"{code} {words!r}"
+        return refused(code), f"{code} {words!r}"
     except UnicodeError:
         return State.FAILED, "The mail server takes addresses in ASCII only."
     except OSError as error:  # smtplib's own are among them
         return State.RETRY, str(error)
     return State.SENT, ""
-
-
-def _state(code: int) -> State:
-    """A 5xx about the recipient or the letter is final; anything about the server itself is tried again."""
-    return State.FAILED if 500 <= code < 600 else State.RETRY
 
 
 def _deliver(letter: Letter) -> None:

@@ -33,3 +33,20 @@ MOST_ATTEMPTS = 36  # about five days of waiting
 def wait(attempts: int) -> timedelta:
     """How long to wait after the given number of attempts, at least one."""
     return WAITS[min(attempts, len(WAITS)) - 1]
+
+
+def refused(code: int) -> State:
+    """What a reply about the recipient or the letter means: a 5xx is final, anything else is tried again."""
+    return State.FAILED if 500 <= code < 600 else State.RETRY
+
+
+def after(outcome: State, attempt: int, uncertain_before: bool) -> State:
+    """Where an attempt that did not send leaves a letter.
+
+    One that the server may have is sent once more, then rests for people; five days of refusals end it.
+    """
+    if outcome is State.UNCERTAIN and not uncertain_before and attempt < MOST_ATTEMPTS:
+        return State.RETRY
+    if outcome is State.RETRY and attempt >= MOST_ATTEMPTS:
+        return State.FAILED
+    return outcome

@@ -50,6 +50,16 @@ class Front(Page):
         return HttpResponseRedirect(reverse(rooms.get(roles[0], "office") if roles else "office"))
 
 
+class Office(Page):
+    """The Office: where its pages are."""
+
+    template, room = "staff/office.html", "office"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        return {"may_see_letters": self.by.may(Can.SEE_LETTERS)}
+
+
 class People(Page):
     template = "staff/people.html"
     room = "office"
@@ -115,6 +125,7 @@ urlpatterns = [
     path(
         "sign-out", views.LogoutView.as_view(next_page="sign_in", http_method_names=["post"]), name="sign_out"
     ),
+    path("office", Office.as_view(), name="office"),
     path("office/people", People.as_view(), name="people"),
     path("office/people/new", NewPerson.as_view(), name="new_person"),
     path("office/people/<uuid:uid>/authorise", NewAuthorisation.as_view(), name="authorise"),
