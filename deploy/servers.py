@@ -126,3 +126,10 @@ def chromium() -> str:
     if problem:
         raise Missing(f"Playwright's driver does not start; Debian's libatomic1 may be missing: {problem}")
     return found
+
+
+def curl() -> str:
+    """An empty string when curl is there, or could be installed: a test runs README's script with it."""
+    if not shutil.which("curl") and not (machine.apt_install("curl") and shutil.which("curl")):
+        raise Missing("No curl: have an administrator install Debian's curl.")
+    return ""

@@ -80,6 +80,7 @@ def check(report: Report, options: argparse.Namespace, folder: Path) -> None:
     env = {name: value for name, value in os.environ.items() if not name.startswith("EBBWRIGHT_")}
     report.part("environment", prepare)
     report.part("Chromium", partial(find_chromium, env))
+    report.part("curl", servers.curl)
     env["EBBWRIGHT_DATA"] = str(folder / "sqlite")
     for command in ("ruff check", "ruff format --check", "mypy"):
         report.part(command, partial(execute, command.split(), env))
