@@ -46,7 +46,6 @@ class Headers:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        request.encoding = "utf-8"  # whatever the request says: Python knows codecs that are no text
         if too_large(request):
             response = _problem(request, 413)
         elif any("\0" in value for value in request.COOKIES.values()):
