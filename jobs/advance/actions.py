@@ -2,39 +2,85 @@
 
 from django.db import transaction
 
-from jobs.bench.reads import tested
+from jobs.bench.reads import paired, seen_as_received, tested
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
-from jobs.flow.actions import locked, move
-from jobs.flow.models import Job
-from jobs.flow.rules import Facts
+from jobs.flow.actions import locked, move, present_round
+from jobs.flow.models import Job, Round
+from jobs.flow.rules import ENDED, Facts, Leg, following, move_refusals
 from jobs.planning.reads import technician
 from jobs.tray.reads import accounted
-from jobs.worksheet.reads import finished, stripped
+from jobs.worksheet.reads import finished, stripped, untouched
+from shop.clocks.actions import take_back
+from shop.gear.models import Item
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.workshop.rules import Refusal, refuse
 
 
 def gather(job: Job) -> Facts:
     """What every room knows of a job."""
     return Facts(
+        holds=flow.held(job),
         flow=flow.facts(job),
+        withdrawn=flow.withdrawn(job),
+        here=flow.here(job),
         go_ahead=covered(job),
         technician=technician(job),
         emptied=flow.emptied(job),
+        as_received=seen_as_received(job),
         stripped=stripped(job),
-        tray=accounted(job),
+        tray=accounted(job, untouched(job)),
         steps=finished(job),
         tests=tested(job),
+        paired=paired(job),
     )
 
 
 def advance(*, by: Person, job: Job, to: str, seen: int, reason: str) -> Job:
-    """Move a job that the caller saw at version `seen`: a leg on, or back with a reason."""
+    """Move a job that the caller saw at version `seen`: a leg on, or back with a reason.
+
+    Going back after sign-off opens the next round, which takes its own right, and the clocks go back with it.
+    """
     require(by, Can.MOVE)
     with transaction.atomic():
-        return carry(by=by, job=locked(job, seen), to=to, reason=reason)
+        job = locked(job, seen)
+        if job.leg == Leg.SIGNED_OFF:
+            require(by, Can.REOPEN)
+            _take_clocks_back(by, job)
+        return carry(by=by, job=job, to=to, reason=reason)
+
+
+def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
+    """Move several jobs a leg on each, all of them or none."""
+    require(by, Can.MOVE)
+    with transaction.atomic():
+        rows = [locked(job) for job in sorted(jobs, key=lambda job: job.pk)]
+        found, facts = [], {job.pk: gather(job) for job in rows}
+        ways = {job.pk: following(job.plan.legs, job.leg) or job.leg for job in rows}
+        for job in rows:
+            to = ways[job.pk]
+            if to in (Leg.SIGNED_OFF, *ENDED):
+                said = f"Tray {job.number} is moved on from {job.leg_label} one by one only."
+                found.append(Refusal("one-by-one", said, "jobs"))
+                continue
+            found += [
+                Refusal(each.code, f"Tray {job.number}: {each.sentence}", "jobs")
+                for each in move_refusals(job.plan.legs, job.leg, to, "", facts[job.pk])
+            ]
+        refuse(found)
+        return [carry(by=by, job=job, to=ways[job.pk], facts=facts[job.pk]) for job in rows]
+
+
+def service_cause(job: Job, round_: Round) -> str:
+    """What a clock's restart by a round is called."""
+    return f"job:{job.uid}:{round_.n}"
+
+
+def _take_clocks_back(by: Person, job: Job) -> None:
+    Item.objects.select_for_update().get(pk=job.item_id)
+    take_back(by=by, item=job.item, cause=service_cause(job, present_round(job)))
 
 
 def carry(

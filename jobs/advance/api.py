@@ -10,13 +10,23 @@ from rest_framework.request import Request
 
 from jobs.advance import actions
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import AttemptOut, EndingIn, SheetOut, StepIn, StepOut, TestIn, TrayPartOut
+from jobs.advance.shapes import (
+    AttemptOut,
+    EndingIn,
+    MoveOnIn,
+    SheetOut,
+    StepIn,
+    StepOut,
+    TestIn,
+    TrayPartOut,
+    measured,
+)
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs
-from jobs.flow.shapes import JobOut, MoveIn
+from jobs.flow.shapes import JobOut, JobsOut, MoveIn
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.api import Door, reads, verb
@@ -83,14 +93,21 @@ class Tests(Door):
     @verb(TestIn, AttemptOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Attempt:
         """Record a typed reading or a logger's trace; the answer holds the verdict."""
-        data["trace"] = data["trace"] or ""
-        return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
+        return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **measured(data))
+
+
+class MoveOn(Door):
+    @verb(MoveOnIn, JobsOut)
+    def post(self, request: Request, data: Any) -> Any:
+        """Move several jobs a leg on each, all of them or none."""
+        return {"jobs": actions.move_on(by=self.by, **data)}
 
 
 urlpatterns = [
     path("jobs", Jobs.as_view(), name="jobs"),
     path("jobs/<uuid:uid>", OneJob.as_view(), name="job"),
     path("jobs/<uuid:uid>/sheet", Sheet.as_view(), name="sheet"),
+    path("jobs/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),

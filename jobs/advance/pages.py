@@ -8,13 +8,15 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.advance import actions, reads
-from jobs.advance.shapes import EndingIn, StepIn, TestIn
+from jobs.advance.reads import partners
+from jobs.advance.shapes import LATER, EndingIn, MoveOnIn, StepIn, TestIn, measured
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.shapes import MOVABLE, MoveIn
+from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.shapes import Nothing
@@ -37,6 +39,21 @@ class Bench(Page):
         everybody = self.request.GET.get("of") == "everybody" or not may_work
         rows = open_jobs() if everybody else open_jobs().filter(technician=self.by).exclude(leg="signed_off")
         return {"jobs": rows[:200], "everybody": everybody, "may_work": may_work, "day": today()}
+
+
+class MoveOn(FormPage):
+    """Several jobs a leg on each; the Bench lists them with a box each."""
+
+    takes, title, room, button, cancel = MoveOnIn, "Move several jobs on", "bench", "Move them on", "bench"
+    lead = "Each goes one leg on; if one of them may not, none of them does."
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        rows = open_jobs().filter(technician=self.by).exclude(leg__in=("testing", "signed_off"))
+        return {"jobs": [(job.uid, f"Tray {job.number}, {job.leg_label}: {job.item.title}") for job in rows]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.move_on(by=self.by, **data)
+        return reverse("bench")
 
 
 class JobPage(FormPage):
@@ -121,20 +138,28 @@ class Empty(JobPage):
         return self.back()
 
 
+def later_choices() -> dict[str, list[tuple[Any, str]]]:
+    """Who may have done what is typed in later."""
+    return {"done_by": [(person.uid, person.name) for person in technicians()]}
+
+
 class Step(OnSheet):
     takes, title, button = StepIn, "Step", "Step done"
 
+    def refused_on_sheet(self) -> bool:
+        return "omitted" not in self.request.POST
+
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         rows = Instrument.objects.filter(kind="torque wrench").order_by("code")
-        return {"wrench": [(row.uid, str(row)) for row in rows]}
+        return {"wrench": [(row.uid, str(row)) for row in rows]} | later_choices()
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form, plan = super().form(*args, **kwargs), self.job().plan
         if step := plan.step(self.kwargs["key"]):
-            asked = {"counted"} if step.frees else set()
+            asked = {"omitted", *LATER} | ({"counted"} if step.frees else set())
             asked |= {"torque_n_m", "wrench"} if step.torque_n_m else set()
             form.fields = [control for control in form.fields if control.name in asked]
-            form.note = f"Step {plan.position(step)}: {step.title}."
+            form.note = f"Step {plan.position(step)}: {step.title}. {step.when}"
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -157,8 +182,9 @@ class TrayPartPage(JobPage):
             "lot": [
                 (lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}")
                 for lot in lots
-            ]
-        }
+            ],
+            "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
+        } | later_choices()
 
     def start(self) -> Mapping[str, Any]:
         part = self.job().plan.part(self.kwargs["key"])
@@ -172,8 +198,6 @@ class TrayPartPage(JobPage):
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
-            form.fields = [control for control in form.fields if part.renew or control.name != "lot"]
-            form.fields[-1].required = True
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -197,9 +221,8 @@ class Test(JobPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         asked = self.job().plan.test(self.kwargs["key"])
         rows = Instrument.objects.filter(kind=asked.needs if asked else "").prefetch_related("calibrations")
-        return {
-            "instrument": [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]
-        }
+        ours = [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]
+        return {"instrument": ours, "partner": partners(self.job(), asked)} | later_choices()
 
     def start(self) -> Mapping[str, Any]:
         job = self.job()
@@ -210,16 +233,21 @@ class Test(JobPage):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         asked = self.job().plan.test(self.kwargs["key"])
-        hidden = {"trace"} if asked and asked.method == "typed reading" else {"reading", "unit"}
+        takes = {"intermediate pressure": {"trace"}, "finding": {"finding"}}
+        wanted = takes.get(asked.method if asked else "", {"reading", "unit"})
+        hidden = {"trace", "finding", "reading", "unit"} - wanted
+        hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
+        hidden |= set() if asked and asked.partner else {"partner"}
         form.fields = [control for control in form.fields if control.name not in hidden]
         for control in form.fields:
-            control.required = True  # the shape serves both methods, so it cannot say so itself
-        form.multipart = "trace" not in hidden
+            control.required = (
+                control.name in wanted
+            )  # one shape serves every method, so it cannot say so itself
+        form.multipart = "trace" in wanted
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        data["trace"] = data["trace"] or ""
-        row = record_test(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
+        row = record_test(by=self.by, job=self.job(), key=self.kwargs["key"], **measured(data))
         return reverse("attempt", args=[row.uid])
 
 
@@ -238,6 +266,7 @@ class OneAttempt(Page):
 
 urlpatterns = [
     path("bench", Bench.as_view(), name="bench"),
+    path("bench/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
     path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),

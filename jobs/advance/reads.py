@@ -4,16 +4,20 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
+from django.db.models import Q
+
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler
 from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
-from jobs.flow.rules import WORKING, Leg, following
+from jobs.flow.rules import ENDED, WORKING, Leg, following
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
-from shop.catalogue.rules import Plan, Step
+from shop.catalogue.rules import BenchTest, Plan, Step
+from shop.gear.models import Item
+from shop.gear.reads import companions
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
 from shop.staff.rules import Can
@@ -180,3 +184,17 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
 def _around(value: str, spread: str | None) -> tuple[str, str]:
     half = Decimal(spread or "0")
     return str(Decimal(value) - half), str(Decimal(value) + half)
+
+
+def partners(job: Job, asked: BenchTest | None) -> list[tuple[Any, str]]:
+    """Items of the kind that a test asks for beside this one: its companions first, then what else is here."""
+    if asked is None or not asked.partner:
+        return []
+    near = companions(job.item)
+    here = Job.objects.exclude(leg__in=ENDED).values("item")
+    rows = Item.objects.filter(Q(pk__in=near) | Q(pk__in=here), model__kind=asked.partner)
+    found = rows.exclude(pk=job.item_id).select_related("model").prefetch_related("identifiers")
+    return [
+        (item.uid, f"{item.label} {item.title} ({item.marks})")
+        for item in sorted(found, key=lambda item: (item.pk not in near, item.number))
+    ]

@@ -4,16 +4,40 @@ from typing import Any
 
 from rest_framework import serializers
 
+from jobs.bench.actions import Given, Source
 from jobs.bench.models import Attempt
+from jobs.bench.rules import FINDINGS
+from jobs.flow.models import Job
 from jobs.tray.models import TrayPart
-from jobs.tray.rules import Ending
+from jobs.tray.rules import Ending, Origin
 from jobs.worksheet.models import StepDone
 from shop.api.shapes import Shape, uid_of
+from shop.gear.models import Item
 from shop.instruments.models import Instrument
+from shop.staff.models import Person
 from shop.stock.models import Lot
 
 
-class StepIn(Shape):
+class WorkIn(Shape):
+    """Who did it and when, where that is not whoever records it now."""
+
+    done_by = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.prefetch_related("roles", "authorisations"),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="When somebody else did it.",
+    )
+    done_at = serializers.DateTimeField(
+        required=False, allow_null=True, default=None, help_text="When it was done earlier than now."
+    )
+
+
+LATER = ("done_by", "done_at")  # asked for when a sheet filled in by hand is typed in
+
+
+class StepIn(WorkIn):
     counted = serializers.IntegerField(
         min_value=0, max_value=999, required=False, allow_null=True, default=None
     )
@@ -25,6 +49,10 @@ class StepIn(Shape):
         label="Torque",
         style={"unit": "N·m"},
     )
+    omitted = serializers.CharField(
+        max_length=300, required=False, allow_blank=True, default="", label="Omitted because",
+        help_text="Only when the step was not done.",
+    )  # fmt: skip
     wrench = serializers.SlugRelatedField(
         slug_field="uid",
         queryset=Instrument.objects.prefetch_related("calibrations"),
@@ -36,16 +64,52 @@ class StepIn(Shape):
 
 class StepOut(serializers.ModelSerializer[StepDone]):
     done_by = serializers.CharField(source="done_by.name")
+    recorded_by = serializers.CharField(source="recorded_by.name")
 
     class Meta:
         model = StepDone
-        fields = ["key", "counted", "torque_n_m", "done_at", "done_by"]
+        fields = [
+            "key", "counted", "torque_n_m", "omitted", "done_at", "done_by", "recorded_at", "recorded_by",
+        ]  # fmt: skip
 
 
-class EndingIn(Shape):
+class EndingIn(WorkIn):
     ending = serializers.ChoiceField(choices=[(e.value, e.value) for e in Ending])
     lot = serializers.SlugRelatedField(
         slug_field="uid", queryset=Lot.objects.all(), required=False, allow_null=True, default=None
+    )
+    origin = serializers.ChoiceField(
+        choices=[(o.value, o.value) for o in (Origin.CUSTOMER, Origin.PROGRAMME)],
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Or it is not from our store",
+    )
+    words = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="In words",
+        help_text="Where a scrapped part went, where a lost one was searched for, which part it is that is not ours.",
+    )
+    second = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Searched with",
+        help_text="A lost part takes a second person.",
+    )
+    second_secret = serializers.CharField(
+        max_length=128,
+        required=False,
+        allow_blank=True,
+        default="",
+        trim_whitespace=False,
+        label="Their signing secret",
+        style={"kind": "password", "autocomplete": "off"},
     )
 
 
@@ -54,13 +118,35 @@ class TrayPartOut(serializers.ModelSerializer[TrayPart]):
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "lot", "at"]
+        fields = ["key", "count", "ending", "origin", "words", "lot", "at"]
 
 
-class TestIn(Shape):
+class TestIn(WorkIn):
     phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
     instrument = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Instrument.objects.prefetch_related("calibrations")
+        slug_field="uid",
+        queryset=Instrument.objects.prefetch_related("calibrations"),
+        required=False,
+        allow_null=True,
+        default=None,
+    )
+    partner = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Item.objects.select_related("model"),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Tested together with",
+    )
+    finding = serializers.ChoiceField(
+        choices=FINDINGS, required=False, allow_blank=True, default="", style={"kind": "radio"}
+    )
+    station = serializers.CharField(
+        max_length=120, required=False, allow_blank=True, default="", label="Outside station",
+        help_text="Only when the verdict rests on its certificate.",
+    )  # fmt: skip
+    certificate = serializers.CharField(
+        max_length=60, required=False, allow_blank=True, default="", label="Its certificate's number"
     )
     reading = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     unit = serializers.ChoiceField(
@@ -82,8 +168,16 @@ class TestIn(Shape):
             raise serializers.ValidationError("The file is not text in UTF-8.") from None
 
 
+def measured(data: dict[str, Any]) -> dict[str, Any]:
+    """What a checked `TestIn` tells, as the action takes it."""
+    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"])
+    source = Source(data["instrument"], data["station"], data["certificate"])
+    rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
+    return rest | {"given": given, "source": source}
+
+
 class AttemptOut(serializers.ModelSerializer[Attempt]):
-    instrument = uid_of()
+    instrument = uid_of(allow_null=True)
 
     class Meta:
         model = Attempt
@@ -93,6 +187,9 @@ class AttemptOut(serializers.ModelSerializer[Attempt]):
             "phase",
             "instrument",
             "calibrated_to",
+            "station",
+            "certificate",
+            "beside",
             "reading",
             "unit",
             "verdict",
@@ -134,3 +231,9 @@ class SheetOut(serializers.Serializer[Any]):
     steps = SheetStep(many=True)
     parts = SheetPart(many=True)
     tests = SheetTest(many=True)
+
+
+class MoveOnIn(Shape):
+    jobs = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Job.objects.all(), many=True, allow_empty=False, label="Jobs to move on"
+    )

@@ -1,6 +1,7 @@
 """Record an attempt of a bench test and judge it."""
 
 from dataclasses import dataclass, field
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
@@ -12,19 +13,40 @@ from jobs.bench.methods.traces import UnreadableTrace, parse_csv
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
-from jobs.bench.rules import limit_of, phase_refusals
+from jobs.bench.reads import beside
+from jobs.bench.rules import beside_refusals, limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
-from jobs.flow.reads import backs
+from jobs.flow.reads import backs, done_refusals, work_refusals
 from shop.catalogue.rules import BenchTest
+from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.journal.actions import write
 from shop.journal.rules import sha256
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require
 from shop.staff.rules import Can
-from shop.workshop.reads import now, today
+from shop.workshop.reads import local_day, now
 from shop.workshop.rules import Refusal, refuse
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a verdict rests on: our instrument, an outside station's certificate, or somebody's eye (both empty)."""
+
+    instrument: Instrument | None = None
+    station: str = ""
+    certificate: str = ""
+
+
+@dataclass(frozen=True)
+class Given:
+    """What was measured or found: a reading with its unit, a logger's trace, or a finding."""
+
+    reading: str = ""
+    unit: str = ""
+    trace: str = ""
+    finding: str = ""
 
 
 def record_test(
@@ -33,55 +55,82 @@ def record_test(
     job: Job,
     key: str,
     phase: str,
-    instrument: Instrument,
-    reading: str = "",
-    unit: str = "",
-    trace: str = "",
+    given: Given,
+    source: Source,
+    partner: Item | None = None,
+    done_by: Person | None = None,
+    done_at: datetime | None = None,
 ) -> Attempt:
-    """Judge a typed reading or a logger's trace by the pinned plan's limits and keep the attempt."""
+    """Judge what was measured by the pinned plan's limits and keep the attempt."""
     require(by, Can.TEST)
     asked = job.plan.test(key)
     if asked is None:
         refuse([Refusal("no-such-test", f"The plan has no test {key}.")])
     assert asked is not None
     # Judged before the job is locked: a long trace must not hold it.
-    judged = _judged(asked, instrument, reading, unit, trace)
+    judged = _judged(asked, source.instrument, given)
     with transaction.atomic():
         job = locked(job)
-        scope, unauthorised = authorisation_for(by, job.item.model)
+        who, when = done_by or by, done_at or now()
+        scope, unauthorised = authorisation_for(who, job.item.model)
+        others = beside(job, asked, partner)
         refuse(
             [
+                *work_refusals(job),
                 *unauthorised,
+                *done_refusals(who, when, job),
                 *phase_refusals(phase, job.leg),
-                *_instrument_refusals(asked, instrument),
+                *_source_refusals(asked, source, local_day(when)),
+                *beside_refusals(asked, job.item.label, others.partner, others.rest),
                 *judged.refusals,
             ]
         )
-        calibration = instrument.calibration_on(today())
-        assert calibration is not None
-        instant = now()
-        row = Attempt.objects.create(
-            round=present_round(job),
-            key=key,
-            phase=phase,
-            instrument=instrument,
-            calibrated_to=calibration.good_to,
-            reading=reading,
-            unit=unit,
-            trace=trace,
-            result=judged.result,
-            picture=judged.picture,
-            verdict=judged.result["verdict"],
-            backs=len(backs(job)),
-            authorisation=scope,
-            done_at=instant,
-            done_by=by,
-            recorded_at=instant,
-            recorded_by=by,
+        return _kept(
+            job, asked, phase, given, source, judged, who, when, beside=others.facts, scope=scope, by=by
         )
-        facts = {"attempt": str(row.uid), "test": key, "phase": phase, "verdict": row.verdict}
-        facts |= {"reading": reading, "unit": unit, "trace": sha256(trace) if trace else ""}
-        write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
+
+
+def _kept(
+    job: Job,
+    asked: BenchTest,
+    phase: str,
+    given: Given,
+    source: Source,
+    judged: "Judged",
+    who: Person,
+    when: datetime,
+    *,
+    beside: list[dict[str, Any]],
+    scope: str,
+    by: Person,
+) -> Attempt:
+    calibration = source.instrument.calibration_on(local_day(when)) if source.instrument else None
+    row = Attempt.objects.create(
+        round=present_round(job),
+        key=asked.key,
+        phase=phase,
+        instrument=source.instrument,
+        calibrated_to=calibration.good_to if calibration else None,
+        station=source.station,
+        certificate=source.certificate,
+        beside=beside,
+        reading=given.reading,
+        unit=given.unit,
+        trace=given.trace,
+        result=judged.result,
+        picture=judged.picture,
+        verdict=judged.result["verdict"],
+        backs=len(backs(job)),
+        authorisation=scope,
+        done_at=when,
+        done_by=who,
+        recorded_at=now(),
+        recorded_by=by,
+    )
+    facts = {"attempt": str(row.uid), "test": asked.key, "phase": phase, "verdict": row.verdict}
+    facts |= {"reading": given.reading, "unit": given.unit, "certificate": source.certificate}
+    facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
+    write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
     return row
 
 
@@ -94,23 +143,30 @@ class Judged:
     refusals: tuple[Refusal, ...] = ()
 
 
-def _judged(asked: BenchTest, instrument: Instrument, reading: str, unit: str, trace: str) -> Judged:
-    """Judge a trace or a reading by the plan's limits."""
-    wants_trace = asked.method == intermediate_pressure.METHOD_NAME
-    if bool(trace) != wants_trace or bool(reading) == wants_trace:
-        wanted = "a trace and no reading" if wants_trace else "a reading and no trace"
-        pointer = "trace" if wants_trace else "reading"
-        return Judged(refusals=(Refusal("wrong-input", f"{asked.title} takes {wanted}.", pointer),))
+_TAKES = {"intermediate pressure": "trace", "finding": "finding"}
+
+
+def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Judged:
+    """Judge a trace, a reading or a finding by the plan's limits."""
+    wanted = _TAKES.get(asked.method, "reading")
+    if [name for name in ("reading", "trace", "finding") if getattr(given, name)] != [wanted]:
+        said = f"{asked.title} takes a {wanted} and nothing else."
+        return Judged(refusals=(Refusal("wrong-input", said, wanted),))
+    if wanted == "finding":
+        return Judged({"method": "finding", "version": 1, "verdict": given.finding, **_NOTHING_MEASURED})
     try:
-        if wants_trace:
-            return _judged_trace(asked, _facts(instrument, "bar"), trace)
-        return _judged_reading(asked, _facts(instrument, unit), reading, unit)
+        if wanted == "trace":
+            return _judged_trace(asked, _facts(instrument, "bar"), given.trace)
+        return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
     except UnreadableTrace as error:
         return Judged(
             refusals=tuple(Refusal("unreadable-trace", reason, "trace") for reason in error.reasons)
         )
     except UnitError as error:
         return Judged(refusals=(Refusal("unreadable", str(error), "reading"),))
+
+
+_NOTHING_MEASURED: dict[str, Any] = {"limits": [], "decisions": {}, "figures": {}, "warnings": []}
 
 
 def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
@@ -128,25 +184,33 @@ def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: s
     return Judged(to_record(result))
 
 
-def _facts(instrument: Instrument, unit: str) -> Facts | None:
+def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
     """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
-    if not instrument.resolution:
+    if instrument is None or not instrument.resolution:
         return None
     return Facts(resolution=convert(instrument.resolution, instrument.unit, unit))
 
 
-def _instrument_refusals(asked: BenchTest, instrument: Instrument) -> list[Refusal]:
+def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:
+    """A verdict rests on the instrument that the plan asks for, in calibration, or on a named certificate."""
+    instrument = source.instrument
+    if source.station or source.certificate:
+        found = []
+        if not (source.station and source.certificate):
+            said = "Name the station and the number of its certificate."
+            found.append(Refusal("certificate-missing", said, "certificate"))
+        if instrument is not None:
+            said = "Either our own instrument or a certificate."
+            found.append(Refusal("two-sources", said, "instrument"))
+        return found
+    if instrument is None:
+        said = f"{asked.title} needs a {asked.needs}, or an outside station's certificate."
+        return [Refusal("instrument-missing", said, "instrument")] if asked.needs else []
     found = []
     if instrument.kind != asked.needs:
-        found.append(
-            Refusal(
-                "wrong-instrument",
-                f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}.",
-                "instrument",
-            )
-        )
-    if not instrument.calibration_on(today()):
-        found.append(
-            Refusal("not-calibrated", f"{instrument.code} is not in calibration today.", "instrument")
-        )
+        said = f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}."
+        found.append(Refusal("wrong-instrument", said, "instrument"))
+    if not instrument.calibration_on(on):
+        said = f"{instrument.code} was not in calibration on {on.isoformat()}."
+        found.append(Refusal("not-calibrated", said, "instrument"))
     return found

@@ -4,6 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
+from jobs.bench.rules import FINDINGS, VERDICTS
 from jobs.flow.models import Round
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
@@ -12,21 +13,26 @@ from shop.staff.models import Person
 class Attempt(models.Model):
     """One attempt of one test: readings as read, limits and method as they were, the verdict; append-only.
 
-    `backs` is how often the job had gone back by then: a verdict counts until it goes back again.
+    `backs` is how often the job had gone back by then: a verdict counts until it goes back again. `beside` names the
+    items it was done together with and how often each had been worked on by then: [{item, job, worked}]. An outside
+    station's certificate stands in the place of our instrument.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="attempts")
     key = models.CharField(max_length=90)
     phase = models.CharField(max_length=12, choices=[(p, p) for p in ("as received", "final")])
-    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, related_name="+")
-    calibrated_to = models.DateField()
+    instrument = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
+    calibrated_to = models.DateField(null=True)
+    station = models.CharField(max_length=120, blank=True)
+    certificate = models.CharField(max_length=60, blank=True)
+    beside = models.JSONField(default=list)
     reading = models.CharField(max_length=60, blank=True)
     unit = models.CharField(max_length=12, blank=True)
     trace = models.TextField(blank=True)
     result = models.JSONField()
     picture = models.JSONField(null=True)
-    verdict = models.CharField(max_length=12, choices=[(v, v) for v in ("within", "outside", "inconclusive")])
+    verdict = models.CharField(max_length=12, choices=[(v, v) for v in VERDICTS])
     backs = models.PositiveIntegerField()
     authorisation = models.CharField(max_length=200)
     done_at = models.DateTimeField()
@@ -37,9 +43,15 @@ class Attempt(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(verdict__in=["within", "outside", "inconclusive"]),
+                condition=models.Q(verdict__in=VERDICTS),
                 name="attempt_verdict_known",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(instrument__isnull=False, calibrated_to__isnull=False, certificate="")
+                | (models.Q(instrument__isnull=True) & ~models.Q(certificate="") & ~models.Q(station=""))
+                | models.Q(instrument__isnull=True, certificate="", verdict__in=FINDINGS),
+                name="attempt_has_a_source",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -1,32 +1,137 @@
 """What the bench knows of a job; an attempt made ready to be drawn."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
+
+from django.db.models import Q, QuerySet
 
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import limit_from
 from jobs.bench.models import Attempt
-from jobs.bench.rules import Tried, untested
+from jobs.bench.rules import Other, Tried, untested
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs
+from jobs.flow.rules import ENDED, Leg, Outcome
+from shop.catalogue.rules import BenchTest
+from shop.gear.models import Item
+from shop.gear.reads import companions
 from shop.workshop.rules import Refusal
 
 
 def attempts(job: Job) -> list[Attempt]:
-    """Every attempt of the present round, oldest first."""
-    rows = (
-        Attempt.objects.filter(round=present_round(job))
-        .defer("trace")
-        .select_related("instrument", "done_by", "recorded_by")
-    )
-    return list(rows.order_by("pk"))
+    """Every attempt of the present round and every one as received, oldest first, and the set's that name this job."""
+    keys = [test.key for test in job.plan.tests if test.of_set]
+    mine = Q(round=present_round(job)) | Q(round__job=job, phase="as received")
+    of_set = Q(round__job__drop_off=job.drop_off_id, key__in=keys)
+    rows = Attempt.objects.filter(mine | of_set if keys else mine)
+    rows = rows.defer("trace").select_related("instrument", "done_by", "recorded_by", "round")
+    return [
+        row
+        for row in rows.order_by("pk")
+        if row.round.job_id == job.pk or any(each["job"] == str(job.uid) for each in row.beside)
+    ]
+
+
+@dataclass(frozen=True)
+class Beside:
+    """The items beside one under test: the partner, the rest of its set in this drop-off, and what the row keeps."""
+
+    partner: Other | None
+    rest: list[Other]
+    facts: list[dict[str, Any]]
+
+
+def beside(job: Job, asked: BenchTest, partner: Item | None) -> Beside:
+    """Who is tested together with a job's item; a test of the set takes in every open job of the set."""
+    jobs = {row.item_id: row for row in _open([partner.pk])} if partner else {}
+    rest = list(_open(companions(job.item)).exclude(pk=job.pk)) if asked.of_set else []
+    facts = []
+    if partner is not None:
+        here = jobs.get(partner.pk)
+        facts.append(
+            {
+                "item": str(partner.uid),
+                "job": str(here.uid) if here else "",
+                "worked": here.worked if here else 0,
+            }
+        )
+    known = {each["job"] for each in facts}
+    facts += [
+        {"item": str(row.item.uid), "job": str(row.uid), "worked": row.worked}
+        for row in rest
+        if str(row.uid) not in known
+    ]
+    if asked.of_set:  # whoever reads it from another job of the set must see that this one was worked on
+        facts.append({"item": str(job.item.uid), "job": str(job.uid), "worked": job.worked})
+    found = Other(partner.label, partner.model.kind, _leg(jobs.get(partner.pk))) if partner else None
+    return Beside(found, [Other(row.item.label, row.item.model.kind, row.leg) for row in rest], facts)
+
+
+def _open(items: Sequence[int]) -> QuerySet[Job]:
+    return Job.objects.filter(item__in=items).exclude(leg__in=ENDED).select_related("item__model")
+
+
+def _leg(job: Job | None) -> str:
+    return job.leg if job else ""
 
 
 def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
-    """Each attempt with whether its verdict still counts: going back stops the final ones before it."""
-    present = len(backs(job))
-    return [(row, row.phase == "as received" or row.backs == present) for row in rows]
+    """Each attempt with whether its verdict still counts.
+
+    Going back stops the final ones before it, and so does work on an item that was tested beside this one.
+    """
+    present, upset = len(backs(job)), _upset(rows)
+    return [
+        (
+            row,
+            row.phase == "as received"
+            or (row.pk not in upset and (row.backs == present or row.round.job_id != job.pk)),
+        )
+        for row in rows
+    ]
+
+
+def _upset(rows: list[Attempt]) -> set[int]:
+    """Attempts beside which an item was worked on since."""
+    uids = {each["job"] for row in rows for each in row.beside if each["job"]}
+    if not uids:
+        return set()
+    worked = {str(uid): n for uid, n in Job.objects.filter(uid__in=uids).values_list("uid", "worked")}
+    return {
+        row.pk
+        for row in rows
+        for each in row.beside
+        if each["job"] and worked.get(each["job"]) != each["worked"]
+    }
+
+
+def paired(job: Job) -> tuple[Refusal, ...]:
+    """What was serviced leaves only while the tests beside other items still count."""
+    if job.leg != Leg.SIGNED_OFF or job.outcome != Outcome.SERVICED:
+        return ()
+    rows = attempts(job)
+    upset = _upset([row for row in rows if row.phase == "final"])
+    return tuple(
+        Refusal(
+            "partner-worked-on", f"{asked.title}: the item beside it was worked on since; test them again."
+        )
+        for asked in job.plan.tests
+        if any(row.pk in upset for row in rows if row.key == asked.key)
+        and not any(row.pk not in upset for row in rows if row.key == asked.key and row.phase == "final")
+    )
+
+
+def seen_as_received(job: Job) -> tuple[Refusal, ...]:
+    """Gear that comes back after an earlier job is tested as received before anything is loosened."""
+    if job.follows_id is None or not job.plan.tests:
+        return ()
+    if Attempt.objects.filter(round__job=job, phase="as received").exists():
+        return ()
+    said = "It came back after an earlier job: test it as received before anything is loosened."
+    return (Refusal("not-as-received", said),)
 
 
 def as_tried(job: Job, rows: list[Attempt]) -> list[Tried]:

@@ -8,6 +8,10 @@ from jobs.bench.methods.verdicts import Limit, Rule
 from shop.catalogue.rules import BenchTest, Bound, Plan
 from shop.workshop.rules import Refusal
 
+FINDINGS = ["pass", "reject", "condemn"]
+VERDICTS = ["within", "outside", "inconclusive", *FINDINGS]
+GOOD = ("within", "pass")
+
 
 @dataclass(frozen=True)
 class Tried:
@@ -45,16 +49,51 @@ def phase_refusals(phase: str, leg: str) -> list[Refusal]:
     ]
 
 
+@dataclass(frozen=True)
+class Other:
+    """An item beside the one under test; `leg` is empty when it has no open job here."""
+
+    label: str
+    kind: str
+    leg: str
+
+
+def beside_refusals(
+    asked: BenchTest, item: str, partner: Other | None, rest_of_set: Sequence[Other]
+) -> list[Refusal]:
+    """A test names the partner that its plan asks for; a test of the set waits until all of it is rebuilt."""
+    found = []
+    kind = asked.partner.replace("_", " ")
+    if asked.partner and partner is None:
+        found.append(Refusal("partner-missing", f"Name the {kind} that {item} is tested with.", "partner"))
+    if partner is not None and partner.label == item:
+        found.append(Refusal("partner-itself", "An item is not its own partner.", "partner"))
+    if asked.partner and partner is not None and partner.kind != asked.partner:
+        said = f"{asked.title} needs a {kind} beside it; {partner.label} is none."
+        found.append(Refusal("wrong-partner", said, "partner"))
+    if asked.of_set:
+        found += [
+            Refusal(
+                "set-not-ready", f"{other.label} of the same set is on {other.leg.replace('_', ' ')} still."
+            )
+            for other in rest_of_set
+            if other.leg not in ("", "testing", "signed_off")
+        ]
+    return found
+
+
 def untested(plan: Plan, attempts: Sequence[Tried]) -> list[Refusal]:
     """Tests of the plan without a counting final verdict within: by the repeat policy the last or every one counts."""
     return [refusal for test in plan.tests for refusal in test_refusals(test, attempts)]
 
 
 def test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
-    """Why one test of the plan does not let the job be signed off as serviced."""
+    """Why one test of the plan does not let the job be signed off as serviced; to condemn is final."""
+    if any(a.key == test.key and a.verdict == "condemn" for a in attempts):
+        return [Refusal("condemned", f"{test.title}: it was condemned, which no later test takes back.")]
     mine = [a for a in attempts if a.key == test.key and a.phase == "final" and a.counts]
     if not mine:
         return [Refusal("not-tested", f"{test.title}: no final test counts.")]
     judged = mine if test.repeat == "all" else mine[-1:]
-    bad = [a.verdict for a in judged if a.verdict != "within"]
+    bad = [a.verdict for a in judged if a.verdict not in GOOD]
     return [Refusal("not-within", f"{test.title}: the verdict is {bad[-1]}.")] if bad else []

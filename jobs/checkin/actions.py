@@ -64,7 +64,7 @@ def _open(by: Person, drop_off: DropOff, n: int, line: LineWords) -> Job:
     plan = line["plan"].plan
     set_going(by=by, item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
     return open_job(
-        by=by, line=row, item=line["item"], plan_version=line["plan"], promised_on=drop_off.promised_on
+        by=by, line=row, item=line["item"], plans=[line["plan"]], promised_on=drop_off.promised_on
     )
 
 

@@ -5,66 +5,109 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F
 
-from jobs.flow.models import Custody, DropOff, Job, Line, Move, Round
-from jobs.flow.rules import ENDED, Facts, Leg, move_refusals
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
+from jobs.flow.reads import at_hand, held, job_refusals, plans_refusals
+from jobs.flow.rules import (
+    ENDED,
+    Contents,
+    Facts,
+    HoldKind,
+    Leg,
+    Where,
+    contents_refusals,
+    custody_refusals,
+    held_refusals,
+    lifting_refusals,
+    move_refusals,
+)
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.staff.models import Person
-from shop.staff.reads import require
+from shop.staff.reads import require, secret_refusals
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, Stale, refuse
 
 
-def open_drop_off(*, by: Person, customer: Customer, promised_on: date) -> DropOff:
+def open_drop_off(
+    *,
+    by: Person,
+    customer: Customer,
+    promised_on: date,
+    wanted_on: date | None = None,
+    bringer: Customer | None = None,
+    payer: Customer | None = None,
+    collector: Customer | None = None,
+) -> DropOff:
     """A new drop-off under the next ticket number, in the caller's transaction."""
     return DropOff.objects.create(
-        number=next_number("drop_off"), customer=customer, promised_on=promised_on, at=now(), by=by
+        number=next_number("drop_off"),
+        customer=customer,
+        bringer=bringer,
+        payer=payer,
+        collector=collector,
+        wanted_on=wanted_on,
+        promised_on=promised_on,
+        at=now(),
+        by=by,
     )
 
 
-def open_line(
-    *, by: Person, drop_off: DropOff, n: int, item: Item, words: str, condition: str, contents: str
-) -> Line:
-    """A line of a drop-off, taken into our custody, in the caller's transaction."""
-    line = Line.objects.create(
-        drop_off=drop_off, n=n, item=item, words=words, condition=condition, contents=contents
-    )
-    Custody.objects.create(line=line, holder="the workshop", at=now(), by=by)
+def open_line(*, by: Person, drop_off: DropOff, n: int, **given: Any) -> Line:
+    """A line of a drop-off, taken into our custody, in the caller's transaction; its item may come later."""
+    line = Line.objects.create(drop_off=drop_off, n=n, **given)
+    hand_over(by=by, line=line, where=Where.HERE, holder="the workshop")
     return line
 
 
-def open_job(*, by: Person, line: Line, item: Item, plan_version: PlanVersion, promised_on: date) -> Job:
+def open_job(
+    *, by: Person, line: Line, item: Item, plans: Sequence[PlanVersion], promised_on: date,
+    follows: Job | None = None,
+) -> Job:  # fmt: skip
     """A job with its first round for an item that has no open one, in the caller's transaction."""
     Item.objects.select_for_update().get(pk=item.pk)
-    if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
-        refuse([Refusal("open-job", f"{item.label} has an open job already.", f"lines-{line.n - 1}-item")])
-    if plan_version.model_id != item.model_id:
-        refuse(
-            [
-                Refusal(
-                    "wrong-plan",
-                    f"This plan is for another model than {item.label}, {item.title}.",
-                    f"lines-{line.n - 1}-plan",
-                )
-            ]
-        )
+    refuse(job_refusals(item, plans, follows, line.n - 1))
     job = Job.objects.create(
         number=next_number("job"),
         line=line,
         drop_off=line.drop_off,
         item=item,
-        plan_version=plan_version,
+        plan_version=plans[0],
+        follows=follows,
         promised_on=promised_on,
     )
+    job.more_plans.set(plans[1:])
     Round.objects.create(job=job, n=1)
-    facts = {"item": str(item.uid), "drop_off": line.drop_off.label, "plan": str(plan_version.uid)}
+    facts = {
+        "item": str(item.uid),
+        "drop_off": line.drop_off.label,
+        "plans": [str(plan.uid) for plan in plans],
+        "follows": str(follows.uid) if follows else "",
+    }
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="checked in", facts=facts)
     return job
+
+
+def add_plan(*, by: Person, job: Job, plan: PlanVersion, seen: int) -> Job:
+    """Put one more plan on an open job; its price counts from now on and its steps stand open."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        job = locked(job, seen)
+        found = plans_refusals(job.item, [*job.plans, plan], "plan")
+        if job.leg in (Leg.SIGNED_OFF, *ENDED):
+            found.append(Refusal("job-closed", "The work on this job is closed."))
+        refuse(found)
+        job.more_plans.add(plan)
+        job.version += 1
+        job.save(update_fields=["version"])
+        facts = {"plan": str(plan.uid)}
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb="plan added", facts=facts)
+    return locked(job)
 
 
 def locked(job: Job, seen: int | None = None) -> Job:
@@ -77,6 +120,7 @@ def locked(job: Job, seen: int | None = None) -> Job:
         "technician",
         "line__drop_off",
         "drop_off__customer",
+        "follows",
     ).get(pk=job.pk)
     if seen is not None and row.version != seen:
         raise Stale(row.version)
@@ -86,6 +130,11 @@ def locked(job: Job, seen: int | None = None) -> Job:
 def present_round(job: Job) -> Round:
     """The round that is being worked on."""
     return Round.objects.filter(job=job).order_by("-n")[0]
+
+
+def worked(*, job: Job) -> None:
+    """The gear of a locked job was worked on: a test of another item beside it, recorded before, stops counting."""
+    Job.objects.filter(pk=job.pk).update(worked=F("worked") + 1)
 
 
 def give(*, by: Person, job: Job, technician: Person) -> Job:
@@ -99,22 +148,31 @@ def give(*, by: Person, job: Job, technician: Person) -> Job:
     return job
 
 
+def note_contents(*, by: Person, job: Job, contents: str, gas: str, pressure: str, pressure_unit: str) -> Job:
+    """Write down what is inside gear that nobody had looked at when it came in."""
+    require(by, Can.MOVE)
+    with transaction.atomic():
+        job = locked(job)
+        refuse(contents_refusals(job.line.contents, contents, job.leg))
+        told = {"contents": contents, "gas": gas, "pressure": pressure, "pressure_unit": pressure_unit}
+        Line.objects.filter(pk=job.line_id).update(**told)
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb="contents noted", facts=told)
+        job.line.refresh_from_db()
+    return job
+
+
 def confirm_empty(*, by: Person, job: Job) -> Job:
     """Confirm by name that gear which came under pressure is empty."""
     require(by, Can.WORK)
     with transaction.atomic():
         job = locked(job)
+        found = held_refusals(held(job), Leg.STRIPPING, evidence_only=True)
         if job.leg not in (Leg.CHECKED_IN, Leg.CLEARED):
-            refuse([Refusal("too-late", "Gear is confirmed empty before anything is loosened.")])
-        if job.line.contents != "under pressure" or job.line.emptied_by_id:
-            refuse(
-                [
-                    Refusal(
-                        "not-under-pressure",
-                        "This gear is not under pressure, or was confirmed empty before.",
-                    )
-                ]
-            )
+            found.append(Refusal("too-late", "Gear is confirmed empty before anything is loosened."))
+        if job.line.contents != Contents.UNDER_PRESSURE or job.line.emptied_by_id:
+            said = "This gear is not under pressure, or was confirmed empty before."
+            found.append(Refusal("not-under-pressure", said))
+        refuse(found)
         Line.objects.filter(pk=job.line_id).update(emptied_by=by, emptied_at=now())
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="confirmed empty")
         job.line.refresh_from_db()
@@ -122,21 +180,20 @@ def confirm_empty(*, by: Person, job: Job) -> Job:
 
 
 def move(*, by: Person, job: Job, to: str, reason: str, facts: Facts, closing: bool = False) -> Job:
-    """Move a locked job when its facts allow it. Only `advance` calls this."""
+    """Move a locked job when its facts allow it; leaving signed off backwards opens the next round.
+
+    Only `advance` calls this.
+    """
     legs: Sequence[str] = job.plan.legs
     refuse(move_refusals(legs, job.leg, to, reason, facts, closing=closing))
-    back = legs.index(to) < legs.index(job.leg)
+    back = to in legs and legs.index(to) < legs.index(job.leg)
+    round_ = present_round(job)
+    if back and job.leg == Leg.SIGNED_OFF:
+        round_ = Round.objects.create(job=job, n=round_.n + 1)
     Move.objects.create(
-        job=job,
-        round=present_round(job),
-        from_leg=job.leg,
-        to_leg=to,
-        back=back,
-        reason=reason,
-        at=now(),
-        by=by,
+        job=job, round=round_, from_leg=job.leg, to_leg=to, back=back, reason=reason, at=now(), by=by
     )
-    told: dict[str, Any] = {"from": job.leg, "to": to}
+    told: dict[str, Any] = {"from": job.leg, "to": to, "round": round_.n}
     write(
         subject=f"job:{job.uid}",
         by=str(by.uid),
@@ -146,7 +203,8 @@ def move(*, by: Person, job: Job, to: str, reason: str, facts: Facts, closing: b
     )
     job.leg = Leg(to)
     job.version += 1
-    job.save(update_fields=["leg", "version"])
+    job.worked += back
+    job.save(update_fields=["leg", "version", "worked"])
     return job
 
 
@@ -155,6 +213,118 @@ def close_round(*, job: Job, outcome: str) -> None:
     Round.objects.filter(pk=present_round(job).pk).update(outcome=outcome)
 
 
-def hand_over(*, by: Person, line: Line, holder: str) -> Custody:
-    """Custody of a line passes to somebody else, in the caller's transaction."""
-    return Custody.objects.create(line=line, holder=holder, at=now(), by=by)
+def hold(*, by: Person, job: Job, kind: str, why: str) -> Hold:
+    """Hold a job; doubts and notices put their own holds."""
+    require(by, Can.HOLD)
+    with transaction.atomic():
+        job = locked(job)
+        found = []
+        if kind in (HoldKind.DOUBT, HoldKind.NOTICE):
+            found.append(Refusal("by-itself", f"A {kind} puts its own hold: raise the {kind}.", "kind"))
+        if job.leg in ENDED:
+            found.append(Refusal("job-ended", "This job has ended."))
+        refuse(found)
+        return put_hold(by=by, job=job, kind=kind, why=why)
+
+
+def put_hold(*, by: Person, job: Job, kind: str, why: str, cause: str = "") -> Hold:
+    """A hold on a locked job, once a cause, in the caller's transaction."""
+    told = {"kind": kind, "cause": cause}
+    standing = Hold.objects.filter(job=job, cause=cause, lifted_at=None).first() if cause else None
+    if standing:
+        return standing
+    row = Hold.objects.create(job=job, kind=kind, why=why, cause=cause, at=now(), by=by)
+    _changed(job)
+    write(
+        subject=f"job:{job.uid}", by=str(by.uid), verb="held", facts=told | {"hold": str(row.uid)},
+        words={"why": why},
+    )  # fmt: skip
+    return row
+
+
+def hold_evidence(*, by: Person, item: Item, why: str) -> Hold:
+    """Keep an item as evidence, with or without a job."""
+    require(by, Can.HOLD)
+    with transaction.atomic():
+        item = Item.objects.select_for_update().get(pk=item.pk)
+        row = Hold.objects.create(item=item, kind=HoldKind.EVIDENCE, why=why, at=now(), by=by)
+        facts = {"hold": str(row.uid), "kind": "evidence"}
+        write(subject=f"item:{item.uid}", by=str(by.uid), verb="held", facts=facts, words={"why": why})
+    return row
+
+
+def lift(*, by: Person, hold: Hold, why: str, second: Person | None = None, second_secret: str = "") -> Hold:
+    """Lift a hold and say why; evidence is released by the lead and a second person with their signing secret."""
+    evidence = hold.kind == HoldKind.EVIDENCE
+    second = second if evidence else None
+    require(by, Can.LIFT_EVIDENCE if evidence else Can.HOLD)
+    with transaction.atomic():
+        if hold.job_id:
+            locked(Job(pk=hold.job_id))
+        else:
+            Item.objects.select_for_update().get(holds=hold)
+        hold = Hold.objects.select_for_update(of=("self",)).select_related("job", "item").get(pk=hold.pk)
+        found = lifting_refusals(hold.kind, hold.lifted_at is not None, by.pk, second.pk if second else None)
+        refuse([*found, *(secret_refusals(second, second_secret, "second_secret") if second else [])])
+        return let_go(by=by, hold=hold, why=why, second=second)
+
+
+def let_go(*, by: Person, hold: Hold, why: str, second: Person | None = None) -> Hold:
+    """Lift a hold whose job or item the caller has locked, in the caller's transaction."""
+    hold.lifted_at, hold.lifted_by, hold.lifted_second, hold.lifted_why = now(), by, second, why
+    hold.save(update_fields=["lifted_at", "lifted_by", "lifted_second", "lifted_why"])
+    if hold.job:
+        _changed(hold.job)
+    subject = f"job:{hold.job.uid}" if hold.job else f"item:{hold.item.uid}"  # type: ignore[union-attr]  # one is set
+    facts = {"hold": str(hold.uid), "kind": hold.kind, "second": str(second.uid) if second else ""}
+    write(subject=subject, by=str(by.uid), verb="hold lifted", facts=facts, words={"why": why})
+    return hold
+
+
+def _changed(job: Job) -> None:
+    """Whoever looks at the job now sees an old version of it."""
+    Job.objects.filter(pk=job.pk).update(version=F("version") + 1)
+
+
+def hand_over(
+    *,
+    by: Person,
+    line: Line,
+    where: str,
+    holder: str,
+    seal: str = "",
+    why: str = "",
+    corrects: Custody | None = None,
+) -> Custody:
+    """Custody of a line passes on, in the caller's transaction."""
+    return Custody.objects.create(
+        line=line, where=where, holder=holder, seal=seal, why=why, corrects=corrects, at=now(), by=by
+    )
+
+
+def pass_on(
+    *, by: Person, line: Line, where: str, holder: str, seal: str, why: str, corrects: bool = False
+) -> Custody:
+    """Send a line's gear to an outside station, take it back in, shelve it; or correct where it really is."""
+    require(by, Can.KEEP_CUSTODY)
+    with transaction.atomic():
+        DropOff.objects.select_for_update().get(pk=line.drop_off_id)
+        present, job = at_hand(line), Job.objects.filter(line=line).first()
+        leaves = job is not None and where != present.where
+        stopped = held_refusals(held(job), Leg.HANDED_BACK, evidence_only=True) if job and leaves else []
+        refuse([*stopped, *custody_refusals(present.where, where, why, corrects=corrects)])
+        row = hand_over(
+            by=by, line=line, where=where, holder=holder, seal=seal, why=why,
+            corrects=present if corrects else None,
+        )  # fmt: skip
+        facts = {
+            "line": line.tag,
+            "where": where,
+            "seal": seal,
+            "corrects": str(present.uid) if corrects else "",
+        }
+        write(
+            subject=f"drop-off:{line.drop_off.uid}", by=str(by.uid), verb="custody", facts=facts,
+            words={"holder": holder, "why": why},
+        )  # fmt: skip
+    return row

@@ -1,13 +1,19 @@
 """What the passage itself knows of a job, lists of jobs, and panels on shop pages."""
 
+from collections.abc import Sequence
+from datetime import datetime
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
-from jobs.flow.models import Job, Move
-from jobs.flow.rules import ENDED
+from jobs.flow.models import Custody, Hold, Job, Line, Move, Round
+from jobs.flow.rules import ENDED, Contents, Held, Leg, Outcome, Where, held_refusals
+from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.staff.models import Person
+from shop.staff.rules import Can
+from shop.workshop.reads import now
 from shop.workshop.rules import Refusal
 
 
@@ -20,7 +26,7 @@ def jobs() -> QuerySet[Job]:
         "technician",
         "line__drop_off",
         "drop_off__customer",
-    ).prefetch_related("item__identifiers")
+    ).prefetch_related("item__identifiers", "more_plans", "holds", "item__holds")
 
 
 def open_jobs() -> QuerySet[Job]:
@@ -33,16 +39,96 @@ def backs(job: Job) -> list[str]:
     return list(Move.objects.filter(job=job, back=True).order_by("pk").values_list("to_leg", flat=True))
 
 
-def facts(job: Job) -> tuple[Refusal, ...]:
-    """What is missing at check-in: every item carries a mark that was read or is known to be unreadable."""
-    if job.item.identifiers.all():
+def held(job: Job) -> tuple[Held, ...]:
+    """The open holds of a job and of its item."""
+    where = Q(job=job) | Q(item=job.item_id)
+    rows = Hold.objects.filter(where, lifted_at=None).order_by("pk")
+    return tuple(Held(row.kind, row.why) for row in rows)
+
+
+def work_refusals(job: Job) -> list[Refusal]:
+    """Why nobody may lay hands on the gear just now: it is evidence, or it is not in the house."""
+    return [*held_refusals(held(job), Leg.STRIPPING, evidence_only=True), *here(job)]
+
+
+def done_refusals(who: Person, when: datetime, job: Job) -> list[Refusal]:
+    """Work is recorded for somebody who works at the bench, and between the drop-off and now."""
+    found = []
+    if not who.may(Can.WORK):
+        found.append(Refusal("not-a-technician", f"{who.name} does not work at the bench.", "done_by"))
+    if when > now():
+        found.append(Refusal("in-the-future", "It cannot have been done later than now.", "done_at"))
+    if when < job.drop_off.at:
+        found.append(Refusal("before-drop-off", "The gear was not here yet at that time.", "done_at"))
+    return found
+
+
+def at_hand(line: Line) -> Custody:
+    """Where a line's gear is by the newest row."""
+    return Custody.objects.filter(line=line).order_by("-pk")[0]
+
+
+def here(job: Job) -> tuple[Refusal, ...]:
+    """Gear is worked on and handed back only while it is in the workshop."""
+    present = at_hand(job.line)
+    if present.where == Where.HERE:
         return ()
-    return (Refusal("not-identified", f"{job.item.label} has no mark on record."),)
+    return (Refusal("not-here", f"{job.item.label} is not here: {present.holder}."),)
+
+
+def withdrawn(job: Job) -> tuple[Refusal, ...]:
+    """A plan that was withdrawn stops its open jobs."""
+    return ()
+
+
+def condemned(item: Item) -> bool:
+    """Whether the newest round of one of the item's jobs condemned it."""
+    newest: dict[int, str] = {}
+    for job_id, outcome in (
+        Round.objects.filter(job__item=item).order_by("n").values_list("job_id", "outcome")
+    ):
+        newest[job_id] = outcome
+    return Outcome.CONDEMNED in newest.values()
+
+
+def job_refusals(item: Item, plans: Sequence[PlanVersion], follows: Job | None, i: int) -> list[Refusal]:
+    """Why an item may not get a job under these plans; `i` is its line on the form, from 0."""
+    found = []
+    if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
+        found.append(Refusal("open-job", f"{item.label} has an open job already.", f"lines-{i}-item"))
+    if condemned(item):
+        said = f"{item.label} was condemned here; it takes no further service."
+        found.append(Refusal("condemned", said, f"lines-{i}-item"))
+    if follows is not None and (follows.item_id != item.pk or follows.leg not in ENDED):
+        said = "It may follow only an earlier job of the same item that has ended."
+        found.append(Refusal("follows-another", said, f"lines-{i}-follows"))
+    return [*found, *plans_refusals(item, plans, f"lines-{i}-plan")]
+
+
+def plans_refusals(item: Item, plans: Sequence[PlanVersion], pointer: str) -> list[Refusal]:
+    """Why these plans cannot stand together on an item's job."""
+    found = []
+    if any(plan.model_id != item.model_id for plan in plans):
+        said = f"This plan is for another model than {item.label}, {item.title}."
+        found.append(Refusal("wrong-plan", said, pointer))
+    if len({plan.key for plan in plans}) < len(plans):
+        found.append(Refusal("plan-twice", "Two versions of one plan cannot stand on a job.", pointer))
+    return found
+
+
+def facts(job: Job) -> tuple[Refusal, ...]:
+    """What is missing at check-in: a mark that was read or is known to be unreadable, and a look inside."""
+    found = []
+    if not job.item.identifiers.all():
+        found.append(Refusal("not-identified", f"{job.item.label} has no mark on record."))
+    if job.line.contents == Contents.UNKNOWN:
+        found.append(Refusal("contents-unknown", "Nobody has noted yet whether there is gas inside."))
+    return tuple(found)
 
 
 def emptied(job: Job) -> tuple[Refusal, ...]:
     """Gear that came under pressure is confirmed empty by name before anything is loosened."""
-    if job.line.contents == "no gas" or job.line.emptied_by_id:
+    if job.line.contents == Contents.NO_GAS or job.line.emptied_by_id:
         return ()
     return (
         Refusal("under-pressure", "It came under pressure: somebody must confirm by name that it is empty."),

@@ -1,7 +1,7 @@
 """The passage of a job as one table, and its drawing as a dive. Pure."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from enum import StrEnum
 
 from shop.workshop.rules import Refusal
@@ -35,29 +35,102 @@ class Outcome(StrEnum):
     DECLINED = "declined"
 
 
+class LineState(StrEnum):
+    """What was put on the counter."""
+
+    WHOLE = "whole"
+    PART_STRIPPED = "part-stripped"
+    PIECES = "pieces"
+    PARTS_ONLY = "parts only"
+
+
+class Contents(StrEnum):
+    """Whether there is gas inside; unknown until somebody looked."""
+
+    UNKNOWN = "not looked at"
+    NO_GAS = "no gas"
+    UNDER_PRESSURE = "under pressure"
+
+
+class Taint(StrEnum):
+    """What has been in or on the gear, so that it is bagged and cleaned with care."""
+
+    NONE = "none known"
+    HYGIENE = "hygiene"
+    FLOOD = "flood water"
+
+
+class Where(StrEnum):
+    """Where gear is: in the workshop, at an outside station, or gone."""
+
+    HERE = "here"
+    OUTSIDE = "outside"
+    GONE = "gone"
+
+
+class HoldKind(StrEnum):
+    """Why a job is held."""
+
+    PARTS = "parts"
+    CUSTOMER = "customer"
+    EVIDENCE = "evidence"
+    NOTICE = "notice"
+    DOUBT = "doubt"
+    THREAD = "thread"
+    OTHER = "other"
+
+
+_ONWARD = frozenset(leg for leg in Leg if leg not in (Leg.CHECKED_IN, *ENDED))
+# Which legs a hold keeps a job from entering onward. Evidence also stops going back, closing and any work.
+BLOCKS: dict[str, frozenset[Leg]] = {
+    HoldKind.PARTS: frozenset({Leg.REBUILDING, Leg.TESTING, Leg.SIGNED_OFF}),
+    HoldKind.CUSTOMER: _ONWARD,
+    HoldKind.EVIDENCE: frozenset(Leg),
+    HoldKind.NOTICE: _ONWARD | {Leg.HANDED_BACK},
+    HoldKind.DOUBT: _ONWARD | {Leg.HANDED_BACK},
+    HoldKind.THREAD: frozenset({Leg.TESTING, Leg.SIGNED_OFF}),
+    HoldKind.OTHER: _ONWARD,
+}
+
+
+@dataclass(frozen=True)
+class Held:
+    """An open hold as the passage looks at it."""
+
+    kind: str
+    why: str
+
+
 @dataclass(frozen=True)
 class Facts:
-    """What each room knows of a job when it is asked to move; every field is a list of refusals, empty when well."""
+    """What each room knows of a job when it is asked to move: open holds, and lists of refusals, empty when well."""
 
+    holds: tuple[Held, ...] = ()
     flow: tuple[Refusal, ...] = ()
+    withdrawn: tuple[Refusal, ...] = ()
+    here: tuple[Refusal, ...] = ()
     go_ahead: tuple[Refusal, ...] = ()
     technician: tuple[Refusal, ...] = ()
     emptied: tuple[Refusal, ...] = ()
+    as_received: tuple[Refusal, ...] = ()
     stripped: tuple[Refusal, ...] = ()
     tray: tuple[Refusal, ...] = ()
     steps: tuple[Refusal, ...] = ()
-    tests: tuple[Refusal, ...] = field(default=())
+    tests: tuple[Refusal, ...] = ()
+    paired: tuple[Refusal, ...] = ()
 
 
+_BEGUN = ("flow", "withdrawn", "go_ahead", "here", "technician", "emptied", "as_received")
 # The whole passage: to enter a leg, these facts must be well. Sign-off and hand-back ask more in their own rooms.
 ASKS: dict[Leg, tuple[str, ...]] = {
-    Leg.CLEARED: ("flow", "go_ahead"),
-    Leg.STRIPPING: ("technician", "emptied"),
-    Leg.CLEANING: ("technician", "emptied", "stripped"),
-    Leg.REBUILDING: ("technician", "emptied", "stripped", "tray"),
-    Leg.TESTING: ("technician", "emptied", "stripped", "tray", "steps"),
-    Leg.SIGNED_OFF: ("technician", "emptied", "stripped", "tray", "steps", "tests"),
-    Leg.HANDED_BACK: (),
+    Leg.CLEARED: ("flow", "withdrawn", "go_ahead"),
+    Leg.STRIPPING: _BEGUN,
+    Leg.CLEANING: (*_BEGUN, "stripped"),
+    Leg.REBUILDING: (*_BEGUN, "stripped", "tray"),
+    Leg.TESTING: (*_BEGUN, "stripped", "tray", "steps"),
+    Leg.SIGNED_OFF: (*_BEGUN, "stripped", "tray", "steps", "tests"),
+    Leg.HANDED_BACK: ("here", "paired"),
+    Leg.DISPOSED: ("here",),
 }
 
 
@@ -67,33 +140,82 @@ def move_refusals(
     """Every reason why a job on `here` may not move to `to`: one leg forward, or back to a working leg with a reason.
 
     `closing` is a sign-off with another outcome than serviced: it may leave any leg between check-in and hand-back.
+    From signed off a job may also be disposed of, and going back opens the next round.
     """
-    if to not in legs or here not in legs:
-        return [Refusal("no-such-leg", f"This job has no leg named {to.replace('_', ' ')}.", "to")]
-    ahead = list(legs).index(to) - list(legs).index(here)
     if here in ENDED:
         return [Refusal("job-ended", "This job has ended.")]
+    end = (Leg.DISPOSED,) if here == Leg.SIGNED_OFF and to == Leg.DISPOSED else (Leg.HANDED_BACK,)
+    order: list[str] = [*legs[:-1], *end]
+    if to not in order or here not in order:
+        return [Refusal("no-such-leg", f"This job has no leg named {to.replace('_', ' ')}.", "to")]
+    ahead = order.index(to) - order.index(here)
+    closes = closing and to == Leg.SIGNED_OFF and ahead > 0
+    held = held_refusals(facts.holds, to, evidence_only=ahead <= 0 or closes)
     if ahead <= 0:
-        return _back_refusals(here, to, reason)
-    if closing and to == Leg.SIGNED_OFF:
-        return []
+        return [*held, *_back_refusals(here, to, reason)]
+    if closes:
+        return held
     if ahead > 1:
-        following = legs[list(legs).index(here) + 1].replace("_", " ")
-        return [Refusal("not-next", f"The next leg of this job is {following}.", "to")]
-    return [refusal for name in ASKS[Leg(to)] for refusal in getattr(facts, name)]
+        following = order[order.index(here) + 1].replace("_", " ")
+        return [*held, Refusal("not-next", f"The next leg of this job is {following}.", "to")]
+    return [*held, *(refusal for name in ASKS[Leg(to)] for refusal in getattr(facts, name))]
+
+
+def held_refusals(holds: Iterable[Held], to: str, *, evidence_only: bool = False) -> list[Refusal]:
+    """The open holds that keep a job from entering a leg."""
+    return [
+        Refusal(f"held-{each.kind}", f"On hold, {each.kind}: {each.why}")
+        for each in holds
+        if to in BLOCKS[each.kind] and (each.kind == HoldKind.EVIDENCE or not evidence_only)
+    ]
 
 
 def _back_refusals(here: str, to: str, reason: str) -> list[Refusal]:
     if to == here:
         return [Refusal("already-there", f"The job is on {here.replace('_', ' ')} already.", "to")]
     found = []
-    if here == Leg.SIGNED_OFF:
-        found.append(Refusal("signed-off", "A signed-off round is not reopened here."))
     if to not in WORKING:
         found.append(Refusal("not-a-working-leg", "A job goes back to a working leg only.", "to"))
     if not reason:
         found.append(Refusal("reason-missing", "Say why the job goes back.", "reason"))
     return found
+
+
+def contents_refusals(present: str, contents: str, leg: str) -> list[Refusal]:
+    """What is inside is noted once, by somebody who looked, before a job is cleared."""
+    found = []
+    if present != Contents.UNKNOWN:
+        found.append(Refusal("noted-before", f"It was noted before: {present}.", "contents"))
+    if contents == Contents.UNKNOWN:
+        found.append(Refusal("not-looked", "Look, then say whether there is gas inside.", "contents"))
+    if leg != Leg.CHECKED_IN:
+        found.append(Refusal("too-late", "The contents are noted before a job is cleared."))
+    return found
+
+
+def lifting_refusals(kind: str, lifted: bool, by: int, second: int | None) -> list[Refusal]:
+    """A hold is lifted once; evidence by two people; the holds of doubts and notices go with their answers."""
+    found = []
+    if lifted:
+        found.append(Refusal("lifted-before", "This hold was lifted before."))
+    if kind in (HoldKind.DOUBT, HoldKind.NOTICE):
+        found.append(Refusal("by-itself", f"It goes when the {kind} is answered."))
+    if kind == HoldKind.EVIDENCE and second in (None, by):
+        found.append(Refusal("second-missing", "Evidence is released by two people.", "second"))
+    return found
+
+
+def custody_refusals(present: str, where: str, why: str, *, corrects: bool) -> list[Refusal]:
+    """Gear that has left comes back, and leaves for good outside a hand-back, only as a correction that says why."""
+    if corrects:
+        return [] if why else [Refusal("reason-missing", "Say what was wrong.", "why")]
+    if present == Where.GONE:
+        return [
+            Refusal("gone", "By the record it has left the workshop; only a correction can say otherwise.")
+        ]
+    if where == Where.GONE:
+        return [Refusal("by-hand-back", "Gear leaves for good by a hand-back or a disposal.", "where")]
+    return []
 
 
 def still_counts(legs: Sequence[str], leg: str, recorded_after: int, backs: Sequence[str]) -> bool:

@@ -1,9 +1,14 @@
 """What is sent and seen of drop-offs and jobs."""
 
+from typing import Any
+
 from rest_framework import serializers
 
-from jobs.flow.models import DropOff, Job, Line
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line
+from jobs.flow.rules import Contents, HoldKind, Where
 from shop.api.shapes import Shape, uid_of
+from shop.catalogue.models import PlanVersion
+from shop.staff.models import Person
 
 
 class LineOut(serializers.ModelSerializer[Line]):
@@ -12,26 +17,66 @@ class LineOut(serializers.ModelSerializer[Line]):
 
     class Meta:
         model = Line
-        fields = ["uid", "tag", "words", "condition", "contents", "item", "job"]
+        fields = [
+            "uid",
+            "tag",
+            "words",
+            "condition",
+            "state",
+            "contents",
+            "gas",
+            "pressure",
+            "pressure_unit",
+            "taint",
+            "accessories",
+            "item",
+            "job",
+        ]
 
 
 class DropOffOut(serializers.ModelSerializer[DropOff]):
     number = serializers.CharField(source="label")
     customer = uid_of()
+    bringer = uid_of(allow_null=True)
+    payer = uid_of(allow_null=True)
+    collector = uid_of(allow_null=True)
     lines = LineOut(many=True)
 
     class Meta:
         model = DropOff
-        fields = ["uid", "number", "customer", "promised_on", "at", "version", "lines"]
+        fields = [
+            "uid",
+            "number",
+            "customer",
+            "bringer",
+            "payer",
+            "collector",
+            "wanted_on",
+            "promised_on",
+            "at",
+            "version",
+            "lines",
+        ]
+
+
+class HoldOut(serializers.ModelSerializer[Hold]):
+    job = uid_of(allow_null=True)
+    item = uid_of(allow_null=True)
+
+    class Meta:
+        model = Hold
+        fields = ["uid", "job", "item", "kind", "why", "at", "lifted_at", "lifted_why"]
 
 
 class JobOut(serializers.ModelSerializer[Job]):
     item = uid_of()
     item_number = serializers.CharField(source="item.label")
     drop_off = uid_of()
-    plan = uid_of(source="plan_version")
+    plans = uid_of(many=True)
+    follows = uid_of(allow_null=True)
     technician = uid_of(allow_null=True)
-    legs = serializers.ListField(child=serializers.CharField(), source="plan.legs")
+    legs = serializers.ListField(child=serializers.CharField())
+    holds = HoldOut(many=True, source="open_holds")
 
     class Meta:
         model = Job
@@ -41,11 +86,14 @@ class JobOut(serializers.ModelSerializer[Job]):
             "item",
             "item_number",
             "drop_off",
-            "plan",
+            "plans",
+            "follows",
             "technician",
             "promised_on",
+            "promised_why",
             "legs",
             "leg",
+            "holds",
             "version",
         ]
 
@@ -60,3 +108,103 @@ class MoveIn(Shape):
     reason = serializers.CharField(
         max_length=500, required=False, allow_blank=True, default="", help_text="Needed to go back."
     )
+
+
+PRESSURE = serializers.RegexField(
+    r"^[0-9]{1,4}(\.[0-9])?$", required=False, allow_blank=True, default="", label="Pressure as read",
+    style={"inputmode": "decimal"},
+)  # fmt: skip
+PRESSURE_UNITS = ["bar", "psi"]
+
+
+class ContentsIn(Shape):
+    contents = serializers.ChoiceField(
+        choices=[Contents.NO_GAS.value, Contents.UNDER_PRESSURE.value], label="Gas inside"
+    )
+    gas = serializers.CharField(
+        max_length=40,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="As its label says: air, EAN32.",
+    )
+    pressure = PRESSURE
+    pressure_unit = serializers.ChoiceField(
+        choices=PRESSURE_UNITS, required=False, allow_blank=True, default="", label="In"
+    )
+
+    def validate(self, attrs: Any) -> Any:
+        if bool(attrs["pressure"]) != bool(attrs["pressure_unit"]):
+            raise serializers.ValidationError({"pressure_unit": ["A pressure needs its unit."]})
+        return attrs
+
+
+class HoldIn(Shape):
+    kind = serializers.ChoiceField(
+        choices=[(kind.value, kind.value) for kind in HoldKind if kind not in ("doubt", "notice")],
+        label="What it waits for",
+    )
+    why = serializers.CharField(max_length=300, label="In words")
+
+
+class EvidenceIn(Shape):
+    why = serializers.CharField(max_length=300, label="Why it is kept as evidence")
+
+
+class LiftIn(Shape):
+    why = serializers.CharField(max_length=300, label="Why it may go on")
+    second = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Second person",
+        help_text="Evidence is released by two people.",
+    )
+    second_secret = serializers.CharField(
+        max_length=128,
+        required=False,
+        allow_blank=True,
+        default="",
+        trim_whitespace=False,
+        label="Their signing secret",
+        style={"kind": "password", "autocomplete": "off"},
+    )
+
+
+class CustodyIn(Shape):
+    where = serializers.ChoiceField(choices=[(w.value, w.value) for w in Where], label="It is")
+    holder = serializers.CharField(
+        max_length=160,
+        label="Place or station",
+        help_text="A shelf, or the outside station; no person's name.",
+    )
+    seal = serializers.CharField(
+        max_length=60, required=False, allow_blank=True, default="", label="Seal's number"
+    )
+    why = serializers.CharField(max_length=300, required=False, allow_blank=True, default="", label="Why")
+    corrects = serializers.BooleanField(
+        default=False, label="The record is wrong: this corrects where it really is"
+    )
+
+
+class CustodyOut(serializers.ModelSerializer[Custody]):
+    line = uid_of()
+    corrects = uid_of(allow_null=True)
+
+    class Meta:
+        model = Custody
+        fields = ["uid", "line", "where", "holder", "seal", "why", "corrects", "at"]
+
+
+class PlanIn(Shape):
+    plan = serializers.SlugRelatedField(
+        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
+    )
+
+
+class JobsOut(serializers.Serializer[Any]):
+    """The jobs that were moved or handed on."""
+
+    jobs = JobOut(many=True)

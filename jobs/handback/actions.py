@@ -5,7 +5,7 @@ from django.db import transaction
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
 from jobs.flow.models import DropOff, Job
-from jobs.flow.rules import Leg
+from jobs.flow.rules import Leg, Where
 from jobs.handback.models import HandBack
 from jobs.handback.rules import Ready, hand_back_refusals
 from shop.journal.actions import write
@@ -36,7 +36,12 @@ def hand_back(
         )
         for number in items:
             carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
-            hand_over(by=by, line=jobs[number].line, holder=f"the collector of hand-back {row.uid}")
+            hand_over(
+                by=by,
+                line=jobs[number].line,
+                where=Where.GONE,
+                holder=f"the collector of hand-back {row.uid}",
+            )
         row.jobs.set(jobs[number] for number in items)
         drop_off.version += 1
         drop_off.save(update_fields=["version"])

@@ -1,4 +1,4 @@
-"""The page to assign a job."""
+"""The pages to assign jobs and to promise a day."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -6,26 +6,21 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
-from jobs.flow.models import Job
+from jobs.flow.pages import OfJob
+from jobs.flow.reads import open_jobs
 from jobs.planning import actions
-from jobs.planning.shapes import AssignIn
+from jobs.planning.reads import technicians
+from jobs.planning.shapes import AssignIn, HandOnIn, PromiseIn
 from shop.staff.models import Person
-from shop.staff.rules import Can
 from shop.web.pages import FormPage
+from shop.web.shapes import Form
 
 
-class Assign(FormPage):
-    takes, title, room, button = AssignIn, "Give this job to", "bench", "Give it"
-
-    def back(self) -> str:
-        return reverse("job", args=[self.kwargs["uid"]])
-
-    def job(self) -> Job:
-        return get_object_or_404(Job, uid=self.kwargs["uid"])
+class Assign(OfJob):
+    takes, title, button = AssignIn, "Give this job to", "Give it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
-        return {"technician": [(person.uid, person.name) for person in people if person.may(Can.WORK)]}
+        return {"technician": [(person.uid, person.name) for person in technicians()]}
 
     def seen(self) -> int:
         return self.job().version
@@ -35,4 +30,48 @@ class Assign(FormPage):
         return self.back()
 
 
-urlpatterns = [path("jobs/<uuid:uid>/assign", Assign.as_view(), name="assign")]
+class Promise(OfJob):
+    takes, title, button = PromiseIn, "Promise another day", "Promise it"
+
+    def seen(self) -> int:
+        return self.job().version
+
+    def start(self) -> Mapping[str, Any]:
+        return {"promised_on": self.job().promised_on.isoformat()}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.promise(by=self.by, job=self.job(), seen=seen or 0, **data)
+        return self.back()
+
+
+class HandOn(FormPage):
+    takes, title, room, button, cancel = (
+        HandOnIn,
+        "Hand all their jobs on",
+        "office",
+        "Hand them on",
+        "people",
+    )
+
+    def leaving(self) -> Person:
+        return get_object_or_404(Person, uid=self.kwargs["uid"])
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"technician": [(p.uid, p.name) for p in technicians() if p.uid != self.kwargs["uid"]]}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, leaving = super().form(*args, **kwargs), self.leaving()
+        count = open_jobs().filter(technician=leaving).exclude(leg="signed_off").count()
+        form.note = f"{count} open job{'' if count == 1 else 's'} with {leaving.name}; all of them or none."
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.hand_on_all(by=self.by, leaving=self.leaving(), **data)
+        return reverse("people")
+
+
+urlpatterns = [
+    path("jobs/<uuid:uid>/assign", Assign.as_view(), name="assign"),
+    path("jobs/<uuid:uid>/promise", Promise.as_view(), name="promise"),
+    path("office/people/<uuid:uid>/hand-on", HandOn.as_view(), name="hand_on"),
+]

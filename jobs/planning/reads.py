@@ -1,6 +1,7 @@
 """What planning knows of a job."""
 
 from jobs.flow.models import Job
+from shop.staff.models import Person
 from shop.staff.reads import authorisation_for
 from shop.staff.rules import Can
 from shop.workshop.rules import Refusal
@@ -16,3 +17,9 @@ def technician(job: Job) -> tuple[Refusal, ...]:
             Refusal("not-a-technician", f"{job.technician.name} does not work at the bench any more.")
         )
     return tuple(refusals)
+
+
+def technicians() -> list[Person]:
+    """Everybody who works at the bench."""
+    people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
+    return [person for person in people if person.may(Can.WORK)]

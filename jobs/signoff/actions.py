@@ -2,13 +2,13 @@
 
 from django.db import transaction
 
-from jobs.advance.actions import carry, gather
+from jobs.advance.actions import carry, gather, service_cause
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import gather_record
-from jobs.signoff.rules import outcome_refusals, second_refusals
+from jobs.signoff.reads import gather_record, signer_of, signers
+from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
 from shop.clocks.actions import restart, set_going
 from shop.gear.models import Item
 from shop.journal.actions import write
@@ -28,80 +28,92 @@ def sign_off(
     outcome: str,
     words: str,
     secret: str,
-    second: Person | None,
-    second_secret: str,
+    second: Person | None = None,
+    second_secret: str = "",
+    single_handed: str = "",
 ) -> SignOff:
-    """Attest the present round: the job surfaces, the record closes, and a service restarts its clock."""
+    """Attest the present round: the job surfaces, the record closes, and a service restarts its clocks."""
     require(by, Can.SIGN)
     with transaction.atomic():
         job = locked(job, seen)
         scope, unauthorised = authorisation_for(by, job.item.model)
-        second_scope, second_unauthorised = authorisation_for(second, job.item.model) if second else ("", [])
-        facts = gather(job)
+        facts, closing = gather(job), outcome != Outcome.SERVICED
         refuse(
             [
                 *secret_refusals(by, secret),
                 *unauthorised,
-                *second_unauthorised,
                 *outcome_refusals(outcome, words),
-                *_second_refusals(by, job, outcome, second, second_secret),
-                *move_refusals(
-                    job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=outcome != Outcome.SERVICED
-                ),
+                *_signer_refusals(by, job, outcome, second, second_secret, single_handed),
+                *move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=closing),
             ]
         )
-        instant, record = now(), gather_record(job)
-        record["signed"] = {
-            "outcome": outcome,
-            "words": words,
-            "at": instant.isoformat(timespec="seconds"),
-            "signer": by.name,
-            "second": second.name if second else "",
-            "authorisation": scope,
-            "second_authorisation": second_scope,
-        }
-        text = canonical(record)
-        row = SignOff.objects.create(
-            round=present_round(job),
-            outcome=outcome,
-            words=words,
-            signer=by,
-            second=second,
-            authorisation=scope,
-            second_authorisation=second_scope,
-            at=instant,
-            record=text,
-            digest=sha256(text),
-        )
+        row = _signed(by, job, outcome, words, scope, second, single_handed)
         close_round(job=job, outcome=outcome)
-        carry(by=by, job=job, to=Leg.SIGNED_OFF, facts=facts, closing=outcome != Outcome.SERVICED)
+        carry(by=by, job=job, to=Leg.SIGNED_OFF, facts=facts, closing=closing)
         if outcome == Outcome.SERVICED:
-            _restart_clock(by, job, row)
+            _restart_clocks(by, job, row)
         told = {"sign_off": str(row.uid), "outcome": outcome, "record": row.digest}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="signed off", facts=told)
     return row
 
 
-def _restart_clock(by: Person, job: Job, row: SignOff) -> None:
-    """The clock that the plan satisfies runs again from the day of the sign-off."""
-    plan = job.plan
-    Item.objects.select_for_update().get(pk=job.item_id)
-    clock = set_going(
-        by=by, item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months
+def _signed(
+    by: Person, job: Job, outcome: str, words: str, scope: str, second: Person | None, single_handed: str
+) -> SignOff:
+    """The closed record of a locked job's present round."""
+    second_scope = authorisation_for(second, job.item.model)[0] if second else ""
+    instant, record = now(), gather_record(job)
+    record["signed"] = {
+        "outcome": outcome,
+        "words": words,
+        "at": instant.isoformat(timespec="seconds"),
+        "signer": by.name,
+        "second": second.name if second else "",
+        "single_handed": single_handed,
+        "authorisation": scope,
+        "second_authorisation": second_scope,
+    }
+    text = canonical(record)
+    return SignOff.objects.create(
+        round=present_round(job),
+        outcome=outcome,
+        words=words,
+        signer=by,
+        second=second,
+        single_handed=single_handed,
+        authorisation=scope,
+        second_authorisation=second_scope,
+        at=instant,
+        record=text,
+        digest=sha256(text),
     )
-    restart(by=by, clock=clock, months=plan.clock_months, day=local_day(row.at), cause=f"sign-off:{row.uid}")
 
 
-def _second_refusals(
-    by: Person, job: Job, outcome: str, second: Person | None, second_secret: str
+def _restart_clocks(by: Person, job: Job, row: SignOff) -> None:
+    """The clocks that the plans satisfy run again from the day of the sign-off."""
+    Item.objects.select_for_update().get(pk=job.item_id)
+    cause = service_cause(job, row.round)
+    for plan in {version.plan.clock_key: version.plan for version in job.plans}.values():
+        clock = set_going(
+            by=by, item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months
+        )
+        restart(by=by, clock=clock, months=plan.clock_months, day=local_day(row.at), cause=cause)
+
+
+def _signer_refusals(
+    by: Person, job: Job, outcome: str, second: Person | None, second_secret: str, single_handed: str
 ) -> list[Refusal]:
+    others = [person.name for person in signers(job) if person.pk != by.pk]
+    shown = Second(second.pk == by.pk, second.may(Can.SIGN)) if second else None
     found = second_refusals(
         asked=job.plan.second_person,
         outcome=outcome,
-        second_is_given=second is not None,
-        second_is_signer=second is not None and second.pk == by.pk,
-        second_may_sign=second is not None and second.may(Can.SIGN),
+        second=shown,
+        single_handed=single_handed,
+        others=others,
     )
     if second is not None:
+        found += authorisation_for(second, job.item.model)[1]
         found += secret_refusals(second, second_secret, "second_secret")
-    return found
+    earlier = signer_of(job.follows) if job.follows else ""
+    return [*found, *comeback_refusals(earlier, by.name, single_handed=single_handed, others=others)]

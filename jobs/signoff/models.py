@@ -19,6 +19,7 @@ class SignOff(models.Model):
     words = models.TextField(blank=True)
     signer = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    single_handed = models.CharField(max_length=300, blank=True)
     authorisation = models.CharField(max_length=200)
     second_authorisation = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
@@ -30,6 +31,10 @@ class SignOff(models.Model):
             models.CheckConstraint(
                 condition=models.Q(second__isnull=True) | ~models.Q(second=models.F("signer")),
                 name="signoff_two_people",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(second__isnull=True) | models.Q(single_handed=""),
+                name="signoff_alone_or_not",
             ),
             models.CheckConstraint(
                 condition=models.Q(outcome__in=values(Outcome)), name="signoff_outcome_known"

@@ -5,9 +5,31 @@ from typing import Any
 
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts, counting
+from jobs.flow.actions import present_round
 from jobs.flow.models import Job
+from jobs.signoff.models import SignOff
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
+from shop.gear.models import Item
+from shop.staff.models import Person
+from shop.staff.reads import authorisation_for
+from shop.staff.rules import Can
+
+
+def signers(job: Job) -> list[Person]:
+    """Everybody who may sign a job off today."""
+    people = Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations")
+    return [
+        person
+        for person in people.order_by("name")
+        if person.may(Can.SIGN) and not authorisation_for(person, job.item.model)[1]
+    ]
+
+
+def signer_of(job: Job) -> str:
+    """Who signed a job's newest round; empty when nobody has."""
+    row = SignOff.objects.filter(round__job=job).select_related("signer").order_by("-pk").first()
+    return row.signer.name if row else ""
 
 
 def gather_record(job: Job) -> dict[str, Any]:
@@ -29,21 +51,31 @@ def gather_record(job: Job) -> dict[str, Any]:
             ],
         },
         "owner": job.item.owner.label,
-        "received": {"words": job.line.words, "condition": job.line.condition, "contents": job.line.contents},
+        "received": {
+            "words": job.line.words,
+            "condition": job.line.condition,
+            "contents": job.line.contents,
+            "state": job.line.state,
+            "taint": job.line.taint,
+            "accessories": job.line.accessories,
+        },
         "plans": [
-            {
-                "uid": str(job.plan_version.uid),
-                "title": plan.title,
-                "version": job.plan_version.n,
-                "digest": job.plan_version.digest,
-            }
+            {"uid": str(each.uid), "title": each.plan.title, "version": each.n, "digest": each.digest}
+            for each in job.plans
+        ],
+        "round": present_round(job).n,
+        "follows": f"job {job.follows.number}" if job.follows else "",
+        "holds": [
+            {"kind": row.kind, "why": row.why, "lifted": bool(row.lifted_at), "lifted_why": row.lifted_why}
+            for row in [*job.holds.all(), *job.item.holds.all()]
         ],
         "technician": job.technician.name if job.technician else "",
         "steps": [
             {
                 "n": plan.position(step),
                 "title": step.title,
-                "done": step.key in steps,
+                "done": step.key in steps and not steps[step.key].omitted,
+                "omitted": steps[step.key].omitted if step.key in steps else "",
                 "asked_n_m": step.torque_n_m,
                 **(_step(steps[step.key]) if step.key in steps else {}),
             }
@@ -79,10 +111,11 @@ def _step(row: Any) -> dict[str, Any]:
 
 
 def _lot(row: Any) -> dict[str, str]:
+    told = {"origin": row.origin, "words": row.words, "second": row.second.name if row.second else ""}
     if row.movement is None:
-        return {}
+        return told
     lot = row.movement.lot
-    return {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    return told | {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
 
 
 def _test(job: Job, row: Attempt, counts: bool) -> dict[str, Any]:
@@ -96,8 +129,11 @@ def _test(job: Job, row: Attempt, counts: bool) -> dict[str, Any]:
         "reading": row.reading,
         "unit": row.unit,
         "result": row.result,
-        "instrument": row.instrument.code,
-        "calibrated_to": str(row.calibrated_to),
+        "instrument": row.instrument.code if row.instrument else "",
+        "calibrated_to": str(row.calibrated_to or ""),
+        "station": row.station,
+        "certificate": row.certificate,
+        "beside": [Item.objects.get(uid=each["item"]).label for each in row.beside],
         "done_at": _iso(row.done_at),
         "done_by": row.done_by.name,
         "authorisation": row.authorisation,

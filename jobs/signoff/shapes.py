@@ -35,6 +35,14 @@ class SignOffIn(Shape):
         default=None,
         label="Second person",
     )
+    single_handed = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Single-handed, because",
+        help_text="Only where nobody else here may sign; it stands on the record.",
+    )
     second_secret = serializers.CharField(
         max_length=128,
         required=False,
@@ -54,7 +62,18 @@ class SignOffOut(serializers.ModelSerializer[SignOff]):
 
     class Meta:
         model = SignOff
-        fields = ["uid", "job", "outcome", "words", "signer", "second", "at", "digest", "record"]
+        fields = [
+            "uid",
+            "job",
+            "outcome",
+            "words",
+            "signer",
+            "second",
+            "single_handed",
+            "at",
+            "digest",
+            "record",
+        ]
 
     def get_record(self, row: SignOff) -> dict[str, Any]:
         found: dict[str, Any] = json.loads(row.record)

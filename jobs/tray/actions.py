@@ -1,16 +1,20 @@
 """Account for a loose part."""
 
+from datetime import datetime
+from typing import Any
+
 from django.db import transaction
 
-from jobs.flow.actions import locked, present_round
+from jobs.flow.actions import locked, present_round, worked
 from jobs.flow.models import Job
-from jobs.flow.reads import backs
+from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import ending_refusals
+from jobs.tray.rules import Origin, ending_refusals, origin_of, second_refusals
+from shop.catalogue.rules import LoosePart
 from shop.journal.actions import write
 from shop.staff.models import Person
-from shop.staff.reads import authorisation_for, require
+from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.stock.actions import take
 from shop.stock.models import Lot
@@ -19,39 +23,87 @@ from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
 
-def end_part(*, by: Person, job: Job, key: str, ending: str, lot: Lot | None) -> TrayPart:
-    """Say what became of a loose part: reused, or renewed from a lot, which is taken from the store."""
+def end_part(
+    *,
+    by: Person,
+    job: Job,
+    key: str,
+    ending: str,
+    lot: Lot | None = None,
+    origin: str = "",
+    words: str = "",
+    second: Person | None = None,
+    second_secret: str = "",
+    done_by: Person | None = None,
+    done_at: datetime | None = None,
+) -> TrayPart:
+    """Say what became of a loose part and what goes back in; a lot's piece is taken from the store."""
     require(by, Can.WORK)
     with transaction.atomic():
         job = locked(job)
-        round_ = present_round(job)
         part = job.plan.part(key)
         if part is None:
             refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
         assert part is not None
-        ended = ended_parts(job)
-        scope, refusals = authorisation_for(by, job.item.model)
-        wrong_lot = why_not(lot, part.count, part.renew) if lot else []
+        who, when = done_by or by, done_at or now()
+        origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
+        scope, refusals = authorisation_for(who, job.item.model)
         refuse(
-            [*refusals, *ending_refusals(part, ending, job.leg, ended, has_lot=lot is not None), *wrong_lot]
+            [
+                *work_refusals(job),
+                *refusals,
+                *done_refusals(who, when, job),
+                *_ended_refusals(job, part, ending, origin, words, lot),
+                *_second_refusals(who, ending, second, second_secret),
+                *(why_not(lot, part.count, part.renew) if lot else []),
+            ]
         )
         subject = f"job:{job.uid}"
-        movement = (
-            take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
-            if lot
-            else None
-        )
         row = TrayPart.objects.create(
-            round=round_,
+            round=present_round(job),
             key=key,
             backs=len(backs(job)),
             count=part.count,
             ending=ending,
-            movement=movement,
+            origin=origin,
+            movement=take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
+            if lot
+            else None,
+            words=words,
+            second=second,
             authorisation=scope,
-            at=now(),
-            by=by,
+            at=when,
+            by=who,
+            recorded_at=now(),
+            recorded_by=by,
         )
-        facts = {"part": key, "ending": ending, "lot": str(lot.uid) if lot else "", "count": part.count}
+        worked(job=job)
+        facts: dict[str, Any] = {
+            "part": key,
+            "ending": ending,
+            "origin": origin,
+            "lot": str(lot.uid) if lot else "",
+        }
+        facts |= {"count": part.count, "second": str(second.uid) if second else "", "by": str(who.uid)}
         write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts)
     return row
+
+
+def _ended_refusals(
+    job: Job, part: LoosePart, ending: str, origin: str, words: str, lot: Lot | None
+) -> list[Refusal]:
+    row = ended_parts(job).get(part.key)
+    found = []
+    if row is not None and row.origin != Origin.NOTHING:
+        found.append(Refusal("ended-before", f"{part.name} is accounted for already."))
+    before = row.ending if row is not None and not found else None
+    has_lot = lot is not None
+    return [*found, *ending_refusals(part, ending, origin, job.leg, before, has_lot=has_lot, words=words)]
+
+
+def _second_refusals(who: Person, ending: str, second: Person | None, second_secret: str) -> list[Refusal]:
+    is_same = second is not None and second.pk == who.pk
+    found = second_refusals(ending, given=second is not None, is_same=is_same)
+    if second is not None and not found:
+        found += secret_refusals(second, second_secret, "second_secret")
+    return found

@@ -1,6 +1,7 @@
 """What the tray knows of a job."""
 
-from jobs.flow.actions import present_round
+from collections.abc import Iterable
+
 from jobs.flow.models import Job
 from jobs.flow.reads import backs
 from jobs.flow.rules import still_counts
@@ -10,14 +11,15 @@ from shop.workshop.rules import Refusal
 
 
 def ended_parts(job: Job) -> dict[str, TrayPart]:
-    """The loose parts of the present round that are accounted for and still count, by key."""
-    rows = TrayPart.objects.filter(round=present_round(job)).select_related("movement__lot__part", "by")
+    """The newest row of each loose part that is accounted for and still counts, by key."""
+    rows = TrayPart.objects.filter(round__job=job).select_related("movement__lot__part", "by", "second")
     legs, gone_back = job.plan.legs, backs(job)
     return {
         row.key: row for row in rows.order_by("pk") if still_counts(legs, "stripping", row.backs, gone_back)
     }
 
 
-def accounted(job: Job) -> tuple[Refusal, ...]:
-    """Loose parts that are not accounted for."""
-    return tuple(open_parts(job.plan, ended_parts(job)))
+def accounted(job: Job, untouched: Iterable[str]) -> tuple[Refusal, ...]:
+    """Loose parts that are not accounted for; `untouched` never came loose."""
+    ended = {key: row.origin for key, row in ended_parts(job).items()}
+    return tuple(open_parts(job.plan, ended, untouched))

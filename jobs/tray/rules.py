@@ -1,6 +1,6 @@
 """How a loose part may end, and which stand open. Pure."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from enum import StrEnum
 
 from shop.catalogue.rules import LoosePart, Plan
@@ -15,44 +15,91 @@ class Ending(StrEnum):
 
     REUSED = "reused"
     RENEWED = "renewed"
+    SCRAPPED = "scrapped"
+    MISSING = "missing on arrival"
+    LOST = "lost"
+
+
+class Origin(StrEnum):
+    """Where the part that goes back into the gear is from."""
+
+    ITSELF = "itself"
+    STOCK = "stock"
+    CUSTOMER = "customer's own"
+    PROGRAMME = "maker's programme"
+    NOTHING = "nothing yet"
+
+
+# What the words beside an ending say; an ending that is not named here needs none.
+WORDS = {
+    Ending.SCRAPPED: "Say where the old part went.",
+    Ending.LOST: "Say where it was searched for.",
+}
+
+
+def origin_of(ending: str, *, has_lot: bool, chosen: str) -> str:
+    """Where the part that goes back in is from: a lot means the store, a reused part is itself."""
+    if has_lot:
+        return Origin.STOCK
+    return Origin.ITSELF if ending == Ending.REUSED else chosen or Origin.NOTHING
 
 
 def ending_refusals(
-    part: LoosePart, ending: str, leg: str, ended: Iterable[str], *, has_lot: bool
+    part: LoosePart, ending: str, origin: str, leg: str, before: str | None, *, has_lot: bool, words: str
 ) -> list[Refusal]:
-    """Why a part may not end so: parts that the plan renews are renewed, from a lot, while the gear is apart."""
+    """Why a part may not end so: parts that the plan renews are renewed, while the gear is apart.
+
+    `before` is how the part ended already with nothing yet to go back in; None when it has not.
+    """
     found = []
     if leg not in OUT:
-        found.append(
-            Refusal(
-                "wrong-leg",
-                f"Parts are accounted for while the gear is apart, not on {leg.replace('_', ' ')}.",
-            )
-        )
-    if part.key in set(ended):
-        found.append(Refusal("ended-before", f"{part.name} is accounted for already."))
+        said = f"Parts are accounted for while the gear is apart, not on {leg.replace('_', ' ')}."
+        found.append(Refusal("wrong-leg", said))
     if ending == Ending.REUSED and part.renew:
-        found.append(
-            Refusal("must-renew", f"{part.name} is renewed at each service; it may not be reused.", "ending")
-        )
-    if ending == Ending.RENEWED and not part.renew:
-        found.append(Refusal("no-part", f"The plan names no part that renews {part.name.lower()}.", "ending"))
-    if ending == Ending.RENEWED and not has_lot:
-        found.append(Refusal("lot-missing", "Name the lot that the new part comes from.", "lot"))
+        said = f"{part.name} is renewed at each service; it may not be reused."
+        found.append(Refusal("must-renew", said, "ending"))
     if ending == Ending.REUSED and has_lot:
         found.append(Refusal("lot-unasked", "A reused part takes nothing from a lot.", "lot"))
+    if ending == Ending.RENEWED and origin == Origin.NOTHING:
+        said = "Name the lot that the new part comes from, or say whose it is."
+        found.append(Refusal("lot-missing", said, "lot"))
+    if origin == Origin.STOCK and not has_lot:
+        found.append(Refusal("lot-missing", "Name the lot that the new part comes from.", "lot"))
+    needed = WORDS.get(Ending(ending)) or (
+        "Say which part it is and where it is from." if origin in (Origin.CUSTOMER, Origin.PROGRAMME) else ""
+    )
+    if needed and not words:
+        found.append(Refusal("words-missing", needed, "words"))
+    if before is not None and (before != ending or origin == Origin.NOTHING):
+        said = f"{part.name} is {before} already; what goes back in is still open."
+        found.append(Refusal("ended-before", said, "ending"))
     return found
 
 
-def open_parts(plan: Plan, ended: Iterable[str]) -> list[Refusal]:
-    """Loose parts that are not accounted for, each with the step that frees it."""
-    known = set(ended)
-    return [
-        Refusal(
-            "part-open",
-            f"Step {plan.position(step)}, {step.title}: {part.name.lower()} is not accounted for.",
-        )
-        for step in plan.steps
-        for part in plan.freed(step)
-        if part.key not in known
-    ]
+def second_refusals(ending: str, *, given: bool, is_same: bool) -> list[Refusal]:
+    """A lost part was searched for by two people."""
+    if ending != Ending.LOST:
+        return []
+    if not given or is_same:
+        said = "A lost part is searched for by a second person, who says so."
+        return [Refusal("second-missing", said, "second")]
+    return []
+
+
+def open_parts(plan: Plan, ended: Mapping[str, str], untouched: Iterable[str] = ()) -> list[Refusal]:
+    """Loose parts that are not accounted for, or whose place is empty, each with the step that frees it.
+
+    `ended` gives the origin of what goes back in, by part; `untouched` are the parts that never came loose.
+    """
+    known = set(untouched)
+    found = []
+    for step in plan.steps:
+        for part in plan.freed(step):
+            where = f"Step {plan.position(step)}, {step.title}: {part.name.lower()}"
+            if part.key in known:
+                continue
+            if part.key not in ended:
+                found.append(Refusal("part-open", f"{where} is not accounted for."))
+            elif ended[part.key] == Origin.NOTHING:
+                found.append(Refusal("place-empty", f"{where} has nothing to go in its place."))
+    return found

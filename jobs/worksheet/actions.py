@@ -1,13 +1,17 @@
 """Call a step done."""
 
+from datetime import datetime
+
 from django.db import transaction
 
-from jobs.flow.actions import locked, present_round
+from jobs.flow.actions import locked, present_round, worked
 from jobs.flow.models import Job
-from jobs.flow.reads import backs
+from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.rules import Leg
 from jobs.worksheet.models import StepDone
-from jobs.worksheet.reads import done_steps
-from jobs.worksheet.rules import counting_refusals, doing_refusals
+from jobs.worksheet.reads import as_done, done_steps
+from jobs.worksheet.rules import counting_refusals, doing_refusals, omitting_refusals, torque_refusals
+from shop.catalogue.rules import Plan, Step
 from shop.instruments.models import Instrument
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -18,45 +22,83 @@ from shop.workshop.rules import Refusal, refuse
 
 
 def do_step(
-    *, by: Person, job: Job, key: str, counted: int | None, torque_n_m: str, wrench: Instrument | None
+    *,
+    by: Person,
+    job: Job,
+    key: str,
+    counted: int | None = None,
+    torque_n_m: str = "",
+    wrench: Instrument | None = None,
+    omitted: str = "",
+    done_by: Person | None = None,
+    done_at: datetime | None = None,
 ) -> StepDone:
-    """Call a step done: on its leg, by somebody authorised, with every loose part counted."""
+    """Call a step done: on its leg, by somebody authorised, with every loose part counted; or omitted, with a reason.
+
+    Whoever did it and when may differ from who records it now.
+    """
     require(by, Can.WORK)
     with transaction.atomic():
         job = locked(job)
-        round_ = present_round(job)
         step = job.plan.step(key)
         if step is None:
             refuse([Refusal("no-such-step", f"The plan has no step {key}.")])
         assert step is not None
-        done = done_steps(job)
-        scope, refusals = authorisation_for(by, job.item.model)
+        who, when = done_by or by, done_at or now()
+        scope, refusals = authorisation_for(who, job.item.model)
         refuse(
             [
+                *work_refusals(job),
                 *refusals,
-                *doing_refusals(job.plan, step, job.leg, done, torque_n_m),
-                *counting_refusals(job.plan, step, counted),
-                *_wrench_refusals(step.torque_n_m, wrench),
+                *done_refusals(who, when, job),
+                *_refusals(
+                    job.plan, step, job.leg, as_done(done_steps(job)), counted, torque_n_m, wrench, omitted
+                ),
             ]
         )
-        instant = now()
         row = StepDone.objects.create(
-            round=round_,
+            round=present_round(job),
             key=key,
             backs=len(backs(job)),
             counted=counted,
             torque_n_m=torque_n_m,
+            omitted=omitted,
             wrench=wrench,
             authorisation=scope,
-            done_at=instant,
-            done_by=by,
-            recorded_at=instant,
+            done_at=when,
+            done_by=who,
+            recorded_at=now(),
             recorded_by=by,
         )
+        if step.leg != Leg.TESTING:
+            worked(job=job)
         used = str(wrench.uid) if wrench else ""
         facts = {"step": key, "counted": counted, "torque_n_m": torque_n_m, "wrench": used}
-        write(subject=f"job:{job.uid}", by=str(by.uid), verb="step done", facts=facts)
+        facts |= {"done_by": str(who.uid), "done_at": when.isoformat(), "omitted": bool(omitted)}
+        verb, words = ("step omitted", {"why": omitted}) if omitted else ("step done", None)
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
     return row
+
+
+def _refusals(
+    plan: Plan,
+    step: Step,
+    leg: str,
+    done: dict[str, bool],
+    counted: int | None,
+    torque_n_m: str,
+    wrench: Instrument | None,
+    omitted: str,
+) -> list[Refusal]:
+    found = doing_refusals(plan, step, leg, done)
+    if omitted:
+        return [*found, *omitting_refusals(plan, step, torque_n_m, counted), *_wrench_refusals("", wrench)]
+    return [
+        *found,
+        *torque_refusals(step, torque_n_m),
+        *counting_refusals(plan, step, counted),
+        *_wrench_refusals(step.torque_n_m, wrench),
+    ]
 
 
 def _wrench_refusals(asked: str, wrench: Instrument | None) -> list[Refusal]:

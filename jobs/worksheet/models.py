@@ -10,7 +10,7 @@ from shop.staff.models import Person
 
 
 class StepDone(models.Model):
-    """One step of a round: done at/by beside recorded at/by; the authorisation as it was judged then; append-only.
+    """One step of a round, or why it was omitted: done at/by beside recorded at/by; the authorisation as it was judged then; append-only.
 
     `backs` is how often the job had gone back by then: going back to the step's leg makes it be done again.
     """
@@ -21,6 +21,7 @@ class StepDone(models.Model):
     backs = models.PositiveIntegerField()
     counted = models.PositiveIntegerField(null=True)
     torque_n_m = models.CharField(max_length=10, blank=True)
+    omitted = models.CharField(max_length=300, blank=True)
     wrench = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
     authorisation = models.CharField(max_length=200)
     done_at = models.DateTimeField()

@@ -1,6 +1,6 @@
 """Whether a step may be called done, and which steps still stand open. Pure."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 
 from shop.catalogue.rules import Plan, Step
@@ -30,37 +30,60 @@ def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refus
     return [Refusal("wrong-count", said, "counted")]
 
 
-def doing_refusals(plan: Plan, step: Step, leg: str, done: Iterable[str], torque_n_m: str) -> list[Refusal]:
-    """A step is done on its own leg, once, and with its torque read off when it has one."""
+def doing_refusals(plan: Plan, step: Step, leg: str, done: Mapping[str, bool]) -> list[Refusal]:
+    """A step is done or omitted on its own leg, once, and of alternatives one is done.
+
+    `done` tells of each step of the sheet that was dealt with whether it was done (True) or omitted.
+    """
     found = []
     if step.leg != leg:
-        found.append(
-            Refusal(
-                "wrong-leg",
-                f"This step belongs to {step.leg}; the job is on {leg.replace('_', ' ')}.",
-            )
-        )
-    if step.key in set(done):
+        said = f"This step belongs to {step.leg}; the job is on {leg.replace('_', ' ')}."
+        found.append(Refusal("wrong-leg", said))
+    if step.key in done:
         found.append(Refusal("done-before", "This step is done already."))
-    if step.torque_n_m and not torque_n_m:
-        found.append(
-            Refusal(
-                "torque-missing", f"Write down the torque: {step.torque_n_m} N·m is asked for.", "torque_n_m"
-            )
-        )
-    if step.torque_n_m and torque_n_m and Decimal(torque_n_m) != Decimal(step.torque_n_m):
-        said = f"The plan asks for {step.torque_n_m} N·m; {torque_n_m} N·m was read off."
-        found.append(Refusal("wrong-torque", said, "torque_n_m"))
-    if torque_n_m and not step.torque_n_m:
-        found.append(Refusal("torque-unasked", "This step has no torque.", "torque_n_m"))
+    if step.choice and any(done.get(each.key) for each in plan.steps if each.choice == step.choice):
+        found.append(Refusal("alternative-done", "Another of these alternatives is done already."))
     return found
 
 
-def open_steps(plan: Plan, done: Iterable[str], legs: Iterable[str]) -> list[Refusal]:
-    """Steps of the legs that are not done, each with its number on the sheet."""
-    known, wanted = set(done), set(legs)
+def torque_refusals(step: Step, torque_n_m: str) -> list[Refusal]:
+    """A torque is read off when the step has one, and is the one asked for."""
+    if not step.torque_n_m:
+        return [Refusal("torque-unasked", "This step has no torque.", "torque_n_m")] if torque_n_m else []
+    if not torque_n_m:
+        said = f"Write down the torque: {step.torque_n_m} N·m is asked for."
+        return [Refusal("torque-missing", said, "torque_n_m")]
+    if Decimal(torque_n_m) != Decimal(step.torque_n_m):
+        said = f"The plan asks for {step.torque_n_m} N·m; {torque_n_m} N·m was read off."
+        return [Refusal("wrong-torque", said, "torque_n_m")]
+    return []
+
+
+def omitting_refusals(plan: Plan, step: Step, torque_n_m: str, counted: int | None) -> list[Refusal]:
+    """An omitted step has nothing read off or counted."""
+    if not torque_n_m and counted is None:
+        return []
+    where = f"Step {plan.position(step)}, {step.title}"
+    return [Refusal("omitted", f"{where}: either it was done or it was omitted.", "omitted")]
+
+
+def open_steps(plan: Plan, done: Mapping[str, bool], legs: Iterable[str]) -> list[Refusal]:
+    """Steps of the legs that are neither done nor omitted, nor the alternative of a done one, each with its number."""
+    wanted = set(legs)
+    chosen = {step.choice for step in plan.steps if step.choice and done.get(step.key)}
     return [
         Refusal("step-open", f"Step {plan.position(step)} is not done: {step.title}.")
         for step in plan.steps
-        if step.leg in wanted and step.key not in known
+        if step.leg in wanted and step.key not in done and step.choice not in chosen
     ]
+
+
+def still_in(plan: Plan, done: Mapping[str, bool]) -> set[str]:
+    """Parts that stay in the gear: the step that frees them was omitted, or its alternative was done."""
+    chosen = {step.choice for step in plan.steps if step.choice and done.get(step.key)}
+    return {
+        key
+        for step in plan.steps
+        if done.get(step.key) is False or (step.key not in done and step.choice in chosen)
+        for key in step.frees
+    }

@@ -5,8 +5,8 @@ A plan is one JSON document, because it is issued as a whole, frozen as a whole 
 
 import re
 from collections import Counter
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
@@ -49,6 +49,8 @@ class Step:
     minutes: int
     frees: tuple[str, ...]
     torque_n_m: str
+    when: str = ""
+    choice: str = ""
 
 
 @dataclass(frozen=True)
@@ -74,6 +76,8 @@ class BenchTest:
     repeat: str
     needs: str
     bounds: tuple[Bound, ...]
+    partner: str = ""
+    of_set: bool = False
 
 
 @dataclass(frozen=True)
@@ -216,3 +220,37 @@ def _bounds(test: BenchTest) -> list[Refusal]:
 def number(text: str) -> Decimal | None:
     """The plain decimal number in a text, or None: no exponent, at most twelve digits on either side."""
     return Decimal(text) if _NUMBER.fullmatch(text) else None
+
+
+def together(plans: Sequence[tuple[str, Plan]]) -> Plan:
+    """Several plans as one: (key, plan), the first as it is, the keys of the others behind their plan's key."""
+    first = plans[0][1]
+    if len(plans) == 1:
+        return first
+    rest = [_behind(key, plan) for key, plan in plans[1:]]
+    whole = [first, *rest]
+    return replace(
+        first,
+        title=" and ".join(plan.title for plan in whole),
+        legs=passage(leg for plan in whole for leg in plan.legs),
+        price=sum(plan.price for plan in whole),
+        minutes=sum(plan.minutes for plan in whole),
+        second_person=any(plan.second_person for plan in whole),
+        parts=tuple(part for plan in whole for part in plan.parts),
+        steps=tuple(step for leg in WORKING_LEGS for plan in whole for step in plan.steps if step.leg == leg),
+        tests=tuple(test for plan in whole for test in plan.tests),
+        cautions=tuple(dict.fromkeys(caution for plan in whole for caution in plan.cautions)),
+    )
+
+
+def _behind(key: str, plan: Plan) -> Plan:
+    """A plan whose parts, steps and tests carry its key before their own."""
+    return replace(
+        plan,
+        parts=tuple(replace(part, key=f"{key}-{part.key}") for part in plan.parts),
+        steps=tuple(
+            replace(step, key=f"{key}-{step.key}", frees=tuple(f"{key}-{part}" for part in step.frees))
+            for step in plan.steps
+        ),
+        tests=tuple(replace(test, key=f"{key}-{test.key}") for test in plan.tests),
+    )

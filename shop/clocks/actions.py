@@ -4,7 +4,7 @@ from datetime import date
 
 from django.db import transaction
 
-from shop.clocks.models import Clock, Restart
+from shop.clocks.models import Clock, Restart, TakenBack
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -44,3 +44,20 @@ def restart(*, by: Person, clock: Clock, months: int, day: date, cause: str) -> 
     facts = {"clock": str(clock.uid), "cause": cause, "anchor": str(day), "due": str(due)}
     write(subject=f"item:{item.uid}", by=str(by.uid), verb="clock restarted", facts=facts)
     return clock
+
+
+def take_back(*, by: Person, item: Item, cause: str) -> None:
+    """Put the clocks that a cause restarted back to what they were, unless something restarted them since.
+
+    The caller has locked the item.
+    """
+    rows = Restart.objects.filter(clock__item=item, cause=cause, taken_back__isnull=True)
+    for row in rows.select_related("clock").order_by("pk"):
+        TakenBack.objects.create(restart=row, at=now(), by=str(by.uid))
+        clock = Clock.objects.select_for_update().get(pk=row.clock_id)
+        later = Restart.objects.filter(clock=clock, pk__gt=row.pk, taken_back__isnull=True).exists()
+        if not later:
+            clock.anchor, clock.due, clock.months = row.before_anchor, row.before_due, row.before_months
+            clock.save(update_fields=["anchor", "due", "months"])
+        facts = {"clock": str(clock.uid), "cause": cause, "due": str(clock.due or "")}
+        write(subject=f"item:{item.uid}", by=str(by.uid), verb="clock taken back", facts=facts)

@@ -44,3 +44,14 @@ class Restart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.cause}: due {self.due}"
+
+
+class TakenBack(models.Model):
+    """A restart that was taken back, because the round that caused it was opened again; append-only."""
+
+    restart = models.OneToOneField(Restart, on_delete=models.PROTECT, related_name="taken_back")
+    at = models.DateTimeField()
+    by = models.CharField(max_length=40)
+
+    def __str__(self) -> str:
+        return f"{self.restart_id} taken back"

@@ -52,3 +52,43 @@ class Identifier(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.value}" if self.value else f"{self.kind} {self.state}"
+
+
+class GearSet(models.Model):
+    """Items that belong together, each from a day to a day, like a regulator with its second stages and gauge."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    name = models.CharField(max_length=120)
+    owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="sets")
+    version = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return self.name
+
+    @property
+    def present(self) -> list[Item]:
+        """The items that belong to it now."""
+        return [row.item for row in self.members.all() if row.to_day is None]
+
+
+class Member(models.Model):
+    """An item's time in a set; an item is in one set at a time."""
+
+    gear_set = models.ForeignKey(GearSet, on_delete=models.PROTECT, related_name="members")
+    item = models.ForeignKey(Item, on_delete=models.PROTECT, related_name="memberships")
+    from_day = models.DateField()
+    to_day = models.DateField(null=True)
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(
+                fields=["item"], condition=models.Q(to_day__isnull=True), name="member_of_one_set"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(to_day__isnull=True) | models.Q(to_day__gte=models.F("from_day")),
+                name="member_from_before_to",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item_id} in set {self.gear_set_id}"

@@ -5,7 +5,7 @@ from typing import Any
 from django.db.models import QuerySet
 
 from shop.customers.models import Customer
-from shop.gear.models import Identifier, Item
+from shop.gear.models import Identifier, Item, Member
 
 
 def with_equal_serial(item: Item) -> QuerySet[Item]:
@@ -20,3 +20,10 @@ def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
     """The customer's items."""
     items = customer.items.select_related("model").prefetch_related("identifiers").order_by("number")
     return "gear/customer_panel.html", {"items": items, "customer": customer}
+
+
+def companions(item: Item) -> list[int]:
+    """The keys of the other items of the set that an item belongs to now."""
+    sets = Member.objects.filter(item=item, to_day=None).values("gear_set")
+    rows = Member.objects.filter(gear_set__in=sets, to_day=None).exclude(item=item)
+    return list(rows.values_list("item_id", flat=True))

@@ -33,11 +33,17 @@ class Can(StrEnum):
     CHECK_IN = "check in"
     TAKE_GO_AHEAD = "take a go-ahead"
     ASSIGN = "assign"
+    PROMISE = "promise a day"
     MOVE = "move a job"
     WORK = "work on a job"
     TEST = "test"
     SIGN = "sign off"
     HAND_BACK = "hand back"
+    HOLD = "hold a job"
+    LIFT_EVIDENCE = "release evidence"
+    KEEP_CUSTODY = "pass gear on"
+    REOPEN = "open another round"
+    DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
 
 
@@ -50,12 +56,15 @@ _COUNTER = {
     Can.MOVE,
     Can.HAND_BACK,
     Can.SEE_LETTERS,
+    Can.HOLD,
+    Can.KEEP_CUSTODY,
+    Can.PROMISE,
 }
-_BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN}
+_BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN, Can.HOLD, Can.KEEP_CUSTODY}
 RIGHTS: dict[Role, frozenset[Can]] = {
     Role.COUNTER: frozenset(_EVERYBODY | _COUNTER),
     Role.TECHNICIAN: frozenset(_EVERYBODY | _BENCH),
-    Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS}),
+    Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS, Can.REOPEN}),
     Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK}),
     Role.LEAD: frozenset(Can) - {Can.WORK, Can.TEST, Can.SIGN},
 }

@@ -82,9 +82,7 @@ def one_more_line(world: World, name: str, n: int) -> Job:
         line = open_line(
             by=by, drop_off=row.drop_off, n=n + 1, item=item, words="", condition="", contents="no gas"
         )
-        return open_job(
-            by=by, line=line, item=item, plan_version=row.plan_version, promised_on=row.promised_on
-        )
+        return open_job(by=by, line=line, item=item, plans=[row.plan_version], promised_on=row.promised_on)
 
 
 def declined(world: World, job: Job) -> None:

@@ -3,30 +3,54 @@
 import pytest
 
 from jobs.flow.rules import Outcome
-from jobs.signoff.rules import outcome_refusals, second_refusals
+from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
+
+MAREK, HERSELF, COUNTER = Second(False, True), Second(True, True), Second(False, False)
 
 
 @pytest.mark.parametrize(
-    ("asked", "outcome", "given", "signer", "may", "codes"),
+    ("asked", "outcome", "second", "alone", "others", "codes"),
     [
-        (True, "serviced", True, False, True, []),
-        (True, "serviced", False, False, False, ["second-missing"]),
-        (True, "failed", False, False, False, []),
-        (False, "serviced", False, False, False, []),
-        (False, "serviced", True, False, True, []),
-        (True, "serviced", True, True, True, ["second-is-signer"]),
-        (False, "failed", True, True, True, ["second-is-signer"]),
-        (True, "serviced", True, False, False, ["second-may-not"]),
-        (False, "declined", True, False, False, ["second-may-not"]),
+        (True, "serviced", MAREK, "", ["Marek"], []),
+        (True, "serviced", None, "", ["Marek"], ["second-missing"]),
+        (True, "failed", None, "", ["Marek"], []),
+        (False, "serviced", None, "", ["Marek"], []),
+        (False, "serviced", MAREK, "", ["Marek"], []),
+        (True, "serviced", HERSELF, "", [], ["second-is-signer"]),
+        (False, "failed", HERSELF, "", [], ["second-is-signer"]),
+        (True, "serviced", COUNTER, "", [], ["second-may-not"]),
+        (False, "declined", COUNTER, "", [], ["second-may-not"]),
+        (True, "serviced", None, "Nobody else works here.", [], []),
+        (True, "serviced", None, "Nobody else works here.", ["Marek"], ["not-alone"]),
+        (True, "serviced", MAREK, "Nobody else works here.", ["Marek"], ["not-alone"]),
     ],
 )
-def test_it_works(asked: bool, outcome: str, given: bool, signer: bool, may: bool, codes: list[str]) -> None:
-    found = second_refusals(
-        asked=asked, outcome=outcome, second_is_given=given, second_is_signer=signer, second_may_sign=may
-    )
+def test_it_works(
+    asked: bool, outcome: str, second: Second | None, alone: str, others: list[str], codes: list[str]
+) -> None:
+    found = second_refusals(asked=asked, outcome=outcome, second=second, single_handed=alone, others=others)
 
     assert [refusal.code for refusal in found] == codes
-    assert {refusal.pointer for refusal in found} <= {"second"}
+    assert {refusal.pointer for refusal in found} <= {"second", "single_handed"}
+
+
+@pytest.mark.parametrize(
+    ("earlier", "alone", "others", "codes"),
+    [
+        ("", "", ["Marek"], []),
+        ("Marek", "", ["Marek"], []),
+        ("Ines", "", ["Marek"], ["same-signer"]),
+        ("Ines", "", [], ["same-signer"]),
+        ("Ines", "Nobody else works here.", [], []),
+        ("Ines", "Nobody else works here.", ["Marek"], ["same-signer"]),
+    ],
+)
+def test_it_wants_another_signer_for_what_comes_back(
+    earlier: str, alone: str, others: list[str], codes: list[str]
+) -> None:
+    found = comeback_refusals(earlier, "Ines", single_handed=alone, others=others)
+
+    assert [refusal.code for refusal in found] == codes
 
 
 @pytest.mark.parametrize("outcome", list(Outcome))

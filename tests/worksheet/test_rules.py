@@ -1,8 +1,17 @@
 """Counting loose parts, and when a step may be called done."""
 
+from dataclasses import replace
+
 import pytest
 
-from jobs.worksheet.rules import counting_refusals, doing_refusals, open_steps
+from jobs.worksheet.rules import (
+    counting_refusals,
+    doing_refusals,
+    omitting_refusals,
+    open_steps,
+    still_in,
+    torque_refusals,
+)
 from tests.plans import plan
 
 PLAN = plan()
@@ -74,7 +83,8 @@ def test_it_tells_why_a_step_may_not_be_done(
     step = PLAN.step(key)
     assert step is not None
 
-    assert [refusal.code for refusal in doing_refusals(PLAN, step, leg, done, torque)] == codes
+    found = [*doing_refusals(PLAN, step, leg, dict.fromkeys(done, True)), *torque_refusals(step, torque)]
+    assert [refusal.code for refusal in found] == codes
 
 
 @pytest.mark.parametrize(
@@ -90,7 +100,64 @@ def test_it_tells_why_a_step_may_not_be_done(
 def test_it_names_the_open_steps_by_their_number(
     done: list[str], legs: list[str], numbers: list[int]
 ) -> None:
-    found = [refusal.sentence for refusal in open_steps(PLAN, done, legs)]
+    found = [refusal.sentence for refusal in open_steps(PLAN, dict.fromkeys(done, True), legs)]
 
     assert [int(sentence.split()[1]) for sentence in found] == numbers
     assert all(" is not done: " in sentence for sentence in found)
+
+
+# A pressed-in seat is changed, a one-piece piston is renewed whole: alternatives of one choice.
+EITHER = replace(
+    PLAN,
+    steps=tuple(
+        replace(step, choice="which", when=f"If {step.key}") if step.key in ("ports", "yoke") else step
+        for step in PLAN.steps
+    ),
+)
+
+
+@pytest.mark.parametrize(
+    ("done", "numbers", "inside"),
+    [
+        ({}, [1, 2, 3, 4, 5], []),
+        ({"ports": True}, [3, 4, 5], ["filter", "yoke", "yoke_retainer", "yoke_ring"]),
+        ({"yoke": True}, [3, 4, 5], ["port_plugs"]),
+        ({"ports": False}, [2, 3, 4, 5], ["port_plugs"]),
+        ({"ports": False, "yoke": True}, [3, 4, 5], ["port_plugs"]),
+    ],
+)
+def test_it_asks_for_one_of_the_alternatives(
+    done: dict[str, bool], numbers: list[int], inside: list[str]
+) -> None:
+    found = [refusal.sentence for refusal in open_steps(EITHER, done, ["stripping"])]
+
+    assert [int(sentence.split()[1]) for sentence in found] == numbers
+    assert sorted(still_in(EITHER, done)) == inside
+
+
+@pytest.mark.parametrize(
+    ("key", "done", "codes"),
+    [
+        ("yoke", {"ports": True}, ["alternative-done"]),
+        ("yoke", {"ports": False}, []),
+        ("spring", {"ports": True}, []),
+        ("ports", {"ports": False}, ["done-before"]),
+    ],
+)
+def test_it_does_one_of_the_alternatives(key: str, done: dict[str, bool], codes: list[str]) -> None:
+    step = EITHER.step(key)
+    assert step is not None
+
+    assert [refusal.code for refusal in doing_refusals(EITHER, step, "stripping", done)] == codes
+
+
+@pytest.mark.parametrize(
+    ("torque", "counted", "codes"),
+    [("", None, []), ("28", None, ["omitted"]), ("", 0, ["omitted"]), ("28", 3, ["omitted"])],
+)
+def test_it_omits_a_step_or_does_it_and_never_both(
+    torque: str, counted: int | None, codes: list[str]
+) -> None:
+    found = omitting_refusals(PLAN, PLAN.steps[0], torque, counted)
+
+    assert [refusal.code for refusal in found] == codes

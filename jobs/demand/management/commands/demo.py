@@ -12,7 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from jobs.advance.actions import advance
-from jobs.bench.actions import record_test
+from jobs.bench.actions import Given, Source, record_test
 from jobs.checkin.actions import check_in
 from jobs.estimates.actions import take_go_ahead
 from jobs.flow.models import DropOff, Job
@@ -289,8 +289,8 @@ def _serviced(house: House, job: Job) -> None:
         reading, unit = readings.get(asked.key, ("", ""))
         instrument = house.instruments[asked.needs]
         record_test(
-            by=house.people["technician"], job=job, key=asked.key, phase="final", instrument=instrument,
-            reading=reading, unit=unit, trace="" if reading else trace,
+            by=house.people["technician"], job=job, key=asked.key, phase="final", source=Source(instrument),
+            given=Given(reading, unit, "" if reading else trace),
         )  # fmt: skip
     job.refresh_from_db()
     sign_off(
