@@ -207,6 +207,8 @@ APPEND_ONLY = [
     "estimates_goahead",
     "signoff_signoff",
     "handback_handback",
+    "handback_asked",
+    "handback_disposal",
 ]
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

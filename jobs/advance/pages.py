@@ -15,6 +15,7 @@ from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.rules import WORKING
 from jobs.flow.shapes import MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
@@ -110,13 +111,17 @@ class OnSheet(JobPage):
 
 
 class Advance(OnSheet):
-    takes, title, button = MoveIn, "Move the job", "Move it"
+    takes, title, button = MoveIn, "Go back a leg", "Go back"
+    lead = (
+        "What was done on that leg and after it no longer counts. After sign-off this opens the next round."
+    )
 
     def refused_on_sheet(self) -> bool:
         return "reason" not in self.request.POST
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"to": [(leg, label) for leg, label in MOVABLE if leg in self.job().plan.legs]}
+        behind = reads.earlier(self.job())
+        return {"to": [(leg, label) for leg, label in MOVABLE if leg in WORKING and leg in behind]}
 
     def start(self) -> Mapping[str, Any]:
         return {"to": self.request.GET.get("to", "")}

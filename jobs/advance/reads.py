@@ -7,14 +7,17 @@ from uuid import uuid4
 from django.db.models import Q
 
 from jobs.bench.models import Attempt
-from jobs.bench.reads import as_tried, attempts, counting, ruler
+from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
-from jobs.flow.rules import ENDED, WORKING, Leg, following
+from jobs.flow.rules import ENDED, WORKING, Leg, following, held_refusals
 from jobs.tray.reads import ended_parts
-from jobs.worksheet.reads import done_steps
+from jobs.tray.rules import Origin
+from jobs.worksheet.models import StepDone
+from jobs.worksheet.reads import as_done, done_steps
+from jobs.worksheet.rules import open_steps, still_in
 from shop.catalogue.rules import BenchTest, Plan, Step
 from shop.gear.models import Item
 from shop.gear.reads import companions
@@ -27,8 +30,9 @@ from shop.workshop.rules import Refusal
 def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
     """Everything the work sheet shows; `chosen` is the key of a step that was asked for."""
     plan, done, ended = job.plan, done_steps(job), ended_parts(job)
-    step = plan.step(chosen) or _present_step(plan, job, set(done))
+    step = plan.step(chosen) or _present_step(plan, job, done)
     to, tests, tray = following(plan.legs, job.leg), _tests(job), _tray(plan, done, ended, job)
+    inside = still_in(plan, as_done(done))
     return {
         "job": job,
         "plan": plan,
@@ -38,14 +42,16 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "tray": tray,
         "pieces": sum(each["part"].count for each in tray),
         "loose": sum(each["part"].count for each in tray if each["open"]),
-        "open_parts": sum(1 for part in plan.parts if part.key not in ended),
+        "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
         "tests": tests,
         "first_open_test": next((each["test"].key for each in tests if each["open"]), ""),
         "to": to,
         "to_label": (to or "").replace("_", " "),
         "ready_to_sign": to == Leg.SIGNED_OFF,
-        "may_go_back": any(leg in plan.legs[: plan.legs.index(job.leg)] for leg in WORKING),
+        "may_go_back": job.leg not in ENDED and any(leg in earlier(job) for leg in WORKING),
         "may": {right.name.lower(): person.may(right) for right in Can},
+        "holds": job.open_holds,
+        "present": flow.at_hand(job.line),
         "waits": waits(job),
         "under_pressure": bool(flow.emptied(job)),
         "once": uuid4(),
@@ -67,6 +73,8 @@ def rows(job: Job) -> dict[str, Any]:
                 "title": step.title,
                 "loose_parts": sum(part.count for part in plan.freed(step)),
                 "torque_n_m": step.torque_n_m,
+                "when": step.when,
+                "choice": step.choice,
                 "done": done.get(step.key),
             }
             for step in plan.steps
@@ -87,6 +95,8 @@ def rows(job: Job) -> dict[str, Any]:
                 "title": test.title,
                 "method": test.method,
                 "needs": test.needs,
+                "partner": test.partner,
+                "of_set": test.of_set,
                 "attempts": [row for row in tried if row.key == test.key],
                 "open": test.key in open_tests,
             }
@@ -95,9 +105,16 @@ def rows(job: Job) -> dict[str, Any]:
     }
 
 
-def _present_step(plan: Plan, job: Job, done: set[str]) -> Step | None:
+def earlier(job: Job) -> tuple[str, ...]:
+    """The legs behind a job, to which it may go back if they are working legs."""
+    legs = job.legs
+    return legs[: legs.index(job.leg)]
+
+
+def _present_step(plan: Plan, job: Job, done: dict[str, StepDone]) -> Step | None:
     """The first open step of the leg the job is on."""
-    return next((step for step in plan.steps if step.leg == job.leg and step.key not in done), None)
+    known = as_done(done)
+    return next((step for step in plan.steps if open_steps(plan, known, [job.leg], only=step)), None)
 
 
 def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None) -> dict[str, Any]:
@@ -105,6 +122,7 @@ def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None
         "key": step.key,
         "title": step.title,
         "done": step.key in done,
+        "omitted": step.key in done and bool(done[step.key].omitted),
         "present": step is present,
         "count": sum(part.count for part in plan.freed(step)),
         "torque": step.torque_n_m,
@@ -128,12 +146,16 @@ def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[
 def _tray(plan: Plan, done: dict[str, Any], ended: dict[str, Any], job: Job) -> list[dict[str, Any]]:
     """The loose parts whose step is done, in the order of the sheet."""
     out = job.leg in (Leg.STRIPPING, Leg.CLEANING)
-    return [
-        {"part": part, "row": ended.get(part.key), "open": part.key not in ended and out}
-        for step in plan.steps
-        if step.key in done
-        for part in plan.freed(step)
-    ]
+    found = []
+    for step in plan.steps:
+        if step.key in done and not done[step.key].omitted:
+            for part in plan.freed(step):
+                row = ended.get(part.key)
+                vacant = row is not None and row.origin == Origin.NOTHING
+                found.append(
+                    {"part": part, "row": row, "vacant": vacant, "open": out and (not row or vacant)}
+                )
+    return found
 
 
 def _tests(job: Job) -> list[dict[str, Any]]:
@@ -150,10 +172,12 @@ def _tests(job: Job) -> list[dict[str, Any]]:
 
 
 def waits(job: Job) -> list[Refusal]:
-    """What keeps a checked-in or cleared job from being begun."""
+    """What keeps a job from going on whatever is done on its sheet."""
+    found = [*held_refusals(flow.held(job), following(job.plan.legs, job.leg) or ""), *flow.withdrawn(job)]
     if job.leg == Leg.CHECKED_IN:
-        return [*flow.facts(job), *covered(job)]
-    return list(flow.emptied(job)) if job.leg == Leg.CLEARED else []
+        return [*found, *flow.facts(job), *covered(job)]
+    found += flow.here(job)
+    return [*found, *flow.emptied(job), *seen_as_received(job)] if job.leg == Leg.CLEARED else found
 
 
 def judged(job: Job, row: Attempt) -> dict[str, Any]:

@@ -205,6 +205,8 @@ class SheetStep(serializers.Serializer[Any]):
     title = serializers.CharField()
     loose_parts = serializers.IntegerField(help_text="How many parts it frees.")
     torque_n_m = serializers.CharField(allow_blank=True)
+    when = serializers.CharField(allow_blank=True, help_text="The condition under which it is done.")
+    choice = serializers.CharField(allow_blank=True, help_text="Of the steps with one choice, one is done.")
     done = StepOut(allow_null=True)
 
 
@@ -220,7 +222,9 @@ class SheetTest(serializers.Serializer[Any]):
     key = serializers.CharField()
     title = serializers.CharField()
     method = serializers.CharField()
-    needs = serializers.CharField()
+    needs = serializers.CharField(allow_blank=True)
+    partner = serializers.CharField(allow_blank=True, help_text="The kind of gear it is done together with.")
+    of_set = serializers.BooleanField(help_text="Whether it is done once the whole set is rebuilt.")
     attempts = AttemptOut(many=True)
     open = serializers.BooleanField(help_text="Whether a counting final verdict within is still missing.")
 

@@ -1,92 +1,188 @@
-"""Check gear in: one drop-off with its lines and jobs, whole or not at all."""
+"""Check gear in: one drop-off with its lines and jobs, whole or not at all; itemise what was bagged before."""
 
+from collections.abc import Sequence
 from datetime import date
-from typing import TypedDict
+from typing import Any
 
 from django.db import transaction
 
+from jobs.checkin.rules import Put, line_refusals, promise_refusals
 from jobs.flow.actions import open_drop_off, open_job, open_line
-from jobs.flow.models import DropOff, Job
-from jobs.flow.rules import ENDED
-from shop.catalogue.models import PlanVersion
+from jobs.flow.models import DropOff, Job, Line
+from jobs.flow.reads import at_hand, job_refusals
+from jobs.flow.rules import LineState, Where
+from shop.catalogue.models import Model, PlanVersion
 from shop.clocks.actions import set_going
 from shop.customers.models import Customer
+from shop.gear.actions import add_item
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import today
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, Stale, refuse
+
+Lines = Sequence[dict[str, Any]]  # each as a checked `LineIn` gives it
 
 
-class LineWords(TypedDict):
-    """One line as it was put on the counter."""
-
-    item: Item
-    plan: PlanVersion
-    contents: str
-    condition: str
-    words: str
-
-
-def check_in(*, by: Person, customer: Customer, promised_on: date, lines: list[LineWords]) -> DropOff:
-    """Open a drop-off; each line's item gets a job under its plan and the plan's clock."""
+def check_in(
+    *,
+    by: Person,
+    customer: Customer,
+    promised_on: date,
+    lines: Lines,
+    wanted_on: date | None = None,
+    bringer: Customer | None = None,
+    payer: Customer | None = None,
+    collector: Customer | None = None,
+) -> DropOff:
+    """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged."""
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        # All items at once and in one order: two counters must not wait for each other.
-        items = Item.objects.filter(pk__in=[line["item"].pk for line in lines]).order_by("pk")
-        list(items.select_for_update())
-        refuse(_refusals(promised_on, lines))
-        drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
-        for n, line in enumerate(lines, start=1):
-            _open(by, drop_off, n, line)
-        write(
-            subject=f"drop-off:{drop_off.uid}",
-            by=str(by.uid),
-            verb="checked in",
-            facts={"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)},
+        refuse([*promise_refusals(promised_on, today()), *_refusals(lines)])
+        drop_off = open_drop_off(
+            by=by,
+            customer=customer,
+            promised_on=promised_on,
+            wanted_on=wanted_on,
+            bringer=bringer,
+            payer=payer,
+            collector=collector,
         )
+        _put(by, drop_off, lines, first=1)
+        facts: dict[str, Any] = {"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)}
+        others = {"bringer": bringer, "payer": payer, "collector": collector}
+        facts |= {name: str(row.uid) for name, row in others.items() if row}
+        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="checked in", facts=facts)
     return drop_off
 
 
-def _open(by: Person, drop_off: DropOff, n: int, line: LineWords) -> Job:
-    row = open_line(
+def add_lines(*, by: Person, drop_off: DropOff, lines: Lines, seen: int) -> DropOff:
+    """Put more lines on an open drop-off."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        drop_off = _locked(drop_off, seen)
+        refuse(_refusals(lines))
+        _put(by, drop_off, lines, first=drop_off.lines.count() + 1)
+        _changed(by, drop_off, "lines added", {"lines": len(lines)})
+    return drop_off
+
+
+def itemise(
+    *,
+    by: Person,
+    line: Line,
+    item: Item,
+    plan: PlanVersion | None,
+    more_plans: Sequence[PlanVersion] = (),
+    follows: Job | None = None,
+) -> Line:
+    """Say which item a bagged line is; it gets its job and clocks."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        drop_off = DropOff.objects.select_for_update().get(pk=line.drop_off_id)
+        line = Line.objects.select_for_update().get(pk=line.pk)
+        line.drop_off = drop_off
+        given = {"item": item, "plan": plan, "more_plans": more_plans, "follows": follows}
+        found = _refusals([given | {"state": line.state, "words": line.words, "condition": ""}])
+        if line.item_id:
+            found.append(Refusal("itemised", "This line has its item already.", "item"))
+        if at_hand(line).where == Where.GONE:
+            found.append(Refusal("gone", "By the record this bag has left the workshop."))
+        refuse(found)
+        line.item = item
+        line.save(update_fields=["item"])
+        _begin(by, line, given)
+        _changed(by, drop_off, "itemised", {"line": line.tag, "item": str(item.uid)})
+    return line
+
+
+def check_in_many(
+    *,
+    by: Person,
+    drop_off: DropOff,
+    seen: int,
+    model: Model,
+    plan: PlanVersion,
+    marks: Sequence[dict[str, str]],
+    **same: Any,
+) -> DropOff:
+    """Add many items of one model at once, each with its own mark, and check them in under one plan."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        drop_off = _locked(drop_off, seen)
+        named = [mark["owners_mark"] or mark["serial"] for mark in marks]
+        twice = sorted({name for name in named if name and named.count(name) > 1})
+        refuse([Refusal("mark-twice", f"{name} stands twice in the list.", "marks") for name in twice])
+        owner = drop_off.customer
+        items = [add_item(by=by, owner=owner, model=model, **mark) for mark in marks]
+        lines = [{"item": item, "plan": plan, "more_plans": (), "follows": None, **same} for item in items]
+        refuse(_refusals(lines))
+        _put(by, drop_off, lines, first=drop_off.lines.count() + 1)
+        _changed(by, drop_off, "many added", {"lines": len(lines), "model": str(model.uid)})
+    return drop_off
+
+
+def _locked(drop_off: DropOff, seen: int) -> DropOff:
+    row = DropOff.objects.select_for_update(of=("self",)).select_related("customer").get(pk=drop_off.pk)
+    if row.version != seen:
+        raise Stale(row.version)
+    return row
+
+
+def _changed(by: Person, drop_off: DropOff, verb: str, facts: dict[str, Any]) -> None:
+    drop_off.version += 1
+    drop_off.save(update_fields=["version"])
+    write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb=verb, facts=facts)
+
+
+def _put(by: Person, drop_off: DropOff, lines: Lines, *, first: int) -> None:
+    for n, line in enumerate(lines, start=first):
+        told = {name: value for name, value in line.items() if name not in ("plan", "more_plans", "follows")}
+        _begin(by, open_line(by=by, drop_off=drop_off, n=n, **told), line)
+
+
+def _begin(by: Person, line: Line, given: dict[str, Any]) -> None:
+    """The job and the clocks of a line whose item and plan are known."""
+    plans = _plans(given)
+    if line.item is None or not plans:
+        return
+    for plan in (version.plan for version in plans):
+        set_going(by=by, item=line.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
+    open_job(
         by=by,
-        drop_off=drop_off,
-        n=n,
-        item=line["item"],
-        words=line["words"],
-        condition=line["condition"],
-        contents=line["contents"],
-    )
-    plan = line["plan"].plan
-    set_going(by=by, item=line["item"], key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
-    return open_job(
-        by=by, line=row, item=line["item"], plans=[line["plan"]], promised_on=drop_off.promised_on
+        line=line,
+        item=line.item,
+        plans=plans,
+        promised_on=line.drop_off.promised_on,
+        follows=given.get("follows"),
     )
 
 
-def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:
-    """Every reason at once, with the field of the form it concerns."""
-    found = []
-    if promised_on < today():
-        found.append(Refusal("promise-past", "The promised day has passed already.", "promised_on"))
-    seen: set[int] = set()
-    for i, line in enumerate(lines):
-        item, pointer = line["item"], f"lines-{i}-item"
-        if item.pk in seen:
-            found.append(Refusal("item-twice", f"{item.label} stands on two lines.", pointer))
-        seen.add(item.pk)
-        if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
-            found.append(Refusal("open-job", f"{item.label} has an open job already.", pointer))
-        if line["plan"].model_id != item.model_id:
-            found.append(
-                Refusal(
-                    "wrong-plan",
-                    f"Line {i + 1}: this plan is for another model than {item.label}, {item.title}.",
-                    f"lines-{i}-plan",
-                )
+def _plans(given: dict[str, Any]) -> list[PlanVersion]:
+    return [given["plan"], *given.get("more_plans", ())] if given.get("plan") else []
+
+
+def _refusals(lines: Lines) -> list[Refusal]:
+    """Every reason at once, with the field of the form it concerns; the items are locked for what follows."""
+    # All items at once and in one order: two counters must not wait for each other.
+    keys = [line["item"].pk for line in lines if line.get("item")]
+    list(Item.objects.filter(pk__in=keys).order_by("pk").select_for_update())
+    found = line_refusals(
+        [
+            Put(
+                line["item"].label if line.get("item") else "",
+                bool(line.get("plan")),
+                bool(line.get("follows")),
+                line.get("state") == LineState.PARTS_ONLY,
+                line.get("words", "") or line.get("condition", ""),
             )
+            for line in lines
+        ]
+    )
+    for i, line in enumerate(lines):
+        if line.get("item") and (plans := _plans(line)):
+            found += job_refusals(line["item"], plans, line.get("follows"), i)
     return found

@@ -1,27 +1,28 @@
 """The Counter: find a customer, check gear in, a drop-off's page."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.checkin import actions
-from jobs.checkin.shapes import CheckInPageIn, LineIn
+from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
-from jobs.flow.models import DropOff
+from jobs.flow.models import DropOff, Line
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import ENDED
-from shop.catalogue.models import PlanVersion
+from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Control, controls
+from shop.web.shapes import Control, Form, controls
 from shop.workshop.reads import currency, today
 from shop.workshop.rules import money
 
@@ -62,63 +63,169 @@ def _open_drop_offs() -> Any:
     return rows.select_related("customer").order_by("promised_on", "pk")[:50]
 
 
-class CheckIn(FormPage):
-    template, takes, title, room, button = (
-        "checkin/check_in.html",
-        CheckInPageIn,
-        "Check in",
-        "counter",
-        "Check in",
-    )
+# What most lines do not need stands folded away.
+MORE = ("condition", "state", "gas", "pressure", "pressure_unit", "taint", "accessories", "follows")
+
+
+class LinesPage(FormPage):
+    """The base of a form with lines: one for each thing on the counter."""
+
+    room = "counter"
 
     def customer(self) -> Customer:
         return get_object_or_404(Customer, uid=self.kwargs["uid"])
 
-    def start(self) -> Mapping[str, Any]:
-        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
-
     def context(self, **kwargs: Any) -> dict[str, Any]:
         customer = self.customer()
         items = customer.items.select_related("model").prefetch_related("identifiers")
-        shown = items.exclude(jobs__in=open_jobs().order_by()).order_by("number")
+        shown = list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number"))
+        choices = line_choices(shown)
         return {
             "customer": customer,
-            "has_items": shown.exists(),
-            "lines": self.lines(list(shown)),
-            "blank": self.line(list(shown), 0, {}, {}),
+            "lines": self.lines(choices),
+            "blank": self.line(choices, 0, {}, {}),
+            "sets": customer.sets.order_by("name"),
         }
 
-    def lines(self, items: list[Item]) -> list[list[Control]]:
-        """The lines that were sent, with what is wrong, or one blank line."""
-        sent = CheckInPageIn(data=self.request.POST)
-        rows = sent.fields["lines"].get_value(self.request.POST) if self.request.method == "POST" else []
-        errors = [] if sent.is_valid() or self.request.method != "POST" else sent.errors.get("lines", [])
+    def lines(self, choices: Mapping[str, Any]) -> list[dict[str, list[Control]]]:
+        """The lines that were sent, with what is wrong; or one for each item of a set; or one blank line."""
+        post = self.request.method == "POST"
+        sent = self.takes(data=self.request.POST)
+        rows = sent.fields["lines"].get_value(self.request.POST) if post else self.begin()
+        errors = sent.errors.get("lines", []) if post and not sent.is_valid() else []
         rows = rows if isinstance(rows, list) and rows else [{}]
         return [
-            self.line(items, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {})
+            self.line(choices, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {})
             for i, row in enumerate(rows[:60])
         ]
 
-    def line(self, items: list[Item], i: int, sent: Mapping[str, Any], errors: Any) -> list[Control]:
-        """The controls of one line, named as DRF reads lists."""
-        plans = PlanVersion.objects.filter(model__in={item.model_id for item in items}).select_related(
-            "model"
-        )
-        newest: dict[Any, PlanVersion] = {}
-        for plan in plans.order_by("n"):
-            newest[plan.model_id, plan.key] = plan
-        choices = {
-            "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-            "plan": [(plan.uid, str(plan)) for plan in newest.values()],
-        }
-        made = controls(LineIn, sent=sent, errors=errors if isinstance(errors, dict) else {}, choices=choices)
+    def begin(self) -> list[Mapping[str, Any]]:
+        """The lines of a fresh form."""
+        return []
+
+    def line(
+        self, choices: Mapping[str, Any], i: int, sent: Mapping[str, Any], errors: Any
+    ) -> dict[str, list[Control]]:
+        """The controls of one line, named as DRF reads lists: the first ones, and what is folded away."""
+        given = errors if isinstance(errors, dict) else {}
+        made = controls(LineIn, sent=sent, errors=given, choices=choices, skip=["more_plans"])
+        made.sort(key=lambda control: (control.name not in ("item", "plan"), control.name in MORE))
+        more = [control for control in made if control.name in MORE]
+        first = [control for control in made if control.name not in MORE]
         for control in made:
             control.name = f"lines[{i}]{control.name}"
-        return made
+        return {"first": first, "more": more, "open": [each for each in more if each.errors]}
+
+
+def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
+    """Items, the newest version of each of their plans, and their ended jobs."""
+    models = {item.model_id for item in items}
+    ended = jobs().filter(item__in=items, leg__in=ENDED).order_by("-pk")[:50]
+    return {
+        "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
+        "plan": [(plan.uid, str(plan)) for plan in newest_plans(models)],
+        "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
+    }
+
+
+def newest_plans(models: Iterable[int]) -> list[PlanVersion]:
+    """The newest version of each plan of some models."""
+    rows = PlanVersion.objects.filter(model__in=models).select_related("model").order_by("n")
+    return list({(row.model_id, row.key): row for row in rows}.values())
+
+
+class CheckIn(LinesPage):
+    template, takes, title, button = "checkin/check_in.html", CheckInPageIn, "Check in", "Check in"
+
+    def start(self) -> Mapping[str, Any]:
+        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+
+    def begin(self) -> list[Mapping[str, Any]]:
+        """A set that was asked for comes with a line for each of its items."""
+        uid = as_uid(self.request.GET.get("set", ""))
+        chosen = self.customer().sets.filter(uid=uid).first() if uid else None
+        items = list(chosen.present) if chosen else []
+        newest = {plan.model_id: plan.uid for plan in newest_plans(item.model_id for item in items)}
+        return [{"item": str(item.uid), "plan": str(newest.get(item.model_id, ""))} for item in items]
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         row = actions.check_in(by=self.by, customer=self.customer(), **data)
         return reverse("drop_off", args=[row.uid])
+
+
+def as_uid(text: str) -> UUID | None:
+    """The uid in a text, or None."""
+    try:
+        return UUID(text)
+    except ValueError:
+        return None
+
+
+class OfDropOff(FormPage):
+    """The base of a form about one drop-off."""
+
+    room = "counter"
+
+    def drop_off(self) -> DropOff:
+        return get_object_or_404(DropOff.objects.select_related("customer"), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.kwargs["uid"]])
+
+    def seen(self) -> int:
+        return self.drop_off().version
+
+
+class AddLines(OfDropOff, LinesPage):
+    template, takes, title, button = "checkin/check_in.html", LinesIn, "More lines", "Add the lines"
+
+    def customer(self) -> Customer:
+        return self.drop_off().customer
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_lines(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
+        return self.back()
+
+
+class Many(OfDropOff):
+    takes, title, button = ManyPageIn, "Many of one model", "Add and check in"
+    lead = "For the gear of a school or a fire service: each gets its own number, line and job."
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        models = Model.objects.order_by("maker", "name", "kind")
+        plans = newest_plans(model.pk for model in models)
+        return {
+            "model": [(model.uid, f"{model}, {model.kind_label}") for model in models],
+            "plan": [(plan.uid, str(plan)) for plan in plans],
+        }
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.check_in_many(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
+        return self.back()
+
+
+class Itemise(FormPage):
+    takes, title, room, button = ItemiseIn, "Which item it is", "counter", "Itemise it"
+
+    def line(self) -> Line:
+        return get_object_or_404(Line.objects.select_related("drop_off__customer"), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.line().drop_off.uid])
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        items = self.line().drop_off.customer.items.select_related("model").prefetch_related("identifiers")
+        return line_choices(list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number")))
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, line = super().form(*args, **kwargs), self.line()
+        form.fields = [control for control in form.fields if control.name != "more_plans"]
+        form.note = f"Bag {line.tag}: {line.words or line.condition}"
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.itemise(by=self.by, line=self.line(), **data)
+        return self.back()
 
 
 class OneDropOff(Page):
@@ -126,28 +233,35 @@ class OneDropOff(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        rows = DropOff.objects.select_related("customer", "by")
-        rows = rows.prefetch_related("hand_backs__by", "hand_backs__jobs__item")
+        rows = DropOff.objects.select_related("customer", "bringer", "payer", "collector", "by")
+        rows = rows.prefetch_related("hand_backs__by", "hand_backs__jobs__item", "asked")
         row = get_object_or_404(rows, uid=kwargs["uid"])
         given, code = go_ahead(row), currency()
         mine = jobs().filter(drop_off=row).select_related("line__emptied_by").order_by("line__n")
         mine = mine.prefetch_related("rounds__sign_off")
+        bare = row.lines.filter(job=None).select_related("item__model").order_by("n")
         return {
             "drop_off": row,
             "jobs": mine,
-            "ended": all(job.leg in ENDED for job in mine),
+            "bare": bare,
+            "ended": all(job.leg in ENDED for job in mine) and not bare,
             "price": money(price(row), code),
             "currency": code,
             "go_ahead": given,
             "too_low": given is not None and given.amount < price(row),
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
-            "may_hand_back": self.by.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
+            "may_hand_back": self.by.may(Can.HAND_BACK)
+            and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
+            "may_check_in": self.by.may(Can.CHECK_IN),
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),
         }
 
 
 urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
+    path("drop-offs/<uuid:uid>/lines", AddLines.as_view(), name="add_lines"),
+    path("drop-offs/<uuid:uid>/many", Many.as_view(), name="many"),
+    path("lines/<uuid:uid>/item", Itemise.as_view(), name="itemise"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
 ]

@@ -1,33 +1,175 @@
 """What is sent at check-in."""
 
+import re
+from typing import Any
+
 from rest_framework import serializers
 
+from jobs.flow.models import Job
+from jobs.flow.rules import Contents, LineState, Taint
+from jobs.flow.shapes import PRESSURE_UNITS, pressure
 from shop.api.shapes import Shape, several
-from shop.catalogue.models import PlanVersion
+from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 
 
-class LineIn(Shape):
+def some(label: str, most: int = 1000, **more: Any) -> serializers.CharField:
+    """A text that may be left empty."""
+    return serializers.CharField(
+        max_length=most, required=False, allow_blank=True, default="", label=label, **more
+    )
+
+
+def row_of(rows: Any, **more: Any) -> Any:
+    """A row by its uid that may be left out."""
+    return serializers.SlugRelatedField(
+        slug_field="uid", queryset=rows, required=False, allow_null=True, default=None, **more
+    )
+
+
+def rows_of(rows: Any) -> Any:
+    """Rows by their uids; none when left out."""
+    return serializers.SlugRelatedField(
+        slug_field="uid", queryset=rows, many=True, required=False, default=()
+    )
+
+
+class BagIn(Shape):
+    """What is seen and said of a line before anybody knows which item it is."""
+
+    words = some("In the customer's words")
+    contents = serializers.ChoiceField(
+        choices=[(c.value, c.value) for c in Contents],
+        default=Contents.UNKNOWN.value,
+        initial=Contents.UNKNOWN.value,
+        label="Gas inside",
+    )
+    condition = some("Condition as seen")
+    state = serializers.ChoiceField(
+        choices=[(s.value, s.value) for s in LineState],
+        default=LineState.WHOLE.value,
+        initial=LineState.WHOLE.value,
+        label="It came",
+    )
+    gas = some("Which gas", 40, help_text="As its label says: air, EAN32.")
+    pressure = pressure()
+    pressure_unit = serializers.ChoiceField(
+        choices=PRESSURE_UNITS, required=False, allow_blank=True, default="", label="In"
+    )
+    taint = serializers.ChoiceField(
+        choices=[(t.value, t.value) for t in Taint],
+        default=Taint.NONE.value,
+        initial=Taint.NONE.value,
+        label="To be cleaned apart because of",
+    )
+    accessories = some("With it")
+
+    def validate(self, attrs: Any) -> Any:
+        if bool(attrs["pressure"]) != bool(attrs["pressure_unit"]):
+            raise serializers.ValidationError({"pressure_unit": ["A pressure needs its unit."]})
+        return attrs
+
+
+class ItemiseIn(Shape):
     item = serializers.SlugRelatedField(
         slug_field="uid", queryset=Item.objects.select_related("model").prefetch_related("identifiers")
     )
-    plan = serializers.SlugRelatedField(
-        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
-    )
-    contents = serializers.ChoiceField(choices=["no gas", "under pressure"], label="Gas inside")
-    condition = serializers.CharField(
-        max_length=1000, required=False, allow_blank=True, default="", label="Condition as seen"
-    )
-    words = serializers.CharField(
-        max_length=1000, required=False, allow_blank=True, default="", label="In the customer's words"
+    plan = row_of(PlanVersion.objects.all(), label="Service plan")
+    more_plans = rows_of(PlanVersion.objects.all())
+    follows = row_of(
+        Job.objects.select_related("item"),
+        label="It came back after",
+        help_text="The earlier job, when it came back because of it.",
     )
 
 
-class CheckInPageIn(Shape):
-    promised_on = serializers.DateField(label="Promised for")
+class LineIn(BagIn):
+    item = row_of(Item.objects.select_related("model").prefetch_related("identifiers"))
+    plan = row_of(PlanVersion.objects.all(), label="Service plan")
+    more_plans = rows_of(PlanVersion.objects.all())
+    follows = row_of(
+        Job.objects.select_related("item"),
+        label="It came back after",
+        help_text="The earlier job, when it came back because of it.",
+    )
+
+
+class CustomerNumberField(serializers.Field[Any, Any, Any, Any]):
+    """Another customer by number, K-0012; empty for the owner."""
+
+    def to_internal_value(self, data: Any) -> Any:
+        text = str(data).strip()
+        if not text:
+            return None
+        found = re.fullmatch(r"[Kk]?-?0*([0-9]{1,9})", text)
+        row = Customer.objects.filter(number=int(found[1])).first() if found else None
+        if row is None:
+            raise serializers.ValidationError("No customer has this number.")
+        return row
+
+
+def another(label: str) -> Any:
+    """The page's field for another customer than the owner."""
+    return CustomerNumberField(
+        max_length=12, required=False, allow_blank=True, default=None, label=label,
+        help_text="Their number, like K-0012; empty for the owner.",
+    )  # fmt: skip
+
+
+class LinesIn(Shape):
     lines = several(LineIn, allow_empty=False, max_length=60)
+
+
+class CheckInPageIn(LinesIn):
+    promised_on = serializers.DateField(label="Promised for")
+    wanted_on = serializers.DateField(
+        required=False, allow_null=True, default=None, label="Wanted by the customer on"
+    )
+    bringer = another("Brought by somebody else")
+    payer = another("Paid by somebody else")
+    collector = another("To be collected by somebody else")
 
 
 class CheckInIn(CheckInPageIn):
     customer = serializers.SlugRelatedField(slug_field="uid", queryset=Customer.objects.all())
+    bringer = row_of(Customer.objects.all())
+    payer = row_of(Customer.objects.all())
+    collector = row_of(Customer.objects.all())
+
+
+class MarkIn(Shape):
+    owners_mark = some("Owner's mark", 80)
+    serial = some("Serial", 80)
+
+
+class SameIn(BagIn):
+    """What holds for every one of many."""
+
+    model = serializers.SlugRelatedField(slug_field="uid", queryset=Model.objects.all())
+    plan = serializers.SlugRelatedField(
+        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
+    )
+
+
+class ManyIn(SameIn):
+    marks = several(MarkIn, allow_empty=False, max_length=200)
+
+
+class ManyPageIn(SameIn):
+    """The page's way: one item a line."""
+
+    marks = serializers.CharField(
+        max_length=20_000,
+        label="Marks, one item a line",
+        help_text="The owner's mark; then, after a comma, the serial if it can be read.",
+        style={"kind": "textarea"},
+    )
+
+    def validate_marks(self, text: str) -> list[dict[str, str]]:
+        rows = [row.partition(",") for row in text.splitlines() if row.strip(" ,")]
+        shape = several(MarkIn, allow_empty=False, max_length=200, data=[
+            {"owners_mark": mark.strip(), "serial": serial.strip()} for mark, _, serial in rows
+        ])  # fmt: skip
+        shape.is_valid(raise_exception=True)
+        return list(shape.validated_data)

@@ -110,10 +110,18 @@ class MoveIn(Shape):
     )
 
 
-PRESSURE = serializers.RegexField(
-    r"^[0-9]{1,4}(\.[0-9])?$", required=False, allow_blank=True, default="", label="Pressure as read",
-    style={"inputmode": "decimal"},
-)  # fmt: skip
+def pressure() -> serializers.RegexField:
+    """A pressure as it was read, as text; it may be left empty."""
+    return serializers.RegexField(
+        r"^[0-9]{1,4}(\.[0-9])?$",
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Pressure as read",
+        style={"inputmode": "decimal"},
+    )
+
+
 PRESSURE_UNITS = ["bar", "psi"]
 
 
@@ -128,7 +136,7 @@ class ContentsIn(Shape):
         default="",
         help_text="As its label says: air, EAN32.",
     )
-    pressure = PRESSURE
+    pressure = pressure()
     pressure_unit = serializers.ChoiceField(
         choices=PRESSURE_UNITS, required=False, allow_blank=True, default="", label="In"
     )

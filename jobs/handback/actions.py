@@ -1,23 +1,33 @@
-"""Hand gear back to a named collector."""
+"""Hand gear back to a named collector; ask for what is not collected; dispose of what nobody comes for."""
 
 from django.db import transaction
 
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
-from jobs.flow.models import DropOff, Job
+from jobs.flow.models import DropOff, Job, Line
 from jobs.flow.rules import Leg, Where
-from jobs.handback.models import HandBack
-from jobs.handback.rules import Ready, hand_back_refusals
+from jobs.handback.models import Asked, Disposal, HandBack
+from jobs.handback.reads import numbers, ready
+from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
 from shop.journal.actions import write
+from shop.post.actions import write_letter
+from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.reads import now
-from shop.workshop.rules import Stale, refuse
+from shop.workshop.reads import now, today, workshop
+from shop.workshop.rules import Refusal, Stale, refuse
 
 
 def hand_back(
-    *, by: Person, drop_off: DropOff, seen: int, collector: str, items: list[str], acknowledged: bool
+    *,
+    by: Person,
+    drop_off: DropOff,
+    seen: int,
+    collector: str,
+    items: list[str],
+    acknowledged: bool,
+    apart: str = "",
 ) -> HandBack:
     """Hand the scanned items of a drop-off back; a part collection leaves the rest here."""
     require(by, Can.HAND_BACK)
@@ -25,42 +35,81 @@ def hand_back(
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         if drop_off.version != seen:
             raise Stale(drop_off.version)
-        rows = Job.objects.filter(drop_off=drop_off).select_related("item", "line__drop_off").order_by("pk")
-        here = list(rows.prefetch_related("item__identifiers", "rounds"))
-        items = _numbers(items, here)
+        rows = Job.objects.filter(drop_off=drop_off).select_related("item__model", "line__drop_off")
+        here = list(rows.prefetch_related("item__identifiers", "rounds").order_by("pk"))
+        bare = list(Line.objects.filter(drop_off=drop_off, job=None).select_related("drop_off").order_by("n"))
+        items = numbers(items, here, bare)
         jobs = {job.item.label: locked(job) if job.item.label in items else job for job in here}
-        ready = {number: Ready(number, job.leg, job.outcome) for number, job in jobs.items()}
-        refuse(hand_back_refusals(ready, items, acknowledged=acknowledged))
+        lines = {line.tag: line for line in bare}
+        refuse(hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart))
         row = HandBack.objects.create(
             drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
         )
         for number in items:
-            carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
-            hand_over(
-                by=by,
-                line=jobs[number].line,
-                where=Where.GONE,
-                holder=f"the collector of hand-back {row.uid}",
-            )
-        row.jobs.set(jobs[number] for number in items)
-        drop_off.version += 1
-        drop_off.save(update_fields=["version"])
+            if number in jobs and jobs[number].leg == Leg.SIGNED_OFF:
+                carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
+            line = jobs[number].line if number in jobs else lines[number]
+            hand_over(by=by, line=line, where=Where.GONE, holder=f"the collector of hand-back {row.uid}")
+        row.jobs.set(jobs[number] for number in items if number in jobs)
+        row.lines.set(lines[number] for number in items if number in lines)
+        _changed(drop_off)
         facts = {"hand_back": str(row.uid), "items": sorted(items), "acknowledged": acknowledged}
-        words = {"collector": collector}
+        words = {"collector": collector} | ({"apart": apart} if apart else {})
         write(
             subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="handed back", facts=facts, words=words
         )
     return row
 
 
-def _numbers(scanned: list[str], here: list[Job]) -> list[str]:
-    """Item numbers for what was scanned: the item's number, its bag's tag, or a mark on it alone; others stay."""
-    ours: dict[str, str] = {}
-    marked: dict[str, set[str]] = {}
-    for job in here:
-        label = job.item.label
-        ours |= dict.fromkeys([label, f"E-{job.item.number}", job.line.tag], label)
-        for mark in job.item.identifiers.all():
-            marked.setdefault(mark.value.upper(), set()).add(label)
-    known = {text: min(labels) for text, labels in marked.items() if len(labels) == 1} | ours
-    return [known.get(text.strip().upper(), text.strip().upper()) for text in scanned]
+def _changed(drop_off: DropOff) -> None:
+    drop_off.version += 1
+    drop_off.save(update_fields=["version"])
+
+
+def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
+    """Ask the customer to collect what is ready: an e-mail is written, a paper letter or a call is recorded."""
+    require(by, Can.HAND_BACK)
+    with transaction.atomic():
+        drop_off = (
+            DropOff.objects.select_for_update(of=("self",)).select_related("customer").get(pk=drop_off.pk)
+        )
+        rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
+        items = [f"{job.item.title}, {job.item.label}" for job in rows.order_by("pk")]
+        found, day, customer = [], today(), drop_off.customer
+        if not items:
+            found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
+        if how == Asked.EMAIL and not customer.email:
+            found.append(Refusal("no-address", f"{customer.name} has no e-mail address on record.", "how"))
+        if Asked.objects.filter(drop_off=drop_off, how=how, on=day).exists():
+            found.append(Refusal("asked-today", f"The customer was asked by {how} today.", "how"))
+        refuse(found)
+        row = Asked.objects.create(drop_off=drop_off, how=how, on=day, at=now(), by=by)
+        if how == Asked.EMAIL:
+            house = workshop()
+            write_letter(
+                recipient=str(customer.uid),
+                address=customer.email,
+                purpose=Purpose.READY,
+                run=f"{drop_off.label} {day.isoformat()}",
+                subject="Your diving gear is ready to collect",
+                text=ready_letter(customer.name, house.name if house else "", drop_off.label, items),
+            )
+        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="asked to collect", facts={"how": how})
+    return row
+
+
+def dispose(*, by: Person, job: Job, seen: int, how: str) -> Disposal:
+    """Dispose of an item that nobody collected, after recorded letters."""
+    require(by, Can.DISPOSE)
+    with transaction.atomic():
+        drop_off = DropOff.objects.select_for_update().get(pk=job.drop_off_id)
+        job = locked(job, seen)
+        asked = Asked.objects.filter(drop_off=drop_off, how__in=Asked.RECORDED)
+        refuse(disposal_refusals(list(asked.values_list("on", flat=True)), today(), how))
+        carry(by=by, job=job, to=Leg.DISPOSED)
+        row = Disposal.objects.create(job=job, how=how, at=now(), by=by)
+        hand_over(by=by, line=job.line, where=Where.GONE, holder=f"disposed of, {row.uid}")
+        _changed(drop_off)
+        facts = {"disposal": str(row.uid)}
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb="disposed of", facts=facts, words={"how": how})
+    return row

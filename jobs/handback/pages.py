@@ -1,4 +1,4 @@
-"""The page to hand gear back."""
+"""The pages to hand gear back, to ask for collection and to dispose."""
 
 from typing import Any
 
@@ -6,9 +6,11 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.flow.models import DropOff
+from jobs.flow.pages import OfJob
 from jobs.flow.reads import jobs
 from jobs.handback import actions
-from jobs.handback.shapes import HandBackPageIn
+from jobs.handback.rules import DAYS_AFTER_THE_LAST, LETTERS_BEFORE_DISPOSAL
+from jobs.handback.shapes import AskIn, DisposeIn, HandBackPageIn
 from shop.web.pages import FormPage
 
 
@@ -36,4 +38,38 @@ class HandBackPage(FormPage):
         return self.back()
 
 
-urlpatterns = [path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back")]
+class Ask(FormPage):
+    takes, title, room, button = AskIn, "Ask to collect", "counter", "Ask"
+    lead = "An e-mail is written at once; a paper letter or a call is written down here once it was made."
+
+    def drop_off(self) -> DropOff:
+        return get_object_or_404(DropOff, uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.kwargs["uid"]])
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.ask_to_collect(by=self.by, drop_off=self.drop_off(), **data)
+        return self.back()
+
+
+class Dispose(OfJob):
+    takes, title, button = DisposeIn, "Dispose of it", "Dispose of it"
+    lead = (
+        f"Only after {LETTERS_BEFORE_DISPOSAL} recorded letters, {DAYS_AFTER_THE_LAST} days after the last. That is "
+        "this workshop's own rule: the law of the place decides what may be done with gear that nobody collects."
+    )
+
+    def seen(self) -> int:
+        return self.job().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.dispose(by=self.by, job=self.job(), seen=seen or 0, **data)
+        return self.back()
+
+
+urlpatterns = [
+    path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back"),
+    path("drop-offs/<uuid:uid>/ask", Ask.as_view(), name="ask"),
+    path("jobs/<uuid:uid>/dispose", Dispose.as_view(), name="dispose"),
+]

@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from jobs.handback.models import HandBack
+from jobs.handback.models import Asked, Disposal, HandBack
 from shop.api.shapes import Shape, uid_of
 
 
@@ -13,6 +13,15 @@ class HandBackIn(Shape):
     )
     acknowledged = serializers.BooleanField(
         default=False, label="The collector acknowledges “do not dive” for what was not serviced"
+    )
+
+    apart = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Why a set goes apart",
+        help_text="Only when the rest of it stays.",
     )
 
 
@@ -30,7 +39,34 @@ class HandBackPageIn(HandBackIn):
 class HandBackOut(serializers.ModelSerializer[HandBack]):
     drop_off = uid_of()
     jobs = uid_of(many=True)
+    lines = uid_of(many=True)
 
     class Meta:
         model = HandBack
-        fields = ["uid", "drop_off", "jobs", "collector", "acknowledged", "at"]
+        fields = ["uid", "drop_off", "jobs", "lines", "collector", "acknowledged", "at"]
+
+
+class AskIn(Shape):
+    how = serializers.ChoiceField(
+        choices=[Asked.EMAIL, Asked.LETTER, Asked.TELEPHONE], label="How", style={"kind": "radio"}
+    )
+
+
+class AskedOut(serializers.ModelSerializer[Asked]):
+    drop_off = uid_of()
+
+    class Meta:
+        model = Asked
+        fields = ["uid", "drop_off", "how", "on", "at"]
+
+
+class DisposeIn(Shape):
+    how = serializers.CharField(max_length=300, label="What becomes of it")
+
+
+class DisposalOut(serializers.ModelSerializer[Disposal]):
+    job = uid_of()
+
+    class Meta:
+        model = Disposal
+        fields = ["uid", "job", "how", "at"]

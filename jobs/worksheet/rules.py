@@ -67,13 +67,15 @@ def omitting_refusals(plan: Plan, step: Step, torque_n_m: str, counted: int | No
     return [Refusal("omitted", f"{where}: either it was done or it was omitted.", "omitted")]
 
 
-def open_steps(plan: Plan, done: Mapping[str, bool], legs: Iterable[str]) -> list[Refusal]:
+def open_steps(
+    plan: Plan, done: Mapping[str, bool], legs: Iterable[str], *, only: Step | None = None
+) -> list[Refusal]:
     """Steps of the legs that are neither done nor omitted, nor the alternative of a done one, each with its number."""
     wanted = set(legs)
     chosen = {step.choice for step in plan.steps if step.choice and done.get(step.key)}
     return [
         Refusal("step-open", f"Step {plan.position(step)} is not done: {step.title}.")
-        for step in plan.steps
+        for step in ([only] if only else plan.steps)
         if step.leg in wanted and step.key not in done and step.choice not in chosen
     ]
 

@@ -28,6 +28,7 @@ class Can(StrEnum):
     KEEP_PLANS = "keep plans"
     KEEP_PEOPLE = "keep people"
     KEEP_STOCK = "keep stock"
+    OPEN_KIT = "open a kit"
     KEEP_INSTRUMENTS = "keep instruments"
     KEEP_OWN_TOKENS = "keep own tokens"
     CHECK_IN = "check in"
@@ -60,12 +61,12 @@ _COUNTER = {
     Can.KEEP_CUSTODY,
     Can.PROMISE,
 }
-_BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN, Can.HOLD, Can.KEEP_CUSTODY}
+_BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN, Can.HOLD, Can.KEEP_CUSTODY, Can.OPEN_KIT}
 RIGHTS: dict[Role, frozenset[Can]] = {
     Role.COUNTER: frozenset(_EVERYBODY | _COUNTER),
     Role.TECHNICIAN: frozenset(_EVERYBODY | _BENCH),
     Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS, Can.REOPEN}),
-    Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK}),
+    Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK, Can.OPEN_KIT}),
     Role.LEAD: frozenset(Can) - {Can.WORK, Can.TEST, Can.SIGN},
 }
 

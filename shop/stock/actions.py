@@ -1,4 +1,4 @@
-"""Add parts; receive lots; take from them.
+"""Add parts and kits; receive lots; take from them; open kits.
 
 A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
 """
@@ -9,7 +9,7 @@ from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.models import Lot, Movement, Part
+from shop.stock.models import Content, Lot, Movement, Part
 from shop.stock.reads import why_not
 from shop.stock.rules import cure_refusals, last_good_day, quarter_end
 from shop.workshop.reads import now, today
@@ -78,3 +78,56 @@ def use_up(*, by: Person, lot: Lot, quantity: int, subject: str) -> Lot:
         words = {"for": subject}
         write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="taken", facts=facts, words=words)
     return Lot.objects.select_related("part").get(pk=movement.lot_id)
+
+
+def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
+    """Say that a maker's bagged kit holds so many pieces of another part."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        list(Part.objects.select_for_update().filter(pk__in=[kit.pk, part.pk]).order_by("pk"))
+        found = []
+        if kit.pk == part.pk or part.contents.exists() or kit.in_kits.exists():
+            found.append(Refusal("kit-in-kit", "A kit holds parts, not itself or another kit.", "part"))
+        if Content.objects.filter(kit=kit, part=part).exists():
+            found.append(Refusal("content-taken", f"{part.number} stands in this kit already.", "part"))
+        refuse(found)
+        row = Content.objects.create(kit=kit, part=part, count=count)
+        facts = {"part": str(part.uid), "count": count}
+        write(subject=f"part:{kit.uid}", by=str(by.uid), verb="content added", facts=facts)
+    return row
+
+
+def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
+    """Open kits of a lot: their pieces come into the store under the kit's own lot number, cure quarter and last day."""
+    require(by, Can.OPEN_KIT)
+    with transaction.atomic():
+        Part.objects.select_for_update().get(pk=lot.part_id)
+        contents = list(Content.objects.filter(kit=lot.part_id).select_related("part").order_by("part"))
+        if not contents:
+            refuse([Refusal("no-kit", f"{lot.part.number} is not a kit: nothing is listed in it.")])
+        take(by=by, lot=lot, quantity=quantity, wanted_part="", subject="opened")
+        refuse([refusal for each in contents for refusal in _content_refusals(lot, each.part)])
+        for each in contents:
+            inside, _ = Lot.objects.get_or_create(
+                part=each.part, number=lot.number, defaults={"cured": lot.cured, "good_to": lot.good_to}
+            )
+            Movement.objects.create(
+                lot=inside,
+                verb=Movement.RECEIVE,
+                quantity=each.count * quantity,
+                subject=f"kit:{lot.uid}",
+                at=now(),
+                by=str(by.uid),
+            )
+        facts = {"lot": str(lot.uid), "quantity": quantity}
+        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="kit opened", facts=facts)
+    return Lot.objects.select_related("part").get(pk=lot.pk)
+
+
+def _content_refusals(lot: Lot, part: Part) -> list[Refusal]:
+    """A lot of the same number that stands already must have been cured in the same quarter."""
+    row = Lot.objects.filter(part=part, number=lot.number).first()
+    if row is None or (row.cured, row.good_to) == (lot.cured, lot.good_to):
+        return []
+    said = f"Lot {lot.number} of {part.number} stands here with cure quarter {row.cured or 'unknown'}."
+    return [Refusal("cure-differs", said)]

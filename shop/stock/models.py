@@ -20,6 +20,24 @@ class Part(models.Model):
         return f"{self.number} {self.name}"
 
 
+class Content(models.Model):
+    """What a maker's bagged kit holds: so many pieces of another part."""
+
+    kit = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="contents")
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="in_kits")
+    count = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [
+            models.UniqueConstraint(fields=["kit", "part"], name="content_once"),
+            models.CheckConstraint(condition=~models.Q(kit=models.F("part")), name="content_of_another"),
+            models.CheckConstraint(condition=models.Q(count__gt=0), name="content_of_something"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.count} × {self.part.number}"
+
+
 class Lot(models.Model):
     """A received batch of a part."""
 

@@ -1,5 +1,6 @@
 """The Store."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -9,7 +10,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
-from shop.stock.shapes import PartIn, ReceiveIn, UseIn
+from shop.stock.shapes import ContentIn, OpenKitIn, PartIn, ReceiveIn, UseIn
 from shop.web.pages import FormPage, Page
 from shop.workshop.reads import today
 
@@ -19,8 +20,13 @@ class Store(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        parts = Part.objects.prefetch_related("lots").order_by("number")
-        return {"parts": parts, "day": today(), "may_keep": self.by.may(Can.KEEP_STOCK)}
+        parts = Part.objects.prefetch_related("lots", "contents__part").order_by("number")
+        return {
+            "parts": parts,
+            "day": today(),
+            "may_keep": self.by.may(Can.KEEP_STOCK),
+            "may_open": self.by.may(Can.OPEN_KIT),
+        }
 
 
 class NewPart(FormPage):
@@ -48,7 +54,31 @@ class Use(FormPage):
         return reverse("store")
 
 
+class NewContent(FormPage):
+    takes, title, room, button, cancel = ContentIn, "What this kit holds", "store", "Add it", "store"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        rows = Part.objects.exclude(uid=self.kwargs["uid"]).order_by("number")
+        return {"part": [(part.uid, str(part)) for part in rows]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_content(by=self.by, kit=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
+        return reverse("store")
+
+
+class OpenKit(FormPage):
+    takes, title, room, button, cancel = OpenKitIn, "Open kits", "store", "Open them", "store"
+    lead = "Their pieces stand in the store afterwards under the kit's own lot number."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
+        actions.open_kit(by=self.by, lot=lot, **data)
+        return reverse("store")
+
+
 urlpatterns = [
+    path("store/parts/<uuid:uid>/contents", NewContent.as_view(), name="new_content"),
+    path("store/lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("store", Store.as_view(), name="store"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),

@@ -3,7 +3,7 @@
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
-from shop.stock.models import Lot, Part
+from shop.stock.models import Content, Lot, Part
 
 
 class PartIn(Shape):
@@ -44,6 +44,29 @@ class UseIn(Shape):
     subject = serializers.CharField(max_length=70, label="What for")
 
 
+class ContentIn(Shape):
+    part = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Part.objects.all(), label="Part in the kit"
+    )
+    count = serializers.IntegerField(
+        min_value=1, max_value=999, label="How many of it", style={"unit": "pieces"}
+    )
+
+
+class OpenKitIn(Shape):
+    quantity = serializers.IntegerField(
+        min_value=1, max_value=1000, initial=1, label="How many kits", style={"unit": "kits"}
+    )
+
+
+class ContentOut(serializers.ModelSerializer[Content]):
+    part = serializers.CharField(source="part.number")
+
+    class Meta:
+        model = Content
+        fields = ["part", "count"]
+
+
 class LotOut(serializers.ModelSerializer[Lot]):
     part = serializers.CharField(source="part.number")
 
@@ -54,7 +77,18 @@ class LotOut(serializers.ModelSerializer[Lot]):
 
 class PartOut(serializers.ModelSerializer[Part]):
     lots = LotOut(many=True)
+    contents = ContentOut(many=True)
 
     class Meta:
         model = Part
-        fields = ["uid", "number", "name", "unit", "material", "life_months", "life_source", "lots"]
+        fields = [
+            "uid",
+            "number",
+            "name",
+            "unit",
+            "material",
+            "life_months",
+            "life_source",
+            "contents",
+            "lots",
+        ]

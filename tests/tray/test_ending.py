@@ -77,7 +77,7 @@ def test_it_refuses_with_every_reason_of_the_tray(house: House, api: dict[str, A
     with nothing_changes():
         answer = api["technician"].post(f"jobs/{walk.job}/parts/pin", {"ending": "renewed"})
 
-    assert codes(answer) == ["wrong-leg", "ended-before", "no-part", "lot-missing"]
+    assert codes(answer) == ["ended-before", "wrong-leg", "lot-missing"]
 
 
 def test_it_refuses_a_part_that_the_plan_does_not_have(house: House, api: dict[str, Api]) -> None:
