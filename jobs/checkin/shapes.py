@@ -112,7 +112,7 @@ class CustomerNumberField(serializers.Field[Any, Any, Any, Any]):
 def another(label: str) -> Any:
     """The page's field for another customer than the owner."""
     return CustomerNumberField(
-        max_length=12, required=False, allow_blank=True, default=None, label=label,
+        required=False, allow_null=True, default=None, label=label,
         help_text="Their number, like K-0012; empty for the owner.",
     )  # fmt: skip
 
