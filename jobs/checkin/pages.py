@@ -15,7 +15,7 @@ from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import ENDED
-from shop.catalogue.models import PlanVersion
+from shop.catalogue.reads import newest
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.reads import require
@@ -101,15 +101,9 @@ class CheckIn(FormPage):
 
     def line(self, items: list[Item], i: int, sent: Mapping[str, Any], errors: Any) -> list[Control]:
         """The controls of one line, named as DRF reads lists."""
-        plans = PlanVersion.objects.filter(model__in={item.model_id for item in items}).select_related(
-            "model"
-        )
-        newest: dict[Any, PlanVersion] = {}
-        for plan in plans.order_by("n"):
-            newest[plan.model_id, plan.key] = plan
         choices = {
             "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-            "plan": [(plan.uid, str(plan)) for plan in newest.values()],
+            "plan": [(plan.uid, str(plan)) for plan in newest(item.model_id for item in items)],
         }
         made = controls(LineIn, sent=sent, errors=errors if isinstance(errors, dict) else {}, choices=choices)
         for control in made:
