@@ -13,7 +13,7 @@ from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.catalogue import actions
 from shop.catalogue.models import Draft, Model, PlanVersion
-from shop.catalogue.reads import compared
+from shop.catalogue.reads import before, compared, others
 from shop.catalogue.shapes import (
     DifferencesOut,
     DraftIn,
@@ -26,7 +26,6 @@ from shop.catalogue.shapes import (
 )
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.rules import Refused
 
 
 def versions() -> QuerySet[PlanVersion]:
@@ -83,15 +82,16 @@ class Withdrawals(Door):
 
 
 class Differences(Door):
-    @reads(DifferencesOut)
-    def get(self, request: Request, uid: UUID, old: UUID) -> Any:
-        """What changed from an older plan version to this one; both are for one kind of gear."""
+    @reads(DifferencesOut, filters=("old",))
+    def get(self, request: Request, uid: UUID) -> Any:
+        """What changed to a plan version from the one before it, or from `old`, the uid of another for that kind of gear."""
         require(self.by, Can.SEE)
-        new, before = (get_object_or_404(versions(), uid=each) for each in (uid, old))
-        try:
-            return {"differences": compared(before, new)}
-        except Refused as refused:
-            raise ValidationError({"old": str(refused)}) from None
+        new = get_object_or_404(versions(), uid=uid)
+        asked = request.query_params.get("old", "")
+        old = next((each for each in others(new) if str(each.uid) == asked), None) if asked else before(new)
+        if asked and old is None:
+            raise ValidationError({"old": "There is no such version for this kind of gear."})
+        return {"old": old, "differences": compared(old, new) if old else []}
 
 
 class ModelDrafts(Door):
@@ -150,7 +150,7 @@ urlpatterns = [
     path("plans/<uuid:uid>", OnePlan.as_view(), name="plan"),
     path("plans/<uuid:uid>/drafts", PlanDrafts.as_view(), name="plan_drafts"),
     path("plans/<uuid:uid>/withdrawals", Withdrawals.as_view(), name="withdrawals"),
-    path("plans/<uuid:uid>/differences/<uuid:old>", Differences.as_view(), name="differences"),
+    path("plans/<uuid:uid>/differences", Differences.as_view(), name="differences"),
     path("plans", Plans.as_view(), name="plans"),
     path("drafts", Drafts.as_view(), name="drafts"),
     path("drafts/<uuid:uid>", OneDraft.as_view(), name="draft"),

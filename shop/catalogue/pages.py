@@ -12,7 +12,7 @@ from django.urls import path, reverse
 from shop.api.shapes import Nothing
 from shop.catalogue import actions
 from shop.catalogue.models import Draft, Model, PlanVersion
-from shop.catalogue.reads import compared, newest
+from shop.catalogue.reads import before, compared, newest, others
 from shop.catalogue.rules import differences
 from shop.catalogue.shapes import DraftPageIn, ModelIn, PlanPageIn, WithdrawalIn
 from shop.staff.reads import require
@@ -83,32 +83,15 @@ class ComparePlans(PlanPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        new = self.version
-        rows = PlanVersion.objects.select_related("model").filter(model__kind=new.model.kind)
-        others = sorted(
-            rows.exclude(pk=new.pk),
-            key=lambda each: (each.model_id != new.model_id, each.key != new.key, str(each.model), -each.n),
-        )
-        old = self._chosen(others)
+        new, asked = self.version, self.request.GET.get("old", "")
+        found = others(new)
+        old = next((each for each in found if str(each.uid) == asked), None) if asked else before(new)
         return {
             "new": new,
-            "others": others,
+            "others": found,
             "old": old,
             "differences": compared(old, new) if old else [],
         }
-
-    def _chosen(self, others: list[PlanVersion]) -> PlanVersion | None:
-        """The version that the address asks for, or the newest that came before this one."""
-        asked = self.request.GET.get("old", "")
-        if asked:
-            return next((each for each in others if str(each.uid) == asked), None)
-        new = self.version
-        before = [
-            each
-            for each in others
-            if each.model_id == new.model_id and each.key == new.key and each.n < new.n
-        ]
-        return before[0] if before else None
 
 
 class CopyPlan(PlanPage, FormPage):

@@ -8,7 +8,6 @@ from django.db.models import QuerySet
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import Difference, differences
 from shop.workshop.reads import currency
-from shop.workshop.rules import Refusal, refuse
 
 
 def issuable() -> QuerySet[PlanVersion]:
@@ -24,8 +23,27 @@ def newest(models: Iterable[Any]) -> list[PlanVersion]:
     return list(found.values())
 
 
+def others(version: PlanVersion) -> list[PlanVersion]:
+    """Every other version for the same kind of gear, those of the same plan first and the newest of a plan first."""
+    rows = PlanVersion.objects.filter(model__kind=version.model.kind).exclude(pk=version.pk)
+    return sorted(
+        rows.select_related("model"),
+        key=lambda each: (
+            each.model_id != version.model_id,
+            each.key != version.key,
+            str(each.model),
+            each.key,
+            -each.n,
+        ),
+    )
+
+
+def before(version: PlanVersion) -> PlanVersion | None:
+    """The version of the same plan that came before, if it is not the first."""
+    rows = PlanVersion.objects.filter(model=version.model_id, key=version.key, n__lt=version.n)
+    return rows.select_related("model").order_by("-n").first()
+
+
 def compared(old: PlanVersion, new: PlanVersion) -> list[Difference]:
-    """What changed between two versions; only plans of one kind of gear can be compared."""
-    if old.model.kind != new.model.kind:
-        refuse([Refusal("other-kind", "Plans of two kinds of gear cannot be compared.")])
+    """What changed from one version to another."""
     return differences(old.plan, new.plan, currency())

@@ -70,7 +70,7 @@ API: dict[str, dict[str, Entry]] = {
     "plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
     "plans/<uuid:uid>/drafts": {"POST": Entry(Can.KEEP_PLANS, "plan")},
     "plans/<uuid:uid>/withdrawals": {"POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL)},
-    "plans/<uuid:uid>/differences/<uuid:old>": {"GET": Entry(Can.SEE, "plan")},
+    "plans/<uuid:uid>/differences": {"GET": Entry(Can.SEE, "plan")},
     "drafts": {"GET": SEE},
     "drafts/<uuid:uid>": {
         "GET": Entry(Can.SEE, "draft"),
