@@ -91,7 +91,7 @@ class Differences(Door):
         old = next((each for each in others(new) if str(each.uid) == asked), None) if asked else before(new)
         if asked and old is None:
             raise ValidationError({"old": "There is no such version for this kind of gear."})
-        return {"old": old, "differences": compared(old, new) if old else []}
+        return {"old": old.uid if old else None, "differences": compared(old, new) if old else []}
 
 
 class ModelDrafts(Door):

@@ -247,5 +247,5 @@ class DifferenceOut(serializers.Serializer[Any]):
 class DifferencesOut(serializers.Serializer[Any]):
     """What changed from an older plan to a newer one; `old` is null when there is nothing to compare with."""
 
-    old = uid_of(allow_null=True)
+    old = serializers.UUIDField(allow_null=True)
     differences = DifferenceOut(many=True)
