@@ -194,6 +194,7 @@ PANELS = {
 APPEND_ONLY = [
     "journal_entry",
     "catalogue_planversion",
+    "catalogue_withdrawal",
     "instruments_calibration",
     "stock_movement",
     "clocks_restart",

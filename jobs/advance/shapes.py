@@ -150,7 +150,7 @@ class TestIn(WorkIn):
     )
     reading = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     unit = serializers.ChoiceField(
-        choices=["bar", "mbar", "kPa", "psi", "N_m"], required=False, allow_blank=True, default=""
+        choices=["bar", "mbar", "kPa", "psi", "N_m", "percent"], required=False, allow_blank=True, default=""
     )
     trace = serializers.FileField(
         required=False,

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import intermediate_pressure, typed_reading
+from jobs.bench.methods import finding, intermediate_pressure, typed_reading
 from jobs.bench.methods.pictures import trace_picture
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.traces import UnreadableTrace, parse_csv
@@ -153,7 +153,10 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
         said = f"{asked.title} takes a {wanted} and nothing else."
         return Judged(refusals=(Refusal("wrong-input", said, wanted),))
     if wanted == "finding":
-        return Judged({"method": "finding", "version": 1, "verdict": given.finding, **_NOTHING_MEASURED})
+        try:
+            return Judged(to_record(finding.judge(given.finding)) | _NOTHING_MEASURED)
+        except finding.UnknownFinding as error:
+            return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
     try:
         if wanted == "trace":
             return _judged_trace(asked, _facts(instrument, "bar"), given.trace)
@@ -186,8 +189,8 @@ def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: s
 
 def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
     """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
-    if instrument is None or not instrument.resolution:
-        return None
+    if instrument is None or not instrument.resolution or unit == "percent":
+        return None  # a percentage is worked out from readings, and no instrument shows it
     return Facts(resolution=convert(instrument.resolution, instrument.unit, unit))
 
 

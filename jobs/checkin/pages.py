@@ -1,7 +1,7 @@
 """The Counter: find a customer, check gear in, a drop-off's page."""
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
@@ -16,7 +16,8 @@ from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import ENDED
-from shop.catalogue.models import Model, PlanVersion
+from shop.catalogue.models import Model
+from shop.catalogue.reads import newest
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.reads import require
@@ -123,15 +124,9 @@ def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
     ended = jobs().filter(item__in=items, leg__in=ENDED).order_by("-pk")[:50]
     return {
         "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-        "plan": [(plan.uid, str(plan)) for plan in newest_plans(models)],
+        "plan": [(plan.uid, str(plan)) for plan in newest(models)],
         "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
     }
-
-
-def newest_plans(models: Iterable[int]) -> list[PlanVersion]:
-    """The newest version of each plan of some models."""
-    rows = PlanVersion.objects.filter(model__in=models).select_related("model").order_by("n")
-    return list({(row.model_id, row.key): row for row in rows}.values())
 
 
 class CheckIn(LinesPage):
@@ -145,8 +140,8 @@ class CheckIn(LinesPage):
         uid = as_uid(self.request.GET.get("set", ""))
         chosen = self.customer().sets.filter(uid=uid).first() if uid else None
         items = list(chosen.present) if chosen else []
-        newest = {plan.model_id: plan.uid for plan in newest_plans(item.model_id for item in items)}
-        return [{"item": str(item.uid), "plan": str(newest.get(item.model_id, ""))} for item in items]
+        plans = {plan.model_id: plan.uid for plan in newest(item.model_id for item in items)}
+        return [{"item": str(item.uid), "plan": str(plans.get(item.model_id, ""))} for item in items]
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         row = actions.check_in(by=self.by, customer=self.customer(), **data)
@@ -193,7 +188,7 @@ class Many(OfDropOff):
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         models = Model.objects.order_by("maker", "name", "kind")
-        plans = newest_plans(model.pk for model in models)
+        plans = newest(model.pk for model in models)
         return {
             "model": [(model.uid, f"{model}, {model.kind_label}") for model in models],
             "plan": [(plan.uid, str(plan)) for plan in plans],

@@ -10,7 +10,7 @@ from jobs.flow import actions
 from jobs.flow.models import Custody, Hold, Job, Line
 from jobs.flow.reads import jobs
 from jobs.flow.shapes import ContentsIn, CustodyIn, EvidenceIn, HoldIn, LiftIn, PlanIn
-from shop.catalogue.models import PlanVersion
+from shop.catalogue.reads import newest
 from shop.gear.models import Item
 from shop.staff.models import Person
 from shop.web.pages import FormPage
@@ -52,10 +52,8 @@ class AddPlan(OfJob):
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         job = self.job()
-        rows = PlanVersion.objects.filter(model=job.item.model_id).select_related("model").order_by("n")
-        newest = {row.key: row for row in rows}
         taken = {row.key for row in job.plans}
-        return {"plan": [(row.uid, str(row)) for key, row in newest.items() if key not in taken]}
+        return {"plan": [(row.uid, str(row)) for row in newest([job.item.model_id]) if row.key not in taken]}
 
     def seen(self) -> int:
         return self.job().version

@@ -8,7 +8,7 @@ from django.db.models import Q, QuerySet
 
 from jobs.flow.models import Custody, Hold, Job, Line, Move, Round
 from jobs.flow.rules import ENDED, Contents, Held, Leg, Outcome, Where, held_refusals
-from shop.catalogue.models import PlanVersion
+from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.models import Person
@@ -78,7 +78,11 @@ def here(job: Job) -> tuple[Refusal, ...]:
 
 def withdrawn(job: Job) -> tuple[Refusal, ...]:
     """A plan that was withdrawn stops its open jobs."""
-    return ()
+    rows = Withdrawal.objects.filter(plan_version__in=[plan.pk for plan in job.plans])
+    return tuple(
+        Refusal("plan-withdrawn", f"{row.plan_version} was withdrawn: {row.reason}")
+        for row in rows.select_related("plan_version__model")
+    )
 
 
 def condemned(item: Item) -> bool:
@@ -111,6 +115,10 @@ def plans_refusals(item: Item, plans: Sequence[PlanVersion], pointer: str) -> li
     if any(plan.model_id != item.model_id for plan in plans):
         said = f"This plan is for another model than {item.label}, {item.title}."
         found.append(Refusal("wrong-plan", said, pointer))
+    found += [
+        Refusal("plan-withdrawn", f"{row.plan_version} was withdrawn.", pointer)
+        for row in Withdrawal.objects.filter(plan_version__in=plans).select_related("plan_version__model")
+    ]
     if len({plan.key for plan in plans}) < len(plans):
         found.append(Refusal("plan-twice", "Two versions of one plan cannot stand on a job.", pointer))
     return found

@@ -6,11 +6,11 @@ A plan is one JSON document, because it is issued as a whole, frozen as a whole 
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from decimal import Decimal
 from typing import Any
 
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Kind, Refusal, money
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
@@ -18,25 +18,32 @@ WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
 METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
+    "finding": {},
 }
+FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
 
 
 @dataclass(frozen=True)
 class LoosePart:
-    """A part that a step frees; `renew` names the stock part that takes its place at each service."""
+    """A part that a step frees; `renew` names the stock part that takes its place at each service, `kit` the maker's
+    bagged kit that holds it."""
 
     key: str
     name: str
     count: int
     shape: str
     renew: str
+    kit: str = ""
 
 
 @dataclass(frozen=True)
 class Step:
-    """One line of the work sheet; a torque is in newton metres as text."""
+    """One line of the work sheet; a torque is in newton metres as text.
+
+    `when` is the condition under which it is done, empty for always; of the steps with one `choice` exactly one is done.
+    """
 
     key: str
     leg: str
@@ -68,7 +75,10 @@ class Bound:
 
 @dataclass(frozen=True)
 class BenchTest:
-    """A test of the plan; `repeat` says whether the last attempt counts or all must."""
+    """A test of the plan; `repeat` says whether the last attempt counts or all must.
+
+    `partner` is the kind of gear that it needs beside the item; `of_set` asks for the whole set with its hoses refitted.
+    """
 
     key: str
     title: str
@@ -76,13 +86,21 @@ class BenchTest:
     repeat: str
     needs: str
     bounds: tuple[Bound, ...]
+    words: str = ""
     partner: str = ""
     of_set: bool = False
+
+    @property
+    def partner_label(self) -> str:
+        return Kind(self.partner).label if self.partner else ""
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What one service of a model consists of; the price is in the smallest unit of the workshop's currency."""
+    """What one service of a model consists of; the price is in the smallest unit of the workshop's currency.
+
+    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation.
+    """
 
     title: str
     legs: tuple[str, ...]
@@ -96,6 +114,7 @@ class Plan:
     steps: tuple[Step, ...]
     tests: tuple[BenchTest, ...]
     cautions: tuple[str, ...] = field(default=())
+    oxygen: bool = False
 
     def part(self, key: str) -> LoosePart | None:
         return next((part for part in self.parts if part.key == key), None)
@@ -146,6 +165,7 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
             for test in document["tests"]
         ),
         cautions=tuple(document["cautions"]),
+        oxygen=document.get("oxygen", False),
     )
 
 
@@ -166,7 +186,12 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
             for step in plan.steps
             if step.torque_n_m and number(step.torque_n_m) is None
         ),
-        *(refusal for test in plan.tests for refusal in _bounds(test)),
+        *_choices(plan),
+        *(
+            refusal
+            for test in plan.tests
+            for refusal in (_finding(test) if test.method == FINDING else _bounds(test))
+        ),
     ]
 
 
@@ -191,8 +216,40 @@ def _freeing(plan: Plan) -> list[Refusal]:
     ]
 
 
-def _bounds(test: BenchTest) -> list[Refusal]:
+def _choices(plan: Plan) -> list[Refusal]:
+    """Of a choice exactly one step is done: there are two or more, on one leg, and each says when it is the one."""
     found = []
+    for choice in dict.fromkeys(step.choice for step in plan.steps if step.choice):
+        steps = [step for step in plan.steps if step.choice == choice]
+        if len(steps) == 1:
+            found.append(Refusal("plan-choice", f"Choice {choice} has only the step {steps[0].key}."))
+        if len({step.leg for step in steps}) > 1:
+            found.append(Refusal("plan-choice", f"The steps of choice {choice} are on more than one leg."))
+        found += [
+            Refusal("plan-choice", f"Step {step.key} is one of choice {choice} and does not say when.")
+            for step in steps
+            if not step.when
+        ]
+    return found
+
+
+def _finding(test: BenchTest) -> list[Refusal]:
+    """A finding is chosen by a person: no limit in figures, and words that say by what."""
+    found = []
+    if test.bounds:
+        found.append(Refusal("plan-limit", f"{test.title}: a finding has no limit in figures."))
+    if not test.words:
+        found.append(Refusal("plan-finding", f"{test.title}: say in words by what it passes."))
+    return found
+
+
+def _bounds(test: BenchTest) -> list[Refusal]:
+    """A test in figures has an instrument and a sound limit for each quantity."""
+    found = []
+    if not test.needs:
+        found.append(Refusal("plan-instrument", f"{test.title} needs a kind of instrument."))
+    if not test.bounds:
+        found.append(Refusal("plan-limit", f"{test.title} has no limit."))
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]
         if None in values or not values:
@@ -209,7 +266,7 @@ def _bounds(test: BenchTest) -> list[Refusal]:
             said = ", ".join(f"{name} in {unit}" for name, unit in known.items())
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
     if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
-        not known and len(test.bounds) != 1
+        not known and len(test.bounds) > 1
     ):
         found.append(
             Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading.")
@@ -220,6 +277,104 @@ def _bounds(test: BenchTest) -> list[Refusal]:
 def number(text: str) -> Decimal | None:
     """The plain decimal number in a text, or None: no exponent, at most twelve digits on either side."""
     return Decimal(text) if _NUMBER.fullmatch(text) else None
+
+
+def draft_refusals(*, issued: bool, set_aside: bool) -> list[Refusal]:
+    """Why nothing more can be done with a draft."""
+    if issued:
+        return [Refusal("draft-issued", "This draft has been issued: copy the version into a new draft.")]
+    return [Refusal("draft-set-aside", "This draft has been set aside.")] if set_aside else []
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One thing in which two plans differ: added, taken out or changed, where, and how it reads in each."""
+
+    change: str
+    where: str
+    what: str
+    old: str
+    new: str
+
+
+_SIGNS = {"bar_min": "bar/min", "N_m": "N·m", "percent": "%"}
+_AFTER = {"minutes": " min", "torque_n_m": " N·m", "clock_months": " months"}
+_CALLED = {
+    "torque_n_m": "torque", "renew": "renewed with part", "minutes": "usual time", "of_set": "of the whole set",
+    "clock_months": "again after", "clock_key": "key of the clock", "clock_title": "clock", "oxygen": "oxygen-clean gear",
+    "partner": "partner item", "count": "pieces", "second_person": "signed by two people", "choice": "one of choice",
+}  # fmt: skip
+_ROWS = {"parts", "steps", "tests", "cautions", "price", "bounds", "key"}  # what stands in rows of its own
+
+
+def differences(old: Plan, new: Plan, currency: str) -> list[Difference]:
+    """What was taken out, added and changed from one plan to another."""
+    was, present = _rows(old, currency), _rows(new, currency)
+    found = [
+        Difference("taken out", name, "", _told(facts), "")
+        for key, (name, facts) in was.items()
+        if key not in present
+    ]
+    for key, (name, facts) in present.items():
+        before = was.get(key, (name, {}))[1]
+        if key not in was:
+            found.append(Difference("added", name, "", "", _told(facts)))
+            continue
+        for what in (*before, *(each for each in facts if each not in before)):
+            if before.get(what) != facts.get(what):
+                found.append(Difference("changed", name, what, before.get(what, ""), facts.get(what, "")))
+    return found + _order(old, new)
+
+
+def _rows(plan: Plan, currency: str) -> dict[tuple[str, ...], tuple[str, dict[str, str]]]:
+    """A plan as rows that keep their key from version to version: what each is called, and what it says."""
+    price = {"price": f"{money(plan.price, currency)} {currency}"}
+    return {
+        ("plan",): ("Plan", _facts(plan) | price),
+        **{("caution", text): ("Caution", {"words": text}) for text in plan.cautions},
+        **{("part", row.key): (f"Part: {row.name}", _facts(row)) for row in plan.parts},
+        **{("step", row.key): (f"Step: {row.title}", _facts(row)) for row in plan.steps},
+        **{("test", row.key): (f"Test: {row.title}", _facts(row)) for row in plan.tests},
+        **{
+            ("limit", test.key, row.quantity): (f"Limit: {test.title}, {row.label}", _limit(row))
+            for test in plan.tests
+            for row in test.bounds
+        },
+    }
+
+
+def _facts(row: Any) -> dict[str, str]:
+    """What a row says, each under its name; what is empty is left out."""
+    found = {}
+    for name in (each.name for each in fields(row) if each.name not in _ROWS):
+        value = getattr(row, name)
+        if isinstance(value, bool):
+            found[_CALLED.get(name, name)] = "yes" if value else "no"
+        elif value not in ("", ()):
+            text = ", ".join(value) if isinstance(value, tuple) else str(value)
+            found[_CALLED.get(name, name)] = text + _AFTER.get(name, "")
+    return found
+
+
+def _limit(bound: Bound) -> dict[str, str]:
+    ends = [f"{word} {text}" for word, text in (("at least", bound.low), ("at most", bound.high)) if text]
+    limit = f"{' and '.join(ends)} {_SIGNS.get(bound.unit, bound.unit)}"
+    return {"label": bound.label, "limit": limit, "decision": bound.decision, "source": bound.source}
+
+
+def _told(facts: dict[str, str]) -> str:
+    """What a whole row says, in one text."""
+    return "; ".join(f"{name}: {text}" for name, text in facts.items() if text != "no")
+
+
+def _order(old: Plan, new: Plan) -> list[Difference]:
+    """The steps that both plans have, when they stand in another order."""
+    both = {step.key for step in old.steps} & {step.key for step in new.steps}
+    was, present = ([step for step in plan.steps if step.key in both] for plan in (old, new))
+    if [step.key for step in was] == [step.key for step in present]:
+        return []
+    titles = ["; ".join(step.title for step in steps) for steps in (was, present)]
+    return [Difference("changed", "Steps", "order", *titles)]
 
 
 def together(plans: Sequence[tuple[str, Plan]]) -> Plan:

@@ -5,8 +5,8 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, several
-from shop.catalogue.models import Model, PlanVersion
+from shop.api.shapes import Shape, several, uid_of
+from shop.catalogue.models import Draft, Model, PlanVersion, Withdrawal
 from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, WORKING_LEGS
 from shop.workshop.rules import Kind
 
@@ -41,6 +41,11 @@ def open_text(most: int, **more: Any) -> serializers.CharField:
     return serializers.CharField(max_length=most, allow_blank=True, **more)
 
 
+def later_text(most: int, **more: Any) -> serializers.CharField:
+    """A text that came into the shape later: plans that were issued before do not have it."""
+    return open_text(most, required=False, default="", **more)
+
+
 class LoosePartShape(Shape):
     key = key_field()
     name = serializers.CharField(max_length=80)
@@ -49,6 +54,7 @@ class LoosePartShape(Shape):
         choices=["ring", "disc", "spring", "pin", "plug", "seat", "filter", "screw", "other"]
     )
     renew = open_text(40, help_text="Number of the stock part, or empty.")
+    kit = later_text(40, help_text="Number of the maker's bagged kit that holds it, or empty.")
 
 
 class StepShape(Shape):
@@ -63,12 +69,19 @@ class StepShape(Shape):
     minutes = serializers.IntegerField(min_value=0, max_value=600)
     frees = serializers.ListField(child=key_field(), max_length=40)
     torque_n_m = open_text(10)
+    when = later_text(200, help_text="The condition under which this step is done; empty means always.")
+    choice = key_field(
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="Of the steps with one choice exactly one is done.",
+    )
 
 
 class BoundShape(Shape):
     quantity = serializers.CharField(max_length=40)
     label = serializers.CharField(max_length=80)  # type: ignore[assignment]  # the field named label hides DRF's own
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m"])
+    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent"])
     low = open_text(20)
     high = open_text(20)
     decision = serializers.ChoiceField(choices=DECISIONS)
@@ -80,8 +93,19 @@ class BenchTestShape(Shape):
     title = serializers.CharField(max_length=120)
     method = serializers.ChoiceField(choices=list(METHODS))
     repeat = serializers.ChoiceField(choices=REPEATS)
-    needs = serializers.CharField(max_length=40, help_text="The kind of instrument.")
-    bounds = several(BoundShape, allow_empty=False, max_length=10)
+    needs = open_text(40, help_text="The kind of instrument; may be empty for a finding.")
+    bounds = several(BoundShape, max_length=10)
+    words = later_text(1000, help_text="How it is done; for a finding, by what it passes.")
+    partner = serializers.ChoiceField(
+        choices=[(k.value, k.label) for k in Kind],
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="The kind of gear that it needs beside the item.",
+    )
+    of_set = serializers.BooleanField(
+        required=False, default=False, help_text="A final test of the whole set, its hoses refitted."
+    )
 
 
 class ClockShape(Shape):
@@ -105,6 +129,7 @@ class PlanShape(Shape):
     steps = several(StepShape, max_length=100)
     tests = several(BenchTestShape, max_length=30)
     cautions = serializers.ListField(child=serializers.CharField(max_length=300), max_length=20)
+    oxygen = serializers.BooleanField(required=False, default=False, help_text="Work on oxygen-clean gear.")
 
 
 class PlanIn(Shape):
@@ -112,34 +137,115 @@ class PlanIn(Shape):
     document = PlanShape()
 
 
-class PlanPageIn(Shape):
-    """The page's way to issue a plan: the document as text."""
+class DraftIn(Shape):
+    document = PlanShape()
 
-    key = key_field(help_text="For example overhaul; the next version of the same key follows it.")
-    document = serializers.CharField(
+
+def document_text() -> serializers.CharField:
+    """The page's field for a document: the JSON as text."""
+    return serializers.CharField(
         max_length=200_000,
         help_text="A plan document as JSON; fixtures/plans holds examples.",
         style={"kind": "textarea"},
     )
 
+
+def read_document(text: str) -> Any:
+    """The document in a text of a page, in the shape of a plan."""
+    try:
+        given = json.loads(text)
+        json.dumps(given, ensure_ascii=False).encode()
+        shape = PlanShape(data=given)
+        shape.is_valid(raise_exception=True)
+    except UnicodeEncodeError:
+        raise serializers.ValidationError("It holds half a character.") from None
+    except RecursionError:
+        raise serializers.ValidationError("It is nested too deeply.") from None
+    except json.JSONDecodeError as error:
+        raise serializers.ValidationError(f"This is not a plan document in JSON: {error}") from None
+    return shape.validated_data
+
+
+class PlanPageIn(Shape):
+    """The page's way to issue a plan or to begin a draft: the document as text."""
+
+    key = key_field(help_text="For example overhaul; the next version of the same key follows it.")
+    document = document_text()
+
     def validate_document(self, text: str) -> Any:
-        try:
-            given = json.loads(text)
-            json.dumps(given, ensure_ascii=False).encode()
-            shape = PlanShape(data=given)
-            shape.is_valid(raise_exception=True)
-        except UnicodeEncodeError:
-            raise serializers.ValidationError("It holds half a character.") from None
-        except RecursionError:
-            raise serializers.ValidationError("It is nested too deeply.") from None
-        except json.JSONDecodeError as error:
-            raise serializers.ValidationError(f"This is not a plan document in JSON: {error}") from None
-        return shape.validated_data
+        return read_document(text)
+
+
+class DraftPageIn(Shape):
+    """The page's way to change a draft."""
+
+    document = document_text()
+
+    def validate_document(self, text: str) -> Any:
+        return read_document(text)
+
+
+class WithdrawalIn(Shape):
+    reason = serializers.CharField(
+        max_length=300, help_text="What is wrong with it; a note on gear, without anybody's name."
+    )
+
+
+class WithdrawalOut(serializers.ModelSerializer[Withdrawal]):
+    by = uid_of()
+
+    class Meta:
+        model = Withdrawal
+        fields = ["reason", "at", "by"]
 
 
 class PlanOut(serializers.ModelSerializer[PlanVersion]):
     model = ModelOut()
+    withdrawn = WithdrawalOut(allow_null=True)
 
     class Meta:
         model = PlanVersion
-        fields = ["uid", "model", "key", "n", "document", "digest", "issued_at"]
+        fields = ["uid", "model", "key", "n", "document", "digest", "issued_at", "withdrawn"]
+
+
+class RefusalOut(serializers.Serializer[Any]):
+    code = serializers.CharField()
+    sentence = serializers.CharField()
+
+
+class DraftOut(serializers.ModelSerializer[Draft]):
+    model = ModelOut()
+    made_by = uid_of()
+    issued_as = uid_of(allow_null=True)
+    refusals = RefusalOut(many=True, help_text="Why it cannot be issued as it stands.")
+
+    class Meta:
+        model = Draft
+        fields = [
+            "uid",
+            "model",
+            "key",
+            "document",
+            "version",
+            "state",
+            "made_at",
+            "made_by",
+            "changed_at",
+            "issued_as",
+            "refusals",
+        ]
+
+
+class DifferenceOut(serializers.Serializer[Any]):
+    change = serializers.ChoiceField(choices=["added", "taken out", "changed"])
+    where = serializers.CharField()
+    what = serializers.CharField(allow_blank=True, help_text="Empty when a whole row was added or taken out.")
+    old = serializers.CharField(allow_blank=True)
+    new = serializers.CharField(allow_blank=True)
+
+
+class DifferencesOut(serializers.Serializer[Any]):
+    """What changed from an older plan to a newer one; `old` is null when there is nothing to compare with."""
+
+    old = serializers.UUIDField(allow_null=True)
+    differences = DifferenceOut(many=True)

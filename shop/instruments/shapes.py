@@ -14,9 +14,11 @@ class InstrumentIn(Shape):
             ("pressure logger", "pressure logger"),
             ("low-pressure gauge", "low-pressure gauge"),
             ("torque wrench", "torque wrench"),
+            ("master gauge", "master gauge"),
+            ("expansion device", "expansion device"),
         ]
     )
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m"])
+    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent"])
     resolution = serializers.RegexField(
         r"^(?=.*[1-9])[0-9]{1,4}(\.[0-9]{1,5})?$",
         max_length=10,

@@ -69,7 +69,7 @@ def controls(
             continue
         kind = str(each.style.get("kind") or ("select" if name in choices else _kind(each)))
         value = sent.get(name, "" if each.initial is None else each.initial)
-        options = choices.get(name) or getattr(each, "choices", {}).items()
+        options = choices[name] if name in choices else getattr(each, "choices", {}).items()
         made.append(
             Control(
                 name=name,

@@ -19,7 +19,8 @@ from jobs.demand.management.commands.demo import build
 from jobs.flow.models import Job
 from jobs.reminders.actions import remind
 from jobs.signoff.models import SignOff
-from shop.catalogue.models import Model, PlanVersion
+from shop.catalogue.actions import copy_plan
+from shop.catalogue.models import Draft, Model, PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
@@ -48,7 +49,14 @@ def addresses() -> dict[str, str]:
         "check_in": [owner.uid],
         "item": [Item.objects.order_by("pk")[0].uid],
         "plan": [PlanVersion.objects.order_by("pk")[0].uid],
+        "copy_plan": [PlanVersion.objects.order_by("pk")[0].uid],
+        "compare_plans": [PlanVersion.objects.order_by("pk")[0].uid],
+        "withdraw_plan": [PlanVersion.objects.order_by("pk")[0].uid],
         "issue_plan": [Model.objects.order_by("pk")[0].uid],
+        "new_draft": [Model.objects.order_by("pk")[0].uid],
+        "draft": [Draft.objects.get().uid],
+        "issue_draft": [Draft.objects.get().uid],
+        "set_aside_draft": [Draft.objects.get().uid],
         "authorise": [Person.objects.order_by("pk")[0].uid],
         "end_token": [Token.objects.get().uid],
         "calibrate": [Instrument.objects.order_by("pk")[0].uid],
@@ -90,6 +98,7 @@ def test_it_works(browser: Browser, site: str) -> None:
     build()
     lead = Person.objects.get(email="ada@aldermouth.example")
     make_token(by=lead, label="logger", scopes=["see"], days=30)
+    copy_plan(by=lead, plan=PlanVersion.objects.order_by("pk")[0])
     due = Customer.objects.get(name="Rowan Achterberg").items.order_by("pk")[0].clocks.get().due
     assert due is not None
     with at(noon(due)):

@@ -36,6 +36,7 @@ TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
 CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
 MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
 PLAN = {"key": "overhaul", "document": "@@plan"}
+WITHDRAWAL = {"reason": "A limit in it is wrong."}
 ITEM = {"model": "@model", "serial": "P-1"}
 INSTRUMENT = {"code": "TW-9", "name": "Wrench", "kind": "torque wrench", "unit": "N_m", "resolution": "0.5"}
 CALIBRATION = {"done_on": "2026-01-01", "good_to": "2199-01-01", "certificate": "C-9"}
@@ -64,8 +65,19 @@ API: dict[str, dict[str, Entry]] = {
     },
     "models": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "models/<uuid:uid>/plans": {"POST": Entry(Can.KEEP_PLANS, "model", body=PLAN)},
+    "models/<uuid:uid>/drafts": {"POST": Entry(Can.KEEP_PLANS, "model", body=PLAN)},
     "plans": {"GET": SEE},
     "plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
+    "plans/<uuid:uid>/drafts": {"POST": Entry(Can.KEEP_PLANS, "plan")},
+    "plans/<uuid:uid>/withdrawals": {"POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL)},
+    "plans/<uuid:uid>/differences": {"GET": Entry(Can.SEE, "plan")},
+    "drafts": {"GET": SEE},
+    "drafts/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "draft"),
+        "PUT": Entry(Can.KEEP_PLANS, "draft", body={"document": "@@plan"}),
+    },
+    "drafts/<uuid:uid>/issue": {"POST": Entry(Can.KEEP_PLANS, "draft")},
+    "drafts/<uuid:uid>/set-aside": {"POST": Entry(Can.KEEP_PLANS, "draft")},
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
@@ -127,7 +139,32 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "model"),
         "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
     },
+    "office/models/<uuid:uid>/draft": {
+        "GET": Entry(Can.SEE, "model"),
+        "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
+    },
     "office/plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
+    "office/plans/<uuid:uid>/copy": {
+        "GET": Entry(Can.SEE, "plan"),
+        "POST": Entry(Can.KEEP_PLANS, "plan"),
+    },
+    "office/plans/<uuid:uid>/compare": {"GET": Entry(Can.SEE, "plan")},
+    "office/plans/<uuid:uid>/withdraw": {
+        "GET": Entry(Can.SEE, "plan"),
+        "POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL),
+    },
+    "office/drafts/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft", body={"document": "@@plan text"}),
+    },
+    "office/drafts/<uuid:uid>/issue": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft"),
+    },
+    "office/drafts/<uuid:uid>/set-aside": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft"),
+    },
     "customers/<uuid:uid>/items/new": {
         "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),

@@ -13,6 +13,7 @@ from django.db.models import Sum
 
 from jobs.flow.models import Job
 from jobs.reminders.actions import remind
+from shop.catalogue.actions import copy_plan, withdraw_plan
 from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import take, use_up
@@ -72,6 +73,9 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     line = {"item": str(walk.item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
     given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
     ok(api["counter"].post("drop-offs", given), 201)
+    lead, bad = house.people["lead"], house.plans["second_stage"]
+    copy_plan(by=lead, plan=bad)
+    withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
     return walk
 
 
@@ -106,6 +110,14 @@ ONCE = [
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
+    (
+        "catalogue_withdrawal_plan_version_id",
+        "catalogue_withdrawal.plan_version_id",
+        "catalogue_withdrawal",
+        {},
+    ),
+    ("draft_one_open", "catalogue_draft.model_id, catalogue_draft.key", "catalogue_draft", {}),
+    ("catalogue_draft_issued_as_id", "catalogue_draft.issued_as_id", "catalogue_draft", {"key": "other"}),
     ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
     ("workshop_workshop_only", "workshop_workshop.only", "workshop_workshop", {}),
 ]
@@ -155,6 +167,9 @@ def test_it_refuses_a_second(
         again("flow_line", n=99)
         changes = changes | {"line_id": a_row("flow_line")["id"]}
 
+    if name == "catalogue_draft_issued_as_id":
+        changed(table, issued_as_id=walk.house.plans["second_stage"].pk)
+
     with refused(name if POSTGRESQL else columns):
         again(table, **changes)
 
@@ -163,6 +178,13 @@ def test_it_refuses_a_second(
 def test_it_refuses_what_is_not_known(walk: Walk, name: str, table: str, changes: dict[str, Any]) -> None:
     with refused(name):
         changed(table, **changes)
+
+
+def test_it_lets_a_draft_end_once(walk: Walk) -> None:
+    changed("catalogue_draft", issued_as_id=walk.house.plans["second_stage"].pk)
+
+    with refused("draft_ends_once"):
+        changed("catalogue_draft", set_aside_at=a_row("catalogue_draft")["made_at"])
 
 
 def test_it_lets_one_ended_and_one_open_job_stand(walk: Walk) -> None:

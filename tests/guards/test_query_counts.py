@@ -13,7 +13,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.flow.actions import open_job, open_line
 from jobs.flow.models import Job
-from shop.catalogue.actions import add_model, issue_plan
+from shop.catalogue.actions import add_model, issue_plan, make_draft, withdraw_plan
 from shop.customers.actions import add_customer
 from shop.instruments.actions import add_instrument, calibrate
 from shop.staff.actions import add_person, authorise, make_token
@@ -60,7 +60,11 @@ def more_standing(world: World, n: int) -> None:
     add_customer(by=lead, kind="person", name=f"Lindqvist {n}", email="", phone="", reminders=False)
     model = add_model(by=lead, maker="Pellmoor", name=f"Tor {n}", revision="", kind="first_stage", design="")
     for each in (model, world.rows["model"]):
-        issue_plan(by=lead, model=each, key="overhaul", document=world.rows["plan"].document)
+        document = world.rows["plan"].document
+        issue_plan(by=lead, model=each, key="overhaul", document=document)
+        make_draft(by=lead, model=each, key=f"draft_{n}", document=document)
+        bad = issue_plan(by=lead, model=each, key="bad", document=document)
+        withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
     kind, unit = ("torque wrench", "N_m") if n % 2 else ("low-pressure gauge", "mbar")
     row = add_instrument(by=lead, code=f"I-{n}", name="One more", kind=kind, unit=unit, resolution="")
     for each in (row, world.rows["wrench"], world.rows["gauge"]):

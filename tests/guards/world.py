@@ -11,6 +11,7 @@ from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
 from jobs.signoff.models import SignOff
+from shop.catalogue.actions import make_draft
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
@@ -45,6 +46,12 @@ class World:
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
+            "draft": make_draft(
+                by=house.people["lead"],
+                model=house.models["first_stage"],
+                key="inspection",
+                document=house.plans["first_stage"].document,
+            ),
         }
         self._people()
         self._clients()

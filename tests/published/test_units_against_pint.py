@@ -43,6 +43,7 @@ PINT = {
     "ft3_min": "foot**3/minute",
     "s": "second",
     "min": "minute",
+    "percent": "percent",
 }
 REGISTRY: pint.UnitRegistry[Any] = pint.UnitRegistry()
 PAIRS = [(old, new) for old, new in permutations(UNITS, 2) if UNITS[old].kind == UNITS[new].kind]

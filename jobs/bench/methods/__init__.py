@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from jobs.bench.methods import intermediate_pressure, typed_reading
+from jobs.bench.methods import finding, intermediate_pressure, typed_reading
 
 
 @dataclass(frozen=True)
@@ -13,7 +13,7 @@ class Method:
 
     name: str
     version: str
-    takes: Literal["trace", "reading"]
+    takes: Literal["trace", "reading", "finding"]
     quantities: dict[str, str]
     judge: Callable[..., Any]
 
@@ -34,6 +34,13 @@ METHODS: dict[str, Method] = {
             takes="reading",
             quantities={},
             judge=typed_reading.judge,
+        ),
+        Method(
+            name=finding.METHOD_NAME,
+            version=finding.METHOD_VERSION,
+            takes="finding",
+            quantities={},
+            judge=finding.judge,
         ),
     )
 }

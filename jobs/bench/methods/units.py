@@ -59,6 +59,7 @@ UNITS: dict[str, Unit] = {
     "ft3_min": Unit("flow", (_INCH_M * 12) ** 3 * 1000, "ft³/min"),
     "s": Unit("time", Fraction(1), "s"),
     "min": Unit("time", Fraction(60), "min"),
+    "percent": Unit("share", Fraction(1), "%"),
 }
 
 

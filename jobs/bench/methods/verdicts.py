@@ -61,17 +61,10 @@ class Limit:
 
     def __str__(self) -> str:
         """The limit in words, with its unit: `9.0 to 10.0 bar`, `at most 0.05 bar/min`."""
-        low = (
-            ""
-            if self.low is None
-            else f"{'at least' if self.low_inclusive else 'more than'} {plain(self.low)}"
-        )
-        high = (
-            ""
-            if self.high is None
-            else f"{'at most' if self.high_inclusive else 'less than'} {plain(self.high)}"
-        )
-        words = " and ".join(side for side in (low, high) if side)
+        low_word = "at least" if self.low_inclusive else "more than"
+        high_word = "at most" if self.high_inclusive else "less than"
+        sides = ((low_word, self.low), (high_word, self.high))
+        words = " and ".join(f"{word} {plain(side)}" for word, side in sides if side is not None)
         if self.low is not None and self.high is not None and self.low_inclusive and self.high_inclusive:
             words = f"{plain(self.low)} to {plain(self.high)}"
         return f"{words} {symbol(self.unit)}" + (f" (printed as {self.printed})" if self.printed else "")

@@ -69,6 +69,7 @@ def test_it_finds_each_method_by_its_name() -> None:
     assert {name: (method.version, method.takes) for name, method in METHODS.items()} == {
         "intermediate pressure": ("1", "trace"),
         "typed reading": ("1", "reading"),
+        "finding": ("1", "finding"),
     }
     assert METHODS["intermediate pressure"].quantities == {
         "lock-up": "bar",

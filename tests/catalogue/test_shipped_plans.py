@@ -1,0 +1,122 @@
+"""The shipped plans: the trade's cautions stand where they belong, and no figure stands without its source."""
+
+import json
+
+import pytest
+
+from shop.catalogue.rules import FINDING, Plan, plan_refusals, read_plan
+from shop.catalogue.shapes import PlanShape
+from shop.instruments.shapes import InstrumentIn
+from tests.conftest import ROOT
+
+PLANS: dict[str, Plan] = {
+    path.stem: read_plan(json.loads(path.read_text()))
+    for path in sorted((ROOT / "fixtures" / "plans").glob("*.json"))
+}
+GENERIC = [
+    "balanced_piston_first_stage",
+    "bcd",
+    "cylinder_pressure_test",
+    "cylinder_visual",
+    "diaphragm_first_stage",
+    "downstream_second_stage",
+    "dry_suit_valves",
+    "submersible_gauge",
+]
+CP = "Common practice, no source."
+# Each caution of the trade, and every step of the generic plans that bears it, by plan.
+CAUTIONS = {
+    "Only a straight hex key goes into a deep socket.": {
+        "balanced_piston_first_stage": ["ports", "refit_ports"],
+        "diaphragm_first_stage": ["ports", "spring", "set", "refit_ports"],
+    },
+    "Nothing harder than plastic or wood comes near sealing bores, seats and edges.": {
+        "balanced_piston_first_stage": ["inspect", "seat_in"],
+        "bcd": ["inflator"],
+        "diaphragm_first_stage": ["diaphragm", "inspect", "seat_in"],
+        "downstream_second_stage": ["inspect"],
+        "dry_suit_valves": ["dump", "inspect"],
+        "submersible_gauge": ["inspect"],
+    },
+    "The piston is drawn along its axis.": {"balanced_piston_first_stage": ["piston"]},
+    "A stuck part is blown out with low-pressure air through a rubber tip, never levered.": {
+        "balanced_piston_first_stage": ["seat"],
+        "bcd": ["core"],
+        "diaphragm_first_stage": ["seat"],
+        "downstream_second_stage": ["crown"],
+        "dry_suit_valves": ["inflation"],
+    },
+    "The body is held by a port tool or by padded jaws that contain it, never clamp it.": {
+        "balanced_piston_first_stage": ["inlet_yoke", "inlet_din", "cap", "refit_yoke", "refit_din"],
+        "diaphragm_first_stage": ["inlet_yoke", "inlet_din", "diaphragm_in", "refit_yoke", "refit_din"],
+    },
+    "A stiff captured O-ring is normal after two years and no fault.": {
+        "balanced_piston_first_stage": ["shaft_ring"],
+        "diaphragm_first_stage": ["balance"],
+        "submersible_gauge": ["swivel"],
+    },
+}
+
+
+@pytest.mark.parametrize("name", GENERIC)
+def test_it_works(name: str) -> None:
+    document = json.loads((ROOT / "fixtures" / "plans" / f"{name}.json").read_text())
+    shape = PlanShape(data=document)
+
+    assert shape.is_valid(), shape.errors
+    assert plan_refusals(PLANS[name]) == []
+
+
+@pytest.mark.parametrize(("caution", "steps"), CAUTIONS.items(), ids=CAUTIONS.keys())
+def test_it_finds_each_caution_of_the_trade_where_it_belongs(
+    caution: str, steps: dict[str, list[str]]
+) -> None:
+    bearing = {
+        name: [step.key for step in PLANS[name].steps if step.caution == caution]
+        for name in GENERIC
+        if any(step.caution == caution for step in PLANS[name].steps)
+    }
+    sources = {step.source for name in GENERIC for step in PLANS[name].steps if step.caution == caution}
+
+    assert bearing == steps
+    assert sources == {CP}
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_it_finds_a_source_beside_every_caution_and_torque(name: str) -> None:
+    steps = PLANS[name].steps
+
+    assert [step.key for step in steps if (step.caution or step.torque_n_m) and not step.source] == []
+
+
+@pytest.mark.parametrize("name", GENERIC)
+def test_it_finds_no_torque_in_a_generic_plan(name: str) -> None:
+    assert [step.key for step in PLANS[name].steps if step.torque_n_m] == []
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_it_finds_every_instrument_among_those_that_can_be_added(name: str) -> None:
+    known = InstrumentIn().fields["kind"].choices  # type: ignore[attr-defined]  # the field is a ChoiceField
+    needed = {test.needs for test in PLANS[name].tests if test.method != FINDING}
+
+    assert needed - set(known) == set()
+
+
+def test_it_leaves_the_workshop_legs_out_of_an_inspection() -> None:
+    assert PLANS["cylinder_visual"].legs == ("checked_in", "cleared", "testing", "signed_off", "handed_back")
+    assert {test.method for test in PLANS["cylinder_visual"].tests} == {"finding"}
+
+
+def test_it_condemns_by_permanent_expansion_above_ten_percent() -> None:
+    asked = PLANS["cylinder_pressure_test"].test("expansion")
+
+    assert asked is not None
+    (bound,) = asked.bounds
+    assert (bound.low, bound.high, bound.unit, bound.decision) == ("", "10", "percent", "simple")
+    assert "exceeds 10 %" in bound.source
+    assert "from memory (high)" in bound.source
+    assert asked.repeat == "all"
+
+
+def test_it_judges_a_jacket_by_eye() -> None:
+    assert {test.method for test in PLANS["bcd"].tests} == {"finding"}
