@@ -7,11 +7,13 @@ from typing import Any
 from django.db import transaction
 
 from jobs.flow.models import Custody, DropOff, Job, Line, Move, Round
+from jobs.flow.reads import drop_off_thing, job_thing, line_thing
 from jobs.flow.rules import ENDED, Facts, Leg, move_refusals
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.journal.actions import write
+from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -22,9 +24,11 @@ from shop.workshop.rules import Refusal, Stale, refuse
 
 def open_drop_off(*, by: Person, customer: Customer, promised_on: date) -> DropOff:
     """A new drop-off under the next ticket number, in the caller's transaction."""
-    return DropOff.objects.create(
+    drop_off = DropOff.objects.create(
         number=next_number("drop_off"), customer=customer, promised_on=promised_on, at=now(), by=by
     )
+    put(thing=drop_off_thing(drop_off))
+    return drop_off
 
 
 def open_line(
@@ -35,6 +39,7 @@ def open_line(
         drop_off=drop_off, n=n, item=item, words=words, condition=condition, contents=contents
     )
     Custody.objects.create(line=line, holder="the workshop", at=now(), by=by)
+    put(thing=line_thing(line))
     return line
 
 
@@ -62,6 +67,7 @@ def open_job(*, by: Person, line: Line, item: Item, plan_version: PlanVersion, p
         promised_on=promised_on,
     )
     Round.objects.create(job=job, n=1)
+    put(thing=job_thing(job))
     facts = {"item": str(item.uid), "drop_off": line.drop_off.label, "plan": str(plan_version.uid)}
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="checked in", facts=facts)
     return job

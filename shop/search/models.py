@@ -1,0 +1,27 @@
+"""One row per findable thing."""
+
+from django.db import models
+
+from shop.search.rules import Kind
+
+
+class Findable(models.Model):
+    """A thing that can be found. Made from other rows, so it may be made again at any time (`manage.py find_again`).
+
+    Beside the table stand a trigram index on PostgreSQL and a full-text table with its triggers on SQLite.
+    """
+
+    subject = models.CharField(max_length=80, unique=True)
+    kind = models.CharField(max_length=20)
+    number = models.CharField(max_length=80)
+    title = models.TextField()
+    note = models.TextField(blank=True)
+    address = models.CharField(max_length=200)
+    words = models.TextField()
+
+    def __str__(self) -> str:
+        return self.title
+
+    @property
+    def heading(self) -> str:
+        return Kind(self.kind).heading
