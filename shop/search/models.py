@@ -2,8 +2,6 @@
 
 from django.db import models
 
-from shop.search.rules import Kind
-
 
 class Findable(models.Model):
     """A thing that can be found. Made from other rows, so it may be made again at any time (`manage.py find_again`).
@@ -19,9 +17,8 @@ class Findable(models.Model):
     address = models.CharField(max_length=200)
     words = models.TextField()
 
+    class Meta:
+        indexes = [models.Index(fields=["kind", "id"], name="search_newest_of_a_kind")]
+
     def __str__(self) -> str:
         return self.title
-
-    @property
-    def heading(self) -> str:
-        return Kind(self.kind).heading

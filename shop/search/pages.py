@@ -5,7 +5,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import path
 
-from shop.search.reads import found, groups
+from shop.search.reads import exactly, group, groups
 from shop.search.rules import MOST_ASKED
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -19,12 +19,12 @@ class Find(Page):
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         require(self.by, Can.SEE)
-        sought = request.GET.get("q", "").strip()[:MOST_ASKED]
-        rows = found(sought)
-        exact = [row for row in rows if row.exact]
+        sought = request.GET.get("q", "").replace("\0", "").strip()[:MOST_ASKED]
+        exact = exactly(sought)
         if len(exact) == 1:
             return HttpResponseRedirect(exact[0].address)
-        return self.show(sought=sought, groups=groups(rows), panels=panels("find", sought))
+        found = [group("With exactly this code", exact)] if exact else []
+        return self.show(sought=sought, groups=found + groups(sought), panels=panels("find", sought))
 
 
 urlpatterns = [path("find", Find.as_view(), name="find")]

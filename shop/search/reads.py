@@ -1,18 +1,18 @@
-"""Which rows hold what is asked: the same answer on both engines, each by its own trigrams."""
+"""Which rows hold what is asked: the same answer on both engines, each helped by its own trigrams.
 
-from itertools import groupby
+Nothing asked costs more than reading every row once: a fragment that is common is met soon, a rare one by its trigrams.
+"""
+
 from typing import Any
 
 from django.db import connection
-from django.db.models import BooleanField, Case, F, Q, QuerySet, Value, When, Window
-from django.db.models.expressions import RawSQL
-from django.db.models.functions import RowNumber
+from django.db.models import Q, QuerySet
 
 from shop.search.models import Findable
-from shop.search.rules import Kind, Question, question
+from shop.search.rules import Kind, question
 
 MOST = 20  # of a kind on a page
-_TRIGRAMS = "SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH %s"
+FEW = 300  # rows up to which it is quicker to look at all that was found than to ask for the newest of each kind
 
 
 def matching(asked: str) -> QuerySet[Findable]:
@@ -20,45 +20,58 @@ def matching(asked: str) -> QuerySet[Findable]:
     asks = question(asked)
     if not asks.words:
         return Findable.objects.none()
-    every = Q(*(Q(words__contains=word) for word in asks.words))
-    rows = Findable.objects.filter(every | _any(asks.others))
-    if connection.vendor == "sqlite" and (match := _match(asks)):
-        rows = rows.filter(pk__in=RawSQL(_TRIGRAMS, [match]))  # noqa: S611 - what is asked goes as a parameter
-    return rows
+    return _holding(asks.words, asks.others)
 
 
-def found(asked: str) -> list[Any]:
-    """The first things of each kind that hold what is asked, one more than `MOST`: whole codes first, then the newest.
-
-    Each row tells in `exact` whether what is asked is one of its codes.
-    """
+def exactly(asked: str) -> list[Findable]:
+    """The things of which what is asked is a whole code, the newest first, one more than `MOST` at most."""
     asks = question(asked)
-    if not asks.words:
-        return []
-    whole = Case(When(_any(asks.exact), then=Value(True)), default=Value(False), output_field=BooleanField())
-    place = Window(RowNumber(), partition_by=F("kind"), order_by=[F("exact").desc(), F("pk").desc()])
-    rows = matching(asked).annotate(exact=whole).annotate(place=place).filter(place__lte=MOST + 1)
-    order = [kind.value for kind in Kind]
-    return sorted(rows.defer("words"), key=lambda row: (order.index(row.kind), row.place))
+    return list(_holding(asks.exact[:1], asks.exact[1:]).order_by("-pk")[: MOST + 1]) if asks.exact else []
 
 
-def groups(rows: list[Any]) -> list[dict[str, Any]]:
-    """What was found, as a page shows it: by kind, at most `MOST` of each, and whether there are more."""
-    made = []
-    for heading, each in groupby(rows, lambda row: row.heading):
-        some = list(each)
-        made.append({"heading": heading, "rows": some[:MOST], "more": len(some) > MOST})
+def groups(asked: str) -> list[dict[str, Any]]:
+    """The newest things that hold what is asked, by kind: at most `MOST` of each, and whether there are more."""
+    rows, made = matching(asked).defer("words").order_by("-pk"), []
+    first = list(rows[: FEW + 1])
+    for kind in Kind:
+        some = [row for row in first if row.kind == kind.value][: MOST + 1]
+        if len(some) <= MOST and len(first) > FEW:
+            some = list(rows.filter(kind=kind.value)[: MOST + 1])
+        if some:
+            made.append(group(kind.heading, some))
     return made
 
 
-def _any(parts: tuple[str, ...]) -> Q:
-    return Q(*(Q(words__contains=part) for part in parts), _connector=Q.OR)
+def group(heading: str, rows: list[Findable]) -> dict[str, Any]:
+    """One group of a page."""
+    return {"heading": heading, "rows": rows[:MOST], "more": len(rows) > MOST}
 
 
-def _match(asks: Question) -> str:
-    """The question for the full-text table; nothing when its fragments are too short for trigrams."""
-    quoted = ['"' + word.replace('"', '""') + '"' for word in asks.words if len(word) >= 3]
-    if not quoted:
-        return ""
-    others = ['"' + part.replace('"', '""') + '"' for part in asks.others]
-    return " OR ".join([f"({' AND '.join(quoted)})", *others])
+def _holding(every: tuple[str, ...], others: tuple[str, ...]) -> QuerySet[Findable]:
+    """The rows that hold every fragment, or any of the others."""
+    held = Q(*(Q(words__contains=part) for part in every))
+    for other in others:
+        held |= Q(words__contains=other)
+    rows = Findable.objects.filter(held)
+    if connection.vendor == "sqlite" and (near := _near(every, others)) is not None:
+        rows = rows.filter(pk__in=near)
+    return rows
+
+
+def _near(every: tuple[str, ...], others: tuple[str, ...]) -> list[int] | None:
+    """What SQLite's trigrams find, when it is little; None where they do not help. No other is ever too short."""
+    long = [part for part in every if len(part) >= 3]
+    if not long:
+        return None
+    match = " OR ".join([f"({' AND '.join(map(_quoted, long))})", *map(_quoted, others)])
+    with connection.cursor() as cursor:
+        cursor.execute(
+            "SELECT rowid FROM search_trigrams WHERE search_trigrams MATCH %s LIMIT %s", [match, FEW + 1]
+        )
+        found = [pk for (pk,) in cursor.fetchall()]
+    return found if len(found) <= FEW else None
+
+
+def _quoted(part: str) -> str:
+    """A text of the full-text table's own language; in quotes nothing is an operator."""
+    return '"' + part.replace('"', '""') + '"'

@@ -53,7 +53,7 @@ class Thing:
 
 @dataclass(frozen=True)
 class Question:
-    """What is asked: every one of `words` stands in a row, or any one of `others` does; `exact` is a whole code."""
+    """What is asked: every one of `words` stands in a row, or any of `others` does; any of `exact` is a whole code."""
 
     words: tuple[str, ...] = ()
     others: tuple[str, ...] = ()
@@ -91,10 +91,11 @@ def question(asked: str) -> Question:
     text = fold(asked[:MOST_ASKED])
     if not text:
         return Question()
-    exact = [f"{_CODE}{text}{_END}"]
-    exact += [f"{_NUMBER}{number}{_END}" for number in [short(text)] if number]
-    others = [phone] if (phone := _phone(text)) else []
-    return Question(tuple(text.split()), (*others, *exact), tuple(exact))
+    number = short(text)
+    marked = f"{_NUMBER}{number}{_END}"
+    exact = (f"{_CODE}{text}{_END}", marked) if number else (f"{_CODE}{text}{_END}",)
+    others = [_phone(text), marked if number and text not in marked else ""]
+    return Question(tuple(text.split()), tuple(other for other in others if other), exact)
 
 
 def _phone(text: str) -> str:
