@@ -99,6 +99,7 @@ INSTALLED_APPS = [
     "shop.api",
     "shop.web",
     "shop.staff",
+    "shop.search",
     "shop.customers",
     "shop.catalogue",
     "shop.gear",
@@ -189,7 +190,19 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 PANELS = {
     "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
     "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel"],
+    "find": ["shop.customers.reads.find_panel"],
 }
+# What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
+FINDABLE = [
+    "shop.customers.reads.findable",
+    "shop.gear.reads.findable",
+    "shop.instruments.reads.findable",
+    "shop.stock.reads.findable_parts",
+    "shop.stock.reads.findable_lots",
+    "jobs.flow.reads.findable_drop_offs",
+    "jobs.flow.reads.findable_lines",
+    "jobs.flow.reads.findable_jobs",
+]
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry",
@@ -217,6 +230,10 @@ OTHER_TRIGGERS = [
     ("stock_lot", "stock_lot_sum"),
     ("stock_lot", "stock_lot_begins"),
 ]
+if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its trigram index by itself
+    OTHER_TRIGGERS += [
+        ("search_findable", f"search_findable_{verb}") for verb in ("added", "changed", "taken_away")
+    ]
 
 AUTH_USER_MODEL = "staff.Person"
 AUTH_PASSWORD_VALIDATORS = [

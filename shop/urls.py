@@ -8,6 +8,7 @@ from shop.api.api import not_found
 
 PAGES = [
     "shop.staff.pages",
+    "shop.search.pages",
     "shop.customers.pages",
     "shop.catalogue.pages",
     "shop.gear.pages",
@@ -24,6 +25,7 @@ PAGES = [
 ]
 API = [
     "shop.staff.api",
+    "shop.search.api",
     "shop.customers.api",
     "shop.catalogue.api",
     "shop.gear.api",

@@ -1,12 +1,10 @@
-"""The Counter: find a customer, check gear in, a drop-off's page."""
+"""The Counter, checking gear in, a drop-off's page."""
 
-import re
 from collections.abc import Mapping
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -33,30 +31,8 @@ class Counter(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        asked = self.request.GET.get("find", "").strip().replace("\0", "")[:80]
-        found = _find(asked) if asked else []
         ready = open_jobs().filter(leg="signed_off")
-        return {
-            "asked": asked,
-            "found": found,
-            "ready": ready[:50],
-            "drop_offs": _open_drop_offs(),
-            "day": today(),
-        }
-
-
-def _find(asked: str) -> list[Customer]:
-    """Customers by name, address, phone, one of our numbers (K-, C-, E-, tray), or a mark on something of theirs."""
-    where = Q(name__icontains=asked) | Q(email__icontains=asked) | Q(items__identifiers__value__iexact=asked)
-    digits = re.sub(r"\D", "", asked)
-    if len(digits) >= 4 and not re.search(r"[a-z]", asked, re.IGNORECASE):
-        where |= Q(phone__contains=digits.lstrip("0"))
-    if ours := re.fullmatch(r"([KCE])-?0*([0-9]{1,9})(-[0-9]+)?", asked.upper()):
-        column = {"K": "number", "C": "drop_offs__number", "E": "items__number"}[ours[1]]
-        where |= Q(**{column: int(ours[2])})
-    if asked.isdecimal() and len(asked) <= 9:
-        where |= Q(drop_offs__jobs__number=int(asked))
-    return list(Customer.objects.filter(where).distinct().order_by("name")[:20])
+        return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today()}
 
 
 def _open_drop_offs() -> Any:

@@ -8,7 +8,15 @@ from django.db import transaction
 from django.db.models import F
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
-from jobs.flow.reads import at_hand, held, job_refusals, plans_refusals
+from jobs.flow.reads import (
+    at_hand,
+    drop_off_thing,
+    held,
+    job_refusals,
+    job_thing,
+    line_thing,
+    plans_refusals,
+)
 from jobs.flow.rules import (
     ENDED,
     Contents,
@@ -26,6 +34,7 @@ from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.journal.actions import write
+from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require, secret_refusals
 from shop.staff.rules import Can
@@ -45,7 +54,7 @@ def open_drop_off(
     collector: Customer | None = None,
 ) -> DropOff:
     """A new drop-off under the next ticket number, in the caller's transaction."""
-    return DropOff.objects.create(
+    drop_off = DropOff.objects.create(
         number=next_number("drop_off"),
         customer=customer,
         bringer=bringer,
@@ -56,12 +65,15 @@ def open_drop_off(
         at=now(),
         by=by,
     )
+    put(thing=drop_off_thing(drop_off))
+    return drop_off
 
 
 def open_line(*, by: Person, drop_off: DropOff, n: int, **given: Any) -> Line:
     """A line of a drop-off, taken into our custody, in the caller's transaction; its item may come later."""
     line = Line.objects.create(drop_off=drop_off, n=n, **given)
     hand_over(by=by, line=line, where=Where.HERE, holder="the workshop")
+    put(thing=line_thing(line))
     return line
 
 
@@ -83,6 +95,7 @@ def open_job(
     )
     job.more_plans.set(plans[1:])
     Round.objects.create(job=job, n=1)
+    put(thing=job_thing(job))
     facts = {
         "item": str(item.uid),
         "drop_off": line.drop_off.label,

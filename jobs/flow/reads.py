@@ -1,16 +1,18 @@
-"""What the passage itself knows of a job, lists of jobs, and panels on shop pages."""
+"""What the passage itself knows of a job, lists of jobs, panels on shop pages, and what the find box knows."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from typing import Any
 
 from django.db.models import Q, QuerySet
+from django.urls import reverse
 
-from jobs.flow.models import Custody, Hold, Job, Line, Move, Round
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
 from jobs.flow.rules import ENDED, Contents, Held, Leg, Outcome, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
 from shop.staff.rules import Can
 from shop.workshop.reads import now
@@ -151,3 +153,53 @@ def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     """Every job the item ever had."""
     return "flow/jobs_panel.html", {"jobs": jobs().filter(item=item).order_by("-pk")}
+
+
+def drop_off_thing(drop_off: DropOff) -> Thing:
+    """A drop-off as it is found: by its ticket. Its customer is found under their name, which may change."""
+    return Thing(
+        subject=f"drop-off:{drop_off.uid}",
+        kind=Kind.DROP_OFF,
+        number=drop_off.label,
+        title=f"Drop-off {drop_off.label}",
+        address=reverse("drop_off", args=[drop_off.uid]),
+    )
+
+
+def line_thing(line: Line) -> Thing:
+    """A line as it is found: by its bag tag, on the page of its drop-off."""
+    return Thing(
+        subject=f"line:{line.uid}",
+        kind=Kind.LINE,
+        number=line.tag,
+        title=f"Bag {line.tag}",
+        address=reverse("drop_off", args=[line.drop_off.uid]),
+    )
+
+
+def job_thing(job: Job) -> Thing:
+    """A job as it is found: by its tray. The model is that of its pinned plan, which never changes."""
+    model = job.plan_version.model
+    return Thing(
+        subject=f"job:{job.uid}",
+        kind=Kind.JOB,
+        number=str(job.number),
+        title=f"Tray {job.number}, {model.kind_label}, {model}",
+        note=f"bag {job.line.tag}",
+        address=reverse("job", args=[job.uid]),
+    )
+
+
+def findable_drop_offs() -> tuple[QuerySet[DropOff], Callable[[DropOff], Thing]]:
+    """Every drop-off, for the find box."""
+    return DropOff.objects.all(), drop_off_thing
+
+
+def findable_lines() -> tuple[QuerySet[Line], Callable[[Line], Thing]]:
+    """Every line, for the find box."""
+    return Line.objects.select_related("drop_off"), line_thing
+
+
+def findable_jobs() -> tuple[QuerySet[Job], Callable[[Job], Thing]]:
+    """Every job, for the find box."""
+    return Job.objects.select_related("plan_version__model", "line__drop_off"), job_thing

@@ -5,7 +5,9 @@ from typing import Any
 from django.db import transaction
 
 from shop.customers.models import Customer
+from shop.customers.reads import thing
 from shop.journal.actions import write
+from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -25,6 +27,7 @@ def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, re
             phone=phone,
             reminders=reminders,
         )
+        put(thing=thing(customer))
         _journal(by, customer, "added")
     return customer
 
@@ -40,6 +43,7 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
             setattr(customer, name, value)
         customer.version += 1
         customer.save()
+        put(thing=thing(customer))
         _journal(by, customer, "changed")
     return customer
 

@@ -1,11 +1,14 @@
-"""Items with the same serial; the panel of items on a customer's page."""
+"""Items with the same serial; the panel of items on a customer's page; items as the find box knows them."""
 
+from collections.abc import Callable
 from typing import Any
 
 from django.db.models import QuerySet
+from django.urls import reverse
 
 from shop.customers.models import Customer
 from shop.gear.models import Identifier, Item, Member
+from shop.search.rules import Kind, Thing
 
 
 def with_equal_serial(item: Item) -> QuerySet[Item]:
@@ -27,3 +30,21 @@ def companions(item: Item) -> list[int]:
     sets = Member.objects.filter(item=item, to_day=None).values("gear_set")
     rows = Member.objects.filter(gear_set__in=sets, to_day=None).exclude(item=item)
     return list(rows.values_list("item_id", flat=True))
+
+
+def thing(item: Item) -> Thing:
+    """An item as it is found. Its owner is found under the customer, whose name may change."""
+    return Thing(
+        subject=f"item:{item.uid}",
+        kind=Kind.ITEM,
+        number=item.label,
+        title=item.title,
+        note=item.marks,
+        codes=tuple(mark.value for mark in item.identifiers.all()),
+        address=reverse("item", args=[item.uid]),
+    )
+
+
+def findable() -> tuple[QuerySet[Item], Callable[[Item], Thing]]:
+    """Every item, for the find box."""
+    return Item.objects.select_related("model").prefetch_related("identifiers"), thing

@@ -5,7 +5,9 @@ from datetime import date
 from django.db import transaction
 
 from shop.instruments.models import Calibration, Instrument
+from shop.instruments.reads import thing
 from shop.journal.actions import write
+from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -21,6 +23,7 @@ def add_instrument(*, by: Person, code: str, name: str, kind: str, unit: str, re
         )
         if not made:
             refuse([Refusal("code-taken", "Another instrument has this code.", "code")])
+        put(thing=thing(row))
         write(
             subject=f"instrument:{row.uid}", by=str(by.uid), verb="added", facts={"code": code, "kind": kind}
         )

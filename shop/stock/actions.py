@@ -6,11 +6,12 @@ A trigger adds each movement to what is on hand and a constraint keeps that from
 from django.db import transaction
 
 from shop.journal.actions import write
+from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Content, Lot, Movement, Part
-from shop.stock.reads import why_not
+from shop.stock.reads import lot_thing, part_thing, why_not
 from shop.stock.rules import cure_refusals, last_good_day, quarter_end
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
@@ -28,6 +29,7 @@ def add_part(
         row, made = Part.objects.get_or_create(number=number, defaults=rest | {"life_source": life_source})
         if not made:
             refuse([Refusal("number-taken", "Another part has this number.", "number")])
+        put(thing=part_thing(row))
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="added", facts={"number": number})
     return row
 
@@ -51,6 +53,7 @@ def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
+        put(thing=lot_thing(lot))
     return lot
 
 
@@ -111,6 +114,7 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
             inside, _ = Lot.objects.get_or_create(
                 part=each.part, number=lot.number, defaults={"cured": lot.cured, "good_to": lot.good_to}
             )
+            put(thing=lot_thing(inside))
             Movement.objects.create(
                 lot=inside,
                 verb=Movement.RECEIVE,

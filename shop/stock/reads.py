@@ -1,10 +1,13 @@
-"""Lots that may be taken, and why one may not."""
+"""Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
+from collections.abc import Callable
 from datetime import date
 
 from django.db.models import F, Q, QuerySet
+from django.urls import reverse
 
-from shop.stock.models import Lot
+from shop.search.rules import Kind, Thing
+from shop.stock.models import Lot, Part
 from shop.stock.rules import taking_refusals
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
@@ -29,3 +32,41 @@ def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:
         on_hand=lot.on_hand,
         quantity=quantity,
     )
+
+
+def part_thing(part: Part) -> Thing:
+    """A part as it is found, in its rows of the Store."""
+    return Thing(
+        subject=f"part:{part.uid}",
+        kind=Kind.PART,
+        number=part.number,
+        title=part.name,
+        note=part.material,
+        address=_place(part),
+    )
+
+
+def lot_thing(lot: Lot) -> Thing:
+    """A lot as it is found, among the rows of its part."""
+    return Thing(
+        subject=f"lot:{lot.uid}",
+        kind=Kind.LOT,
+        number=lot.number,
+        title=str(lot.part),
+        note=f"cured {lot.cured}" if lot.cured else "",
+        address=_place(lot.part),
+    )
+
+
+def _place(part: Part) -> str:
+    return reverse("store") + f"#part-{part.uid}"
+
+
+def findable_parts() -> tuple[QuerySet[Part], Callable[[Part], Thing]]:
+    """Every part, for the find box."""
+    return Part.objects.all(), part_thing
+
+
+def findable_lots() -> tuple[QuerySet[Lot], Callable[[Lot], Thing]]:
+    """Every lot, for the find box."""
+    return Lot.objects.select_related("part"), lot_thing

@@ -1,4 +1,4 @@
-"""The start-up check that every panel named in the settings is there."""
+"""The start-up check that everything the settings name as text is there."""
 
 from typing import Any
 
@@ -12,15 +12,17 @@ class WebConfig(AppConfig):
     name = "shop.web"
 
     def ready(self) -> None:
-        checks.register(panels_resolve)
+        checks.register(names_resolve)
 
 
-def panels_resolve(**_: Any) -> list[checks.CheckMessage]:
-    """An error for each panel that cannot be imported."""
+def names_resolve(**_: Any) -> list[checks.CheckMessage]:
+    """An error for each panel, or read of what can be found, that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    for name in (name for names in settings.PANELS.values() for name in names):
+    for name in [*settings.FINDABLE, *(name for names in settings.PANELS.values() for name in names)]:
         try:
             import_string(name)
         except ImportError as error:
-            found.append(checks.Error(f"The panel {name} cannot be had: {error}", id="web.E001"))
+            found.append(
+                checks.Error(f"{name}, named in the settings, cannot be had: {error}", id="web.E001")
+            )
     return found

@@ -58,6 +58,7 @@ API: dict[str, dict[str, Entry]] = {
     "people/<uuid:uid>/authorisations": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION)},
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "find": {"GET": SEE},
     "customers": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
     "customers/<uuid:uid>": {
         "GET": Entry(Can.SEE, "customer"),
@@ -127,6 +128,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"GET": Entry(Can.SEE, "token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "find": {"GET": SEE},
     "customers/new": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
     "customers/<uuid:uid>": {"GET": Entry(Can.SEE, "customer")},
     "customers/<uuid:uid>/change": {

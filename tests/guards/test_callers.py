@@ -43,6 +43,8 @@ INNER = {
     "shop.post.actions.send": "the worker calls it, nobody acts",
     "shop.post.actions.send_waiting": "the worker calls it, nobody acts",
     "shop.post.actions.write_letter": "reminders decide; a letter has no actor",
+    "shop.search.actions.find_again": "the command calls it, nobody acts",
+    "shop.search.actions.put": "the action that adds or changes the thing asks",
     "shop.staff.actions.add_person": "asks, but for the first lead, whom nobody takes on",
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
     "shop.stock.actions.take": "tray and use_up ask",

@@ -23,6 +23,7 @@ PURE = {
     "numpy",
     "re",
     "typing",
+    "unicodedata",
 }
 CLOCKS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime", "monotonic"}
 READ_OR_WRITE = {"open", "print", "input", "loadtxt", "savetxt", "fromfile", "load", "save"}

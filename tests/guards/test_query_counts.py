@@ -32,7 +32,7 @@ DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
 MORE = [
     ("GET", "jobs/<uuid:uid>", Entry(Can.SEE, "testing_job")),
     ("GET", "drop-offs/<uuid:uid>", Entry(Can.SEE, "drop_off")),
-    ("GET", "counter?find=Lindqvist", Entry(Can.SEE)),
+    ("GET", "find?q=Lindqvist", Entry(Can.SEE)),
 ]
 
 

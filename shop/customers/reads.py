@@ -1,0 +1,32 @@
+"""Customers as the find box knows them, and what it offers when somebody is not found."""
+
+from collections.abc import Callable
+from typing import Any
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from shop.customers.models import Customer
+from shop.search.rules import Kind, Thing
+
+
+def thing(customer: Customer) -> Thing:
+    """A customer as it is found."""
+    return Thing(
+        subject=f"customer:{customer.uid}",
+        kind=Kind.CUSTOMER,
+        number=customer.label,
+        title=customer.name,
+        note=" · ".join(part for part in (customer.phone, customer.email) if part),
+        address=reverse("customer", args=[customer.uid]),
+    )
+
+
+def findable() -> tuple[QuerySet[Customer], Callable[[Customer], Thing]]:
+    """Every customer, for the find box."""
+    return Customer.objects.all(), thing
+
+
+def find_panel(asked: str) -> tuple[str, dict[str, Any]]:
+    """The way to a new customer."""
+    return "customers/find_panel.html", {"asked": asked}

@@ -1,0 +1,26 @@
+"""Instruments as the find box knows them."""
+
+from collections.abc import Callable
+
+from django.db.models import QuerySet
+from django.urls import reverse
+
+from shop.instruments.models import Instrument
+from shop.search.rules import Kind, Thing
+
+
+def thing(instrument: Instrument) -> Thing:
+    """An instrument as it is found, in its row of the Office's page."""
+    return Thing(
+        subject=f"instrument:{instrument.uid}",
+        kind=Kind.INSTRUMENT,
+        number=instrument.code,
+        title=instrument.name,
+        note=instrument.kind,
+        address=reverse("instruments") + f"#instrument-{instrument.uid}",
+    )
+
+
+def findable() -> tuple[QuerySet[Instrument], Callable[[Instrument], Thing]]:
+    """Every instrument, for the find box."""
+    return Instrument.objects.all(), thing
