@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.checkin import actions
+from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, LineIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff
@@ -18,6 +19,7 @@ from jobs.flow.rules import ENDED
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -150,4 +152,6 @@ urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("drop-offs/<uuid:uid>/ticket.pdf", PaperPage.as_view(read=ticket), name="ticket"),
+    path("drop-offs/<uuid:uid>/tags.pdf", PaperPage.as_view(read=bag_tags), name="bag_tags"),
 ]

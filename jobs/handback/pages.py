@@ -8,7 +8,9 @@ from django.urls import path, reverse
 from jobs.flow.models import DropOff
 from jobs.flow.reads import jobs
 from jobs.handback import actions
+from jobs.handback.reads import slip
 from jobs.handback.shapes import HandBackPageIn
+from shop.paper.pages import PaperPage
 from shop.web.pages import FormPage
 
 
@@ -36,4 +38,7 @@ class HandBackPage(FormPage):
         return self.back()
 
 
-urlpatterns = [path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back")]
+urlpatterns = [
+    path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back"),
+    path("hand-backs/<uuid:uid>/slip.pdf", PaperPage.as_view(read=slip), name="hand_back_slip"),
+]

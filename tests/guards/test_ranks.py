@@ -18,6 +18,7 @@ ORDER = [
     "shop.search",
     "shop.api",
     "shop.web",
+    "shop.paper",
     "shop.staff",
     "shop.customers",
     "shop.catalogue",
