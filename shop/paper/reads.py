@@ -190,18 +190,18 @@ class _Pages(FPDF):
     ) -> None:  # fmt: skip
         """Cells side by side. What does not fit goes to the next page; what is longer than a page is continued."""
         sets = [self.set_lines(c, w - 2 * PAD_MM, size_pt) for c, w in zip(cells, widths_mm, strict=True)]
-        step = _step(size_pt)
+        step, ends = _step(size_pt), 2 * _above(frame_mm)
         while True:
             n = max(len(lines) for lines in sets)
-            high = max(n * step + 2 * PAD_MM, least_mm)
+            high = max(n * step + ends, least_mm)
             room = self.lowest - self.get_y()
             fits = high <= room
             most = self.lowest - self.t_margin - HEADS_MM if frame_mm else PARTED_MM
             whole = high <= most
-            if not fits and (whole or room < 3 * step + 2 * PAD_MM):
+            if not fits and (whole or room < 3 * step + ends):
                 self.turn()
                 continue
-            now = n if fits else int((room - 2 * PAD_MM) / step)
+            now = n if fits else int((room - ends) / step)
             self._cells([lines[:now] for lines in sets], widths_mm, size_pt, high if fits else room, frame_mm)
             if fits:
                 return
@@ -217,7 +217,7 @@ class _Pages(FPDF):
                 self.set_draw_color(BLACK if frame_mm > 0.5 else GREY)
                 self.set_line_width(frame_mm)
                 self.rect(x, y, width, high)
-            self.put(lines, x + PAD_MM, y + PAD_MM, size_pt)
+            self.put(lines, x + PAD_MM, y + _above(frame_mm), size_pt)
             x += width
         self.set_y(y + high)
 
@@ -359,6 +359,11 @@ def _leftwards(text: str) -> bool:
     """Whether a paragraph runs from right to left: its first letter with a direction decides."""
     strong = (bidirectional(sign) for sign in text)
     return next((kind != "L" for kind in strong if kind in ("L", "R", "AL")), False)
+
+
+def _above(frame_mm: float) -> float:
+    """The room above and below words, in mm: less where no frame must be kept clear of."""
+    return PAD_MM if frame_mm else PAD_MM / 2
 
 
 def _step(size_pt: float) -> float:

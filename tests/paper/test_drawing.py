@@ -162,11 +162,11 @@ def test_it_says_that_a_table_is_empty() -> None:
 
 
 def test_it_never_leaves_a_heading_alone_at_the_foot() -> None:
-    for n in range(30, 60):
-        content = pdf(*[Words("x")] * n, Heading("What was left"), Table(("bag",), (60,), [("C-0001-1",)]))
-        last = pictures_of(content, 0.5)
-        text = text_of(content)
-        assert text.index("C-0001-1") - text.index("What was left") < 30, (n, len(last))
+    for n in range(34, 54, 2):
+        text = text_of(
+            pdf(*[Words("x")] * n, Heading("What was left"), Table(("bag",), (60,), [("C-0001-1",)]))
+        )
+        assert text.index("C-0001-1") - text.index("What was left") < 30, n
 
 
 def test_it_draws_lines_and_labels() -> None:
