@@ -8,7 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
-from drf_spectacular.utils import OpenApiResponse, extend_schema
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
@@ -46,7 +46,9 @@ def paper_door(read: Callable[[UUID], Paper | Tags]) -> Callable[..., HttpRespon
         renderer_classes = [PdfRenderer, JSONRenderer]
 
         @extend_schema(
+            operation_id=read.__name__,
             summary=read.__doc__,
+            parameters=[OpenApiParameter("format", exclude=True)],  # Accept says it
             responses={(200, PDF): OpenApiResponse(OpenApiTypes.BINARY, "The paper."), **problems},
         )
         def get(self, request: Request, uid: UUID) -> HttpResponse:
