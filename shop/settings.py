@@ -98,6 +98,7 @@ INSTALLED_APPS = [
     "shop.post",
     "shop.api",
     "shop.web",
+    "shop.paper",
     "shop.staff",
     "shop.search",
     "shop.customers",

@@ -8,10 +8,12 @@ from django.urls import path
 from rest_framework.request import Request
 
 from jobs.checkin import actions
+from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInIn, ItemiseIn, LinesIn, ManyIn
 from jobs.flow.models import DropOff, Line
 from jobs.flow.shapes import DropOffOut, LineOut
 from shop.api.api import Door, reads, verb
+from shop.paper.api import paper_door
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -73,4 +75,6 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>/many", Many.as_view(), name="many"),
     path("lines/<uuid:uid>/item", Itemise.as_view(), name="itemise"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("drop-offs/<uuid:uid>/ticket.pdf", paper_door(ticket), name="ticket"),
+    path("drop-offs/<uuid:uid>/tags.pdf", paper_door(bag_tags), name="bag_tags"),
 ]

@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.checkin import actions
+from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
@@ -18,6 +19,7 @@ from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -235,4 +237,6 @@ urlpatterns = [
     path("lines/<uuid:uid>/item", Itemise.as_view(), name="itemise"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("drop-offs/<uuid:uid>/ticket.pdf", PaperPage.as_view(read=ticket), name="ticket"),
+    path("drop-offs/<uuid:uid>/tags.pdf", PaperPage.as_view(read=bag_tags), name="bag_tags"),
 ]

@@ -10,8 +10,10 @@ from rest_framework.request import Request
 from jobs.flow.models import DropOff, Job
 from jobs.handback import actions
 from jobs.handback.models import Asked, Disposal, HandBack
+from jobs.handback.reads import slip
 from jobs.handback.shapes import AskedOut, AskIn, DisposalOut, DisposeIn, HandBackIn, HandBackOut
 from shop.api.api import Door, verb
+from shop.paper.api import paper_door
 
 
 class HandBacks(Door):
@@ -39,4 +41,5 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>/hand-backs", HandBacks.as_view(), name="hand_backs"),
     path("drop-offs/<uuid:uid>/asked", AskedDoor.as_view(), name="ask"),
     path("jobs/<uuid:uid>/dispose", Dispose.as_view(), name="dispose"),
+    path("hand-backs/<uuid:uid>/slip.pdf", paper_door(slip), name="hand_back_slip"),
 ]

@@ -9,8 +9,10 @@ from jobs.flow.models import DropOff
 from jobs.flow.pages import OfJob
 from jobs.flow.reads import jobs
 from jobs.handback import actions
+from jobs.handback.reads import slip
 from jobs.handback.rules import DAYS_AFTER_THE_LAST, LETTERS_BEFORE_DISPOSAL
 from jobs.handback.shapes import AskIn, DisposeIn, HandBackPageIn
+from shop.paper.pages import PaperPage
 from shop.web.pages import FormPage
 
 
@@ -72,4 +74,5 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>/hand-back", HandBackPage.as_view(), name="hand_back"),
     path("drop-offs/<uuid:uid>/ask", Ask.as_view(), name="ask"),
     path("jobs/<uuid:uid>/dispose", Dispose.as_view(), name="dispose"),
+    path("hand-backs/<uuid:uid>/slip.pdf", PaperPage.as_view(read=slip), name="hand_back_slip"),
 ]

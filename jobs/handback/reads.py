@@ -1,12 +1,18 @@
-"""What hand-back knows of a drop-off: what each scan means and what is ready."""
+"""What hand-back knows of a drop-off: what each scan means and what is ready; the slip of what left."""
 
 from collections.abc import Mapping, Sequence
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job, Line
 from jobs.flow.reads import at_hand
-from jobs.flow.rules import ENDED, Leg, LineState, Where
+from jobs.flow.rules import ENDED, Leg, LineState, Outcome, Where
+from jobs.handback.models import HandBack
 from jobs.handback.rules import Ready
 from shop.gear.reads import companions
+from shop.paper.rules import Bold, Caution, Facts, Heading, Paper, Table, Words, moment
+from shop.workshop.reads import zone
 
 
 def numbers(scanned: Sequence[str], jobs: Sequence[Job], lines: Sequence[Line]) -> list[str]:
@@ -35,3 +41,55 @@ def ready(jobs: Mapping[str, Job], lines: Sequence[Line]) -> dict[str, Ready]:
         says = "parts only" if line.state == LineState.PARTS_ONLY else "not serviced"
         found[line.tag] = Ready(line.tag, Leg.HANDED_BACK if gone else Leg.SIGNED_OFF, says, not gone)
     return found
+
+
+def slip(uid: UUID) -> Paper:
+    """The slip of a hand-back: what left, with whom, and what came of it."""
+    rows = HandBack.objects.select_related("drop_off__customer", "by")
+    rows = rows.prefetch_related(
+        "jobs__item__model", "jobs__item__identifiers", "jobs__rounds", "jobs__line", "lines__drop_off"
+    )
+    row = get_object_or_404(rows, uid=uid)
+    jobs = sorted(row.jobs.all(), key=lambda job: job.line.n)
+    warned = [job.item.label for job in jobs if job.outcome != Outcome.SERVICED]
+    warned += [line.tag for line in row.lines.all() if line.state != LineState.PARTS_ONLY]
+    facts = [
+        ("customer", row.drop_off.customer.name),
+        ("handed back to", Bold(row.collector)),
+        ("on", moment(row.at, zone())),
+        ("by", row.by.name),
+    ]
+    said = (
+        Bold(f"Do not dive with: {', '.join(warned)}."),
+        "The collector acknowledged this.",
+    )
+    return Paper(
+        name=f"hand-back-{row.drop_off.label}",
+        title=f"Hand-back slip, {row.drop_off.label}",
+        mark=row.drop_off.label,
+        blocks=[
+            Facts(facts),
+            *([Caution(said, 13)] if warned else []),
+            Heading("What left"),
+            Table(
+                ("item", "what", "outcome"),
+                (30, 108, 44),
+                [*(_row(job) for job in jobs), *(_bare(line) for line in row.lines.all())],
+            ),
+            Words(
+                "The record of an item says what was done and measured here. It does not make the gear safe."
+            ),
+        ],
+    )
+
+
+def _row(job: Job) -> tuple[str, str, str | tuple[str, ...]]:
+    if job.outcome == Outcome.SERVICED:
+        return (job.item.label, f"{job.item.title}, {job.item.marks}", job.outcome)
+    return (job.item.label, f"{job.item.title}, {job.item.marks}", (job.outcome, Bold("do not dive")))
+
+
+def _bare(line: Line) -> tuple[str, str, str | tuple[str, ...]]:
+    if line.state == LineState.PARTS_ONLY:
+        return (line.tag, line.words, "parts only")
+    return (line.tag, line.words, ("not serviced", Bold("do not dive")))

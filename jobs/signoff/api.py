@@ -10,8 +10,10 @@ from rest_framework.request import Request
 from jobs.flow.models import Job
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
+from jobs.signoff.reads import do_not_dive, record_paper
 from jobs.signoff.shapes import SignOffIn, SignOffOut
 from shop.api.api import Door, reads, verb
+from shop.paper.api import paper_door
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -30,4 +32,8 @@ class SignOffs(Door):
         return actions.sign_off(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
 
 
-urlpatterns = [path("jobs/<uuid:uid>/sign-offs", SignOffs.as_view(), name="sign_offs")]
+urlpatterns = [
+    path("jobs/<uuid:uid>/sign-offs", SignOffs.as_view(), name="sign_offs"),
+    path("records/<uuid:uid>/record.pdf", paper_door(record_paper), name="record_paper"),
+    path("records/<uuid:uid>/do-not-dive.pdf", paper_door(do_not_dive), name="do_not_dive"),
+]

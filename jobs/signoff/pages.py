@@ -9,12 +9,12 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.advance.pages import JobPage
-from jobs.bench.models import Attempt
 from jobs.flow.reads import jobs
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import gather_record
+from jobs.signoff.reads import do_not_dive, gather_record, pictures, record_paper
 from jobs.signoff.shapes import SignOffIn
+from shop.paper.pages import PaperPage
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -62,10 +62,7 @@ class Record(Page):
             SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"]
         )
         record = _dated(json.loads(row.record))
-        drawn = {
-            str(uid): drawn
-            for uid, drawn in Attempt.objects.filter(round=row.round).values_list("uid", "picture")
-        }
+        drawn = pictures(row)
         for each in record["tests"]:
             each["picture"] = drawn.get(each["uid"])
         return {"sign_off": row, "record": record, "job": get_object_or_404(jobs(), pk=row.round.job_id)}
@@ -74,4 +71,6 @@ class Record(Page):
 urlpatterns = [
     path("jobs/<uuid:uid>/sign-off", Sign.as_view(), name="sign"),
     path("records/<uuid:uid>", Record.as_view(), name="record"),
+    path("records/<uuid:uid>/record.pdf", PaperPage.as_view(read=record_paper), name="record_paper"),
+    path("records/<uuid:uid>/do-not-dive.pdf", PaperPage.as_view(read=do_not_dive), name="do_not_dive"),
 ]

@@ -1,19 +1,27 @@
-"""The record of a round, gathered from every room."""
+"""The record of a round, gathered from every room; the closed one on paper."""
 
+import json
 from datetime import datetime
 from typing import Any
+from uuid import UUID
+
+from django.shortcuts import get_object_or_404
 
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts, counting
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
+from jobs.flow.rules import Outcome
+from jobs.signoff import rules
 from jobs.signoff.models import SignOff
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
 from shop.gear.models import Item
+from shop.paper.rules import Paper
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for
 from shop.staff.rules import Can
+from shop.workshop.reads import zone
 
 
 def signers(job: Job) -> list[Person]:
@@ -96,6 +104,24 @@ def gather_record(job: Job) -> dict[str, Any]:
         "not_tested": [test.title for test in plan.tests if test.key not in tested],
         "cautions": list(plan.cautions),
     }
+
+
+def pictures(row: SignOff) -> dict[str, Any]:
+    """The drawings of the tests of a signed round, by uid."""
+    rows = Attempt.objects.filter(round=row.round_id).values_list("uid", "picture")
+    return {str(uid): drawn for uid, drawn in rows}
+
+
+def record_paper(uid: UUID) -> Paper:
+    """The closed record of a sign-off, to go with the gear."""
+    row = get_object_or_404(SignOff, uid=uid)
+    return rules.record_paper(json.loads(row.record), pictures(row), digest=row.digest, zone=zone())
+
+
+def do_not_dive(uid: UUID) -> Paper:
+    """The "do not dive" slip of a sign-off; there is none for what was serviced."""
+    row = get_object_or_404(SignOff.objects.exclude(outcome=Outcome.SERVICED.value), uid=uid)
+    return rules.do_not_dive(json.loads(row.record), zone=zone())
 
 
 def _step(row: Any) -> dict[str, Any]:

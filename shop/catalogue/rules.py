@@ -274,6 +274,21 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     return found
 
 
+# How a unit is printed where that is not its name.
+_SYMBOLS = {"bar_min": "bar/min", "psi_min": "psi/min", "N_m": "N·m"}
+
+
+def unit_symbol(unit: str) -> str:
+    """How a unit is printed: bar/min for bar_min."""
+    return _SYMBOLS.get(unit, unit)
+
+
+def limit_words(low: str, high: str, unit: str) -> str:
+    """A limit in words, with its unit."""
+    sides = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
+    return f"{sides} {unit_symbol(unit)}"
+
+
 def number(text: str) -> Decimal | None:
     """The plain decimal number in a text, or None: no exponent, at most twelve digits on either side."""
     return Decimal(text) if _NUMBER.fullmatch(text) else None

@@ -10,7 +10,9 @@ from rest_framework.request import Request
 from shop.api.api import Door, reads, verb
 from shop.gear import actions
 from shop.gear.models import Item
+from shop.gear.reads import item_tag
 from shop.gear.shapes import ItemIn, ItemOut
+from shop.paper.api import paper_door
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -44,4 +46,5 @@ class OneItem(Door):
 urlpatterns = [
     path("items", Items.as_view(), name="items"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
+    path("items/<uuid:uid>/tag.pdf", paper_door(item_tag), name="item_tag"),
 ]

@@ -10,8 +10,9 @@ from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.gear import actions
 from shop.gear.api import items
-from shop.gear.reads import with_equal_serial
+from shop.gear.reads import item_tag, with_equal_serial
 from shop.gear.shapes import ItemPageIn
+from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
@@ -54,4 +55,5 @@ class NewItem(FormPage):
 urlpatterns = [
     path("customers/<uuid:uid>/items/new", NewItem.as_view(), name="new_item"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
+    path("items/<uuid:uid>/tag.pdf", PaperPage.as_view(read=item_tag), name="item_tag"),
 ]

@@ -2,12 +2,15 @@
 
 from collections.abc import Callable
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from shop.customers.models import Customer
 from shop.gear.models import Identifier, Item, Member
+from shop.paper.rules import Tag, Tags
 from shop.search.rules import Kind, Thing
 
 
@@ -48,3 +51,11 @@ def thing(item: Item) -> Thing:
 def findable() -> tuple[QuerySet[Item], Callable[[Item], Thing]]:
     """Every item, for the find box."""
     return Item.objects.select_related("model").prefetch_related("identifiers"), thing
+
+
+def item_tag(uid: UUID) -> Tags:
+    """The label that stays on an item: its number, what it is, and its marks."""
+    rows = Item.objects.select_related("model").prefetch_related("identifiers")
+    item = get_object_or_404(rows, uid=uid)
+    tag = Tag(item.label, (item.title, item.marks), "")
+    return Tags(f"item-tag-{item.label}", f"Tag of {item.label}", [tag])

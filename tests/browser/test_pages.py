@@ -32,7 +32,8 @@ from shop.workshop.reads import at, noon
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1280, 900)}
-NOT_PAGES = {"front", "favicon", "sign_out"}
+PAPERS = {"ticket", "bag_tags", "item_tag", "blank_sheet", "record_paper", "do_not_dive", "hand_back_slip"}
+NOT_PAGES = {"front", "favicon", "sign_out"} | PAPERS
 
 
 def addresses() -> dict[str, str]:

@@ -53,6 +53,16 @@ SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
+# Papers have the same addresses as pages and in the API.
+PAPERS: dict[str, dict[str, Entry]] = {
+    "items/<uuid:uid>/tag.pdf": {"GET": Entry(Can.SEE, "item")},
+    "jobs/<uuid:uid>/sheet.pdf": {"GET": Entry(Can.SEE, "open_job")},
+    "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "drop-offs/<uuid:uid>/tags.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
+    "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
+    "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
+}
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
     "people/<uuid:uid>/authorisations": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION)},
@@ -81,6 +91,7 @@ API: dict[str, dict[str, Entry]] = {
     "drafts/<uuid:uid>/set-aside": {"POST": Entry(Can.KEEP_PLANS, "draft")},
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    **PAPERS,
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
@@ -172,6 +183,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    **PAPERS,
     "office/instruments": {"GET": SEE},
     "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "office/instruments/<uuid:uid>/calibrate": {

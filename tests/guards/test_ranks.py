@@ -17,6 +17,7 @@ ORDER = [
     "shop.post",
     "shop.api",
     "shop.web",
+    "shop.paper",
     "shop.staff",
     "shop.search",
     "shop.customers",

@@ -10,6 +10,7 @@ from django.test import Client
 from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
+from jobs.handback.models import HandBack
 from jobs.signoff.models import SignOff
 from shop.catalogue.actions import make_draft
 from shop.post.actions import write_letter
@@ -91,7 +92,7 @@ class World:
         }
 
     def _jobs(self) -> None:
-        """A new job, one that is open on the bench, one on its tests, one signed off as declined."""
+        """A new job, one that is open on the bench, one on its tests, one signed off as declined, one handed back."""
         new = Walk(self.house, self.api, contents="under pressure")
         ok(new.go_ahead(), 201)
         opened = Walk(self.house, self.api).to("stripping")
@@ -99,11 +100,15 @@ class World:
         ok(testing.reading("cracking", "3.1", "mbar"), 201)
         signed = Walk(self.house, self.api)
         ok(signed.sign(**DECLINED), 201)
+        record = SignOff.objects.get()
+        gone = Walk(self.house, self.api)
+        ok(gone.sign(**DECLINED), 201)
+        ok(gone.hand_back(acknowledged=True), 201)
         self.walks = {"new": new, "open": opened, "testing": testing, "signed": signed}
         self.label = signed.item.label
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
-        self.rows |= {"attempt": Attempt.objects.get(), "record": SignOff.objects.get()}
+        self.rows |= {"attempt": Attempt.objects.get(), "record": record, "hand_back": HandBack.objects.get()}
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""

@@ -1,0 +1,59 @@
+"""Plumbing of the doors that answer with a paper: each made by `paper_door`."""
+
+from collections.abc import Callable
+from typing import Any
+from uuid import UUID
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpResponse
+from django.http.response import HttpResponseBase
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+
+from shop.api.api import PROBLEM, TITLES, Door
+from shop.api.shapes import Problem
+from shop.paper.reads import drawn
+from shop.paper.rules import Paper, Tags
+from shop.workshop.reads import now, workshop, zone
+
+PDF = "application/pdf"
+
+
+def printed(paper: Paper | Tags) -> HttpResponse:
+    """A paper as an answer, to be looked at in the browser first."""
+    row = workshop()
+    content = drawn(paper, house=row.name if row else "", zone=zone(), instant=now())
+    shown = f'inline; filename="{paper.name}.pdf"'
+    return HttpResponse(content, content_type=PDF, headers={"Content-Disposition": shown})
+
+
+class PdfRenderer(BaseRenderer):
+    """Lets a client ask for a PDF by its media type; what is refused is a problem in JSON all the same."""
+
+    media_type, format, charset = PDF, "pdf", None
+
+    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
+        return JSONRenderer().render(data, None, renderer_context)
+
+
+def paper_door(read: Callable[[UUID], Paper | Tags]) -> Callable[..., HttpResponseBase]:
+    """One address of the API: whoever may see gets the paper that `read` makes of a row."""
+    problems = {(code, PROBLEM): OpenApiResponse(Problem, TITLES[code][1]) for code in (400, 401, 403, 404)}
+
+    class PaperDoor(Door):
+        renderer_classes = [PdfRenderer, JSONRenderer]
+
+        @extend_schema(
+            operation_id=read.__name__,
+            summary=read.__doc__,
+            parameters=[OpenApiParameter("format", exclude=True)],  # Accept says it
+            responses={(200, PDF): OpenApiResponse(OpenApiTypes.BINARY, "The paper."), **problems},
+        )
+        def get(self, request: Request, uid: UUID) -> HttpResponse:
+            if not self.by.may("see"):  # the table of rights is in a higher room
+                raise PermissionDenied("You do not have the right to see.")
+            return printed(read(uid))
+
+    return PaperDoor.as_view()
