@@ -71,7 +71,8 @@ def record_test(
     judged = _judged(asked, source.instrument, given)
     with transaction.atomic():
         job = locked(job)
-        who, when = done_by or by, done_at or now()
+        instant = now()
+        who, when = done_by or by, done_at or instant
         scope, unauthorised = authorisation_for(who, job.item.model)
         others = beside(job, asked, partner)
         refuse(
@@ -86,7 +87,7 @@ def record_test(
             ]
         )
         return _kept(
-            job, asked, phase, given, source, judged, who, when, beside=others.facts, scope=scope, by=by
+            job, asked, phase, given, source, judged, who, when, instant, beside=others.facts, scope=scope, by=by
         )
 
 
@@ -99,6 +100,7 @@ def _kept(
     judged: "Judged",
     who: Person,
     when: datetime,
+    instant: datetime,
     *,
     beside: list[dict[str, Any]],
     scope: str,
@@ -124,7 +126,7 @@ def _kept(
         authorisation=scope,
         done_at=when,
         done_by=who,
-        recorded_at=now(),
+        recorded_at=instant,
         recorded_by=by,
     )
     facts = {"attempt": str(row.uid), "test": asked.key, "phase": phase, "verdict": row.verdict}

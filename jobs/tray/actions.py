@@ -45,7 +45,8 @@ def end_part(
         if part is None:
             refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
         assert part is not None
-        who, when = done_by or by, done_at or now()
+        instant = now()
+        who, when = done_by or by, done_at or instant
         origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
         scope, refusals = authorisation_for(who, job.item.model)
         refuse(
@@ -74,7 +75,7 @@ def end_part(
             authorisation=scope,
             at=when,
             by=who,
-            recorded_at=now(),
+            recorded_at=instant,
             recorded_by=by,
         )
         worked(job=job)

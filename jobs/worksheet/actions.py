@@ -44,7 +44,8 @@ def do_step(
         if step is None:
             refuse([Refusal("no-such-step", f"The plan has no step {key}.")])
         assert step is not None
-        who, when = done_by or by, done_at or now()
+        instant = now()
+        who, when = done_by or by, done_at or instant
         scope, refusals = authorisation_for(who, job.item.model)
         refuse(
             [
@@ -67,7 +68,7 @@ def do_step(
             authorisation=scope,
             done_at=when,
             done_by=who,
-            recorded_at=now(),
+            recorded_at=instant,
             recorded_by=by,
         )
         if step.leg != Leg.TESTING:

@@ -25,7 +25,7 @@ def test_it_works(scanned: list[str], codes: list[str]) -> None:
 
 @pytest.mark.parametrize("leg", [leg for leg in Leg if leg != "signed_off"])
 def test_it_lets_nothing_go_that_is_not_signed_off(leg: str) -> None:
-    ready = {"E-00001": Ready("E-00001", leg, "")}
+    ready = {"E-00001": Ready("E-00001", leg, "", here=leg != "handed_back")}
     code = "handed-back-before" if leg == "handed_back" else "not-signed-off"
 
     assert [r.code for r in hand_back_refusals(ready, ["E-00001"], acknowledged=True)] == [code]

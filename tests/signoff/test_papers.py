@@ -45,7 +45,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "limit of lock-up 9.0 to 10.0 bar. Guarded: the whole 95 % interval must lie inside the limit. "
         "Source of the limit: Tarnwell Hesk workshop sheet, invented for the demo.",
         "limit of time to lock up at most 15 s. Simple: the value alone decides.",
-        "instrument BG-3, calibrated to",
+        "rests on BG-3, calibrated to",
         "method typed reading, version 1",
         "upper limit 10.0 bar",
         "Bench tests at the surface say nothing about breathing effort at depth.",
