@@ -35,8 +35,8 @@ def sign_off(
     require(by, Can.SIGN)
     with transaction.atomic():
         job = locked(job, seen)
-        scope, unauthorised = authorisation_for(by, job.item.model)
-        second_scope, second_unauthorised = authorisation_for(second, job.item.model) if second else ("", [])
+        scope, unauthorised = _authorised(by, job)
+        second_scope, second_unauthorised = _authorised(second, job)
         facts = gather(job)
         refuse(
             [
@@ -80,6 +80,11 @@ def sign_off(
         told = {"sign_off": str(row.uid), "outcome": outcome, "record": row.digest}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="signed off", facts=told)
     return row
+
+
+def _authorised(signer: Person | None, job: Job) -> tuple[str, list[Refusal]]:
+    """A signer's authorisation for the job's gear, in words, or the refusals: a trainee signs nothing."""
+    return authorisation_for(signer, job.item.model, signing=True) if signer else ("", [])
 
 
 def _restart_clock(by: Person, job: Job, row: SignOff) -> None:

@@ -1,5 +1,6 @@
-"""Take people on, authorise them, make and end their tokens."""
+"""Take people on, authorise them, let them go, make and end their tokens."""
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
@@ -7,13 +8,23 @@ from django.contrib.auth.hashers import make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
+from django.db.models import Q
 
 from shop.journal.actions import write
 from shop.staff.models import Authorisation, Person, PersonRole, Token
 from shop.staff.reads import require
-from shop.staff.rules import RIGHTS, Actor, Can, Role
-from shop.workshop.reads import now
-from shop.workshop.rules import Refusal, refuse
+from shop.staff.rules import (
+    RIGHTS,
+    Actor,
+    Can,
+    Role,
+    covering,
+    lead_refusals,
+    leaving_refusals,
+    teacher_refusals,
+)
+from shop.workshop.reads import now, today
+from shop.workshop.rules import Refusal, Stale, refuse
 
 TAKEN = Refusal("email-taken", "Somebody signs in with this address already.", "email")
 
@@ -46,7 +57,7 @@ def add_person(
     return person
 
 
-def _beyond(by: Person | None, roles: list[str]) -> list[Refusal]:
+def _beyond(by: Person | None, roles: Iterable[str]) -> list[Refusal]:
     """A token gives nobody a role that may do more than the token itself."""
     if by is None or by.scopes is None:
         return []
@@ -74,15 +85,119 @@ def _person_refusals(by: Actor | None, name: str, email: str, password: str, sec
     return found
 
 
-def authorise(*, by: Person, person: Person, maker: str, kind: str, last_day: date | None) -> Authorisation:
-    """Authorise somebody for a maker's gear of a kind to a last day."""
+def authorise(
+    *,
+    by: Person,
+    person: Person,
+    maker: str,
+    kind: str,
+    last_day: date | None,
+    cylinders: bool = False,
+    oxygen_clean: bool = False,
+    under: Person | None = None,
+) -> Authorisation:
+    """Authorise somebody for a maker's gear of a kind to a last day, alone or as a trainee under somebody."""
     require(by, Can.KEEP_PEOPLE)
+    given: dict[str, Any] = {"maker": maker, "kind": kind, "last_day": last_day}
+    given |= {"cylinders": cylinders, "oxygen_clean": oxygen_clean, "under": under}
     with transaction.atomic():
         person = Person.objects.select_for_update().get(pk=person.pk)
-        row = Authorisation.objects.create(person=person, maker=maker, kind=kind, last_day=last_day)
-        facts = {"maker": maker, "kind": kind, "last_day": str(last_day or "")}
-        write(subject=f"person:{person.uid}", by=str(by.uid), verb="authorised", facts=facts)
+        if under:
+            asked: dict[str, Any] = {"maker": maker, "kind": kind, "on": today()}
+            asked |= {"cylinders": cylinders, "oxygen": oxygen_clean}
+            may_alone = covering(under.alone_scopes(), **asked, signing=True) is not None
+            refuse(teacher_refusals(under.name, is_self=under.pk == person.pk, may_alone=may_alone))
+        row = Authorisation.objects.create(person=person, **given)
+        facts = given | {"last_day": str(last_day or ""), "under": str(under.uid) if under else ""}
+        _journal(by, person, "authorised", facts | {"authorisation": str(row.uid)})
     return row
+
+
+def end_authorisation(*, by: Person, authorisation: Authorisation, last_day: date | None) -> Authorisation:
+    """Let an authorisation end earlier: on a given last day, or today."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=authorisation.person_id)
+        row = Authorisation.objects.get(pk=authorisation.pk)
+        last = last_day or today()
+        if row.last_day is not None and row.last_day <= last:
+            said = f"It ends on {row.last_day.isoformat()} already: give an earlier day."
+            refuse([Refusal("ends-already", said, "last_day")])
+        row.last_day = last
+        row.save(update_fields=["last_day"])
+        facts = {"authorisation": str(row.uid), "last_day": str(last)}
+        _journal(by, person, "authorisation ended", facts)
+    return row
+
+
+def change_roles(*, by: Person, person: Person, seen: int, roles: Iterable[str]) -> Person:
+    """Give somebody these roles and no others."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        person, leads_left = _locked(person, seen)
+        held, wanted = {str(role) for role in person.role_list}, set(roles)
+        loses_lead = person.is_active and Role.LEAD in held - wanted
+        refuse([*_beyond(by, wanted - held), *(lead_refusals(leads_left) if loses_lead else [])])
+        PersonRole.objects.filter(person=person).exclude(role__in=wanted).delete()
+        PersonRole.objects.bulk_create(
+            [PersonRole(person=person, role=role) for role in sorted(wanted - held)]
+        )
+        return _changed(by, person, "roles changed", {"roles": sorted(wanted)})
+
+
+def deactivate(*, by: Person, person: Person, seen: int) -> Person:
+    """Somebody no longer works here: their sessions and tokens end at once and for good."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        person, leads_left = _locked(person, seen)
+        if not person.is_active:
+            refuse([Refusal("left-already", f"{person.name} does not work here any more.")])
+        refuse(
+            leaving_refusals(
+                is_self=by.pk == person.pk,
+                leads_left=leads_left if Role.LEAD in person.role_list else 1,
+            )
+        )
+        person.is_active = False
+        person.sessions_ended += 1
+        Token.objects.filter(user=person, expiry__gt=now()).update(expiry=now())
+        return _changed(by, person, "left", {})
+
+
+def reactivate(*, by: Person, person: Person, seen: int) -> Person:
+    """Somebody works here again, in the roles they had; they sign in anew."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        person, _ = _locked(person, seen)
+        if person.is_active:
+            refuse([Refusal("here-already", f"{person.name} works here.")])
+        refuse(_beyond(by, person.role_list))
+        person.is_active = True
+        return _changed(by, person, "came back", {})
+
+
+def _locked(person: Person, seen: int) -> tuple[Person, int]:
+    """The person as they are now, locked with every lead, and how many other leads work here."""
+    leads = PersonRole.objects.filter(role=Role.LEAD).values("person")
+    rows = Person.objects.select_for_update().filter(Q(pk=person.pk) | Q(pk__in=leads)).order_by("pk")
+    found = {row.pk: row for row in rows}
+    row = found[person.pk]
+    if row.version != seen:
+        raise Stale(row.version)
+    still = PersonRole.objects.filter(role=Role.LEAD, person__is_active=True).exclude(person=row)
+    return row, still.count()
+
+
+def _changed(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> Person:
+    """Keep a changed person under the next version, in the journal too; fresh, with their present roles."""
+    person.version += 1
+    person.save()
+    _journal(by, person, verb, facts | {"version": person.version})
+    return Person.objects.get(pk=person.pk)
+
+
+def _journal(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> None:
+    write(subject=f"person:{person.uid}", by=str(by.uid), verb=verb, facts=facts)
 
 
 def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple[Token, str]:

@@ -12,15 +12,17 @@ from rest_framework.request import Request
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.staff import actions
-from shop.staff.models import Person, Token
+from shop.staff.models import Authorisation, Person, Token
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.staff.shapes import (
     AuthorisationIn,
     AuthorisationOut,
+    EndAuthorisationIn,
     NewTokenOut,
     PersonIn,
     PersonOut,
+    RolesIn,
     TokenIn,
     TokenOut,
 )
@@ -42,7 +44,7 @@ class People(Door):
     def get(self, request: Request) -> Any:
         """Everybody who works here."""
         require(self.by, Can.SEE)
-        return Person.objects.prefetch_related("roles", "authorisations")
+        return Person.objects.prefetch_related("roles", "authorisations__under")
 
     @verb(PersonIn, PersonOut, creates=True)
     def post(self, request: Request, data: Any) -> Person:
@@ -55,6 +57,44 @@ class Authorisations(Door):
     def post(self, request: Request, uid: UUID, data: Any) -> Any:
         """Authorise somebody."""
         return actions.authorise(by=self.by, person=get_object_or_404(Person, uid=uid), **data)
+
+
+class EndAuthorisation(Door):
+    @verb(EndAuthorisationIn, AuthorisationOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Authorisation:
+        """Let an authorisation end earlier."""
+        row = get_object_or_404(Authorisation, uid=uid)
+        return actions.end_authorisation(by=self.by, authorisation=row, **data)
+
+
+class OnePerson(Door):
+    @reads(PersonOut)
+    def get(self, request: Request, uid: UUID) -> Person:
+        """One person."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Person, uid=uid)
+
+
+class Roles(Door):
+    @verb(RolesIn, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Give somebody these roles and no others."""
+        person = get_object_or_404(Person, uid=uid)
+        return actions.change_roles(by=self.by, person=person, seen=seen, **data)
+
+
+class Deactivate(Door):
+    @verb(Nothing, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Somebody no longer works here; their sessions and tokens end at once."""
+        return actions.deactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
+
+
+class Reactivate(Door):
+    @verb(Nothing, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Somebody works here again; they sign in anew."""
+        return actions.reactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
 
 
 class Tokens(Door):
@@ -84,6 +124,11 @@ class EndToken(Door):
 urlpatterns = [
     path("people", People.as_view(), name="people"),
     path("people/<uuid:uid>/authorisations", Authorisations.as_view(), name="authorisations"),
+    path("people/<uuid:uid>", OnePerson.as_view(), name="person"),
+    path("people/<uuid:uid>/roles", Roles.as_view(), name="roles"),
+    path("people/<uuid:uid>/deactivate", Deactivate.as_view(), name="deactivate"),
+    path("people/<uuid:uid>/reactivate", Reactivate.as_view(), name="reactivate"),
+    path("authorisations/<uuid:uid>/end", EndAuthorisation.as_view(), name="end_authorisation"),
     path("tokens", Tokens.as_view(), name="tokens"),
     path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
 ]

@@ -1,6 +1,6 @@
 """Whether somebody may do a thing, and whether a signing secret is theirs."""
 
-from typing import Protocol
+from typing import Any, Protocol
 
 from django.contrib.auth.hashers import check_password
 from django.core.exceptions import PermissionDenied
@@ -8,7 +8,7 @@ from knox.auth import TokenAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 
 from shop.staff.models import Person, Token
-from shop.staff.rules import Actor, Can, authorisation_refusals, covering
+from shop.staff.rules import Actor, Can, authorisation_refusals, covering, scope_words
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -36,17 +36,18 @@ class Gear(Protocol):
     def kind_label(self) -> str: ...
 
 
-def authorisation_for(person: Person, gear: Gear) -> tuple[str, list[Refusal]]:
-    """The person's authorisation for gear today, in words to keep with the row, or the refusals."""
-    scopes, day = person.authorised_scopes(), today()
-    scope = covering(scopes, maker=gear.maker, kind=gear.kind, on=day)
-    said = ""
-    if scope:
-        kind = scope.kind.replace("_", " ") or "any kind"
-        said = f"{scope.maker or 'any maker'}, {kind}, to {scope.last_day or 'no last day'}"
-    return said, authorisation_refusals(
-        person.name, scopes, maker=gear.maker, kind=gear.kind, kind_label=gear.kind_label, on=day
-    )
+def authorisation_for(
+    person: Person, gear: Gear, *, oxygen: bool = False, signing: bool = False
+) -> tuple[str, list[Refusal]]:
+    """The person's authorisation for gear today, in words to keep with the row, or the refusals.
+
+    `oxygen` is for work on oxygen-clean gear; `signing` for a signature, which no trainee gives.
+    """
+    scopes = person.authorised_scopes()
+    asked: Any = {"maker": gear.maker, "kind": gear.kind, "on": today(), "oxygen": oxygen, "signing": signing}
+    scope = covering(scopes, **asked)
+    refusals = authorisation_refusals(person.name, scopes, kind_label=gear.kind_label, **asked)
+    return scope_words(scope) if scope else "", refusals
 
 
 class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # knox has no type information

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import AddressField, Shape
+from shop.api.shapes import AddressField, Shape, uid_of
 from shop.staff.models import Authorisation, Person, Token
 from shop.staff.rules import Can, Role
 from shop.workshop.rules import Kind
@@ -39,14 +39,40 @@ class AuthorisationIn(Shape):
         help_text="Empty means any kind of gear.",
     )
     last_day = serializers.DateField(
-        allow_null=True, help_text="The last day it holds; empty means until it is changed."
+        allow_null=True, help_text="The last day it holds; empty means until it is ended."
+    )
+    cylinders = serializers.BooleanField(
+        default=False, label="Cylinder work", help_text="Work on a cylinder asks for it."
+    )
+    oxygen_clean = serializers.BooleanField(
+        default=False, label="Oxygen-clean work", help_text="Work on oxygen-clean gear asks for it."
+    )
+    under = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        default=None,
+        allow_null=True,
+        label="Trainee under",
+        help_text="Whom a trainee works under, and who signs for them; empty for somebody who works alone.",
+    )
+
+
+class EndAuthorisationIn(Shape):
+    last_day = serializers.DateField(
+        allow_null=True, help_text="The last day it holds; empty means today is the last day."
     )
 
 
 class AuthorisationOut(serializers.ModelSerializer[Authorisation]):
+    under = uid_of(allow_null=True)
+
     class Meta:
         model = Authorisation
-        fields = ["uid", "maker", "kind", "last_day"]
+        fields = ["uid", "maker", "kind", "last_day", "cylinders", "oxygen_clean", "under"]
+
+
+class RolesIn(Shape):
+    roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
 
 
 class PersonOut(serializers.ModelSerializer[Person]):
@@ -55,7 +81,7 @@ class PersonOut(serializers.ModelSerializer[Person]):
 
     class Meta:
         model = Person
-        fields = ["uid", "name", "email", "is_active", "roles", "authorisations"]
+        fields = ["uid", "name", "email", "is_active", "roles", "authorisations", "version"]
 
 
 class TokenIn(Shape):

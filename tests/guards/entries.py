@@ -32,6 +32,7 @@ PERSON = {
     "roles": ["counter"],
 }
 AUTHORISATION = {"maker": "Tarnwell", "kind": "", "last_day": "2199-12-31"}
+ROLES = {"roles": ["technician", "counter"]}
 TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
 CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
 MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
@@ -55,6 +56,13 @@ SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
     "people/<uuid:uid>/authorisations": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION)},
+    "people/<uuid:uid>": {"GET": Entry(Can.SEE, "technician")},
+    "people/<uuid:uid>/roles": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=ROLES)},
+    "people/<uuid:uid>/deactivate": {"POST": Entry(Can.KEEP_PEOPLE, "technician")},
+    "people/<uuid:uid>/reactivate": {"POST": Entry(Can.KEEP_PEOPLE, "left")},
+    "authorisations/<uuid:uid>/end": {
+        "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"})
+    },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
     "customers": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
@@ -112,6 +120,23 @@ PAGES: dict[str, dict[str, Entry]] = {
     "office/people/<uuid:uid>/authorise": {
         "GET": Entry(Can.SEE, "technician"),
         "POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION),
+    },
+    "office/people/<uuid:uid>": {"GET": Entry(Can.SEE, "technician")},
+    "office/people/<uuid:uid>/roles": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician", body=ROLES),
+    },
+    "office/people/<uuid:uid>/deactivate": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician"),
+    },
+    "office/people/<uuid:uid>/reactivate": {
+        "GET": Entry(Can.SEE, "left"),
+        "POST": Entry(Can.KEEP_PEOPLE, "left"),
+    },
+    "office/authorisations/<uuid:uid>/end": {
+        "GET": Entry(Can.SEE, "authorisation"),
+        "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"}),
     },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"GET": Entry(Can.SEE, "token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},

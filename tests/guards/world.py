@@ -14,7 +14,7 @@ from jobs.signoff.models import SignOff
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
-from shop.staff.actions import add_person, make_token
+from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
@@ -62,6 +62,9 @@ class World:
         self.people = self.house.people | {"token": everything, "nobody": nothing}
         _, self.secret = make_token(by=everything, label="narrow", scopes=[str(Can.SEE)], days=1)
         day = timedelta(days=1)
+        left = add_person(name="Osric Tane", email="osric@aldermouth.example", roles=["counter"], **given)
+        self.rows["left"] = deactivate(by=given["by"], person=left, seen=left.version)
+        self.rows["authorisation"] = self.rows["technician"].authorisations.get()
         self.tokens = {
             role: Token.objects.create(user=person, expiry=day, label="spare", scopes=[])[0].uid
             for role, person in self.people.items()
