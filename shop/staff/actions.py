@@ -1,18 +1,19 @@
-"""Take people on, authorise them, let them go, make and end their tokens."""
+"""Take people on, let them choose their words, authorise them, let them go; their tokens and sessions."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 
-from django.contrib.auth.hashers import make_password
+from django.contrib.auth.hashers import check_password, make_password
 from django.contrib.auth.password_validation import validate_password
 from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 from django.db.models import Q
 
 from shop.journal.actions import write
-from shop.staff.models import Authorisation, Person, PersonRole, Token
-from shop.staff.reads import require
+from shop.staff.models import Authorisation, Person, PersonRole, Token, WrongTry
+from shop.staff.reads import password_refusals, require
 from shop.staff.rules import (
     RIGHTS,
     Actor,
@@ -26,6 +27,7 @@ from shop.staff.rules import (
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
 
+WORDS = {"weak-password", "password-is-secret"}  # what may be wrong with a password that is chosen
 TAKEN = Refusal("email-taken", "Somebody signs in with this address already.", "email")
 
 
@@ -35,10 +37,100 @@ def add_person(
     """Take somebody on; `by` is None only for the first lead, while there is nobody."""
     if by is not None:
         require(by, Can.KEEP_PEOPLE)
+    return _take_on(by, name, email, roles, password, signing_secret)
+
+
+def add_invited(*, by: Person, name: str, email: str, roles: list[str]) -> Person:
+    """Take somebody on who will choose their password and signing secret themselves."""
+    require(by, Can.KEEP_PEOPLE)
+    return _take_on(by, name, email, roles, None, None)
+
+
+def renew_invited(*, by: Person, person: Person) -> Person:
+    """Somebody who has not chosen a password yet is to be invited again; the link they had dies."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=person.pk)
+        found = []
+        if not person.is_active:
+            found.append(Refusal("left-already", f"{person.name} does not work here any more."))
+        if person.has_usable_password():
+            said = f"{person.name} has a password: whoever forgot it asks for a letter on the sign-in page."
+            found.append(Refusal("has-password", said))
+        refuse(found)
+        person.set_unusable_password()
+        person.save(update_fields=["password"])
+        _journal(by, person, "invited again", {})
+    return person
+
+
+def choose_words(*, person: Person, password: str, signing_secret: str | None) -> None:
+    """A person who followed a link chooses a password and, when invited, a signing secret; the caller holds the lock."""
+    secret = signing_secret or ""
+    refuse(_word_refusals(person.name, person.email, password, secret, person.signing_secret))
+    person.set_password(password)
+    if signing_secret:
+        person.signing_secret = make_password(signing_secret)
+    person.save(update_fields=["password", "signing_secret"])
+    _journal(person, person, "invitation accepted" if signing_secret else "password reset", {})
+
+
+def change_password(*, by: Person, password: str, new_password: str) -> Person:
+    """Change one's own password; every session ends but the one that the page keeps."""
+    require(by, Can.KEEP_OWN_TOKENS)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=by.pk)
+        found = password_refusals(person, password)
+        found += _word_refusals(person.name, person.email, new_password, "", person.signing_secret)
+        refuse([replace(each, pointer="new_password") if each.code in WORDS else each for each in found])
+        person.set_password(new_password)
+        person.save(update_fields=["password"])
+        _journal(by, person, "password changed", {})
+    return person
+
+
+def change_signing_secret(*, by: Person, password: str, signing_secret: str) -> Person:
+    """Change one's own signing secret; the password is asked."""
+    require(by, Can.KEEP_OWN_TOKENS)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=by.pk)
+        refuse([*password_refusals(person, password), *_same_refusals(password, signing_secret)])
+        person.signing_secret = make_password(signing_secret)
+        person.save(update_fields=["signing_secret"])
+        _journal(by, person, "signing secret changed", {})
+    return person
+
+
+def end_sessions(*, by: Person) -> Person:
+    """End all of one's own sessions; a page keeps the one it was asked from."""
+    require(by, Can.KEEP_OWN_TOKENS)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=by.pk)
+        person.sessions_ended += 1
+        person.save(update_fields=["sessions_ended"])
+        _journal(by, person, "sessions ended", {})
+    return person
+
+
+def count_wrong_tries(people: Iterable[Person]) -> None:
+    """Write down who had a password or signing secret typed wrongly, after the refusal was rolled back."""
+    WrongTry.objects.bulk_create([WrongTry(person=person, at=now()) for person in people])
+
+
+def _take_on(
+    by: Person | None,
+    name: str,
+    email: str,
+    roles: list[str],
+    password: str | None,
+    secret: str | None,
+) -> Person:
+    """Write the person; without words of theirs nothing can be typed that signs in or signs off."""
     with transaction.atomic():
         email = email.strip().lower()
-        refuse([*_person_refusals(by, name, email, password, signing_secret), *_beyond(by, roles)])
-        person = Person(email=email, name=name, signing_secret=make_password(signing_secret))
+        words = _word_refusals(name, email, password, secret or "") if password is not None else []
+        refuse([*_new_refusals(by, email), *words, *_beyond(by, roles)])
+        person = Person(email=email, name=name, signing_secret=make_password(secret))
         person.set_password(password)
         try:
             with transaction.atomic():
@@ -46,11 +138,10 @@ def add_person(
         except IntegrityError:  # somebody else was faster by an instant
             refuse([TAKEN])
         PersonRole.objects.bulk_create([PersonRole(person=person, role=role) for role in sorted(set(roles))])
-        who = str(by.uid if by else person.uid)
         write(
             subject=f"person:{person.uid}",
-            by=who,
-            verb="taken on",
+            by=str(by.uid if by else person.uid),
+            verb="invited" if password is None else "taken on",
             facts={"roles": sorted(set(roles))},
             words={"name": name, "email": email},
         )
@@ -66,18 +157,24 @@ def _beyond(by: Person | None, roles: Iterable[str]) -> list[Refusal]:
     return [Refusal("beyond-token", said, "roles")] if beyond else []
 
 
-def _person_refusals(by: Actor | None, name: str, email: str, password: str, secret: str) -> list[Refusal]:
+def _new_refusals(by: Actor | None, email: str) -> list[Refusal]:
     found = []
     if by is None and Person.objects.exists():
         found.append(Refusal("not-first", "Only the first lead is taken on by nobody."))
-    if Person.objects.filter(email=email).exists():
-        found.append(TAKEN)
-    if secret == password:
-        found.append(
-            Refusal(
-                "secret-is-password", "The signing secret must differ from the password.", "signing_secret"
-            )
-        )
+    return [*found, TAKEN] if Person.objects.filter(email=email).exists() else found
+
+
+def _same_refusals(password: str, secret: str) -> list[Refusal]:
+    said = "The signing secret must differ from the password."
+    return [Refusal("secret-is-password", said, "signing_secret")] if secret == password else []
+
+
+def _word_refusals(name: str, email: str, password: str, secret: str, kept_secret: str = "") -> list[Refusal]:
+    """Why a password cannot be chosen: too weak, or the same as the signing secret, the new one or the one kept."""
+    found = _same_refusals(password, secret)
+    if not secret and kept_secret and check_password(password, kept_secret):
+        said = "The password must differ from the signing secret."
+        found.append(Refusal("password-is-secret", said, "password"))
     try:
         validate_password(password, Person(name=name, email=email))
     except ValidationError as error:

@@ -1,4 +1,4 @@
-"""The API's doors to people and tokens."""
+"""The API's doors to people."""
 
 from typing import Any
 from uuid import UUID
@@ -12,19 +12,16 @@ from rest_framework.request import Request
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.staff import actions
-from shop.staff.models import Authorisation, Person, Token
+from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.staff.shapes import (
     AuthorisationIn,
     AuthorisationOut,
     EndAuthorisationIn,
-    NewTokenOut,
     PersonIn,
     PersonOut,
     RolesIn,
-    TokenIn,
-    TokenOut,
 )
 
 
@@ -97,30 +94,6 @@ class Reactivate(Door):
         return actions.reactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
 
 
-class Tokens(Door):
-    @reads(TokenOut, many=True)
-    def get(self, request: Request) -> Any:
-        """Your own tokens."""
-        require(self.by, Can.KEEP_OWN_TOKENS)
-        return Token.objects.filter(user=self.by)
-
-    @verb(TokenIn, NewTokenOut)
-    def post(self, request: Request, data: Any) -> Any:
-        """Make a token; its secret is in this answer only, so a repeat makes another one."""
-        row, secret = actions.make_token(by=self.by, **data)
-        return {"token": row, "secret": secret}
-
-
-class EndToken(Door):
-    @verb(Nothing, TokenOut)
-    def post(self, request: Request, uid: UUID, data: Any) -> Token:
-        """End a token of your own at once."""
-        token = get_object_or_404(Token, uid=uid, user=self.by)
-        actions.end_token(by=self.by, token=token)
-        token.refresh_from_db()
-        return token
-
-
 urlpatterns = [
     path("people", People.as_view(), name="people"),
     path("people/<uuid:uid>/authorisations", Authorisations.as_view(), name="authorisations"),
@@ -129,6 +102,4 @@ urlpatterns = [
     path("people/<uuid:uid>/deactivate", Deactivate.as_view(), name="deactivate"),
     path("people/<uuid:uid>/reactivate", Reactivate.as_view(), name="reactivate"),
     path("authorisations/<uuid:uid>/end", EndAuthorisation.as_view(), name="end_authorisation"),
-    path("tokens", Tokens.as_view(), name="tokens"),
-    path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
 ]

@@ -123,6 +123,16 @@ class Authorisation(models.Model):
         return self.kind.replace("_", " ")
 
 
+class WrongTry(models.Model):
+    """A password or signing secret of somebody, typed wrongly by somebody who was signed in."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="wrong_tries")
+    at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} at {self.at}"
+
+
 class Token(AbstractAuthToken):  # type: ignore[misc]  # knox has no type information
     """A machine's key to the API: hashed, with scopes and a last instant."""
 

@@ -1,54 +1,21 @@
-"""Sign in and out; the Office's page of people; one's own tokens."""
+"""The Office: people, what they may do, and what a lead changes of them."""
 
 from collections.abc import Mapping
 from typing import Any
 
-from django.contrib.auth import views
-from django.http import HttpResponse, HttpResponseRedirect
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
 from shop.staff import actions
-from shop.staff.models import Authorisation, Person, Token
+from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, RolesIn, SignInIn, TokenIn
+from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, RolesIn
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Form, controls
-from shop.workshop.reads import now, today
-from shop.workshop.rules import Refusal
-
-
-class SignIn(views.LoginView):
-    """The library's sign-in, drawn with our form."""
-
-    template_name = "web/sign_in.html"
-    redirect_authenticated_user = True
-    http_method_names = ["get", "head", "options", "post"]
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        context = super().get_context_data(**kwargs)
-        sent = {"username": self.request.POST.get("username", "")}
-        hidden = [{"name": "next", "value": self.get_redirect_url()}]
-        form = Form(self.request.path, "Sign in", controls(SignInIn, sent=sent), hidden)
-        wrong = [Refusal("wrong-sign-in", "The address and the password do not belong together.")]
-        refusals = wrong if context["form"].errors else []
-        return context | {"form": form, "refusals": refusals}
-
-    def form_invalid(self, form: Any) -> HttpResponse:
-        return self.render_to_response(self.get_context_data(form=form), status=400)
-
-
-class Front(Page):
-    """The front door leads to the room where somebody works."""
-
-    needs = ""
-
-    def get(self, request: Any, **kwargs: Any) -> HttpResponse:
-        roles = self.by.role_list
-        rooms = {"counter": "counter", "technician": "bench", "inspector": "bench", "storekeeper": "store"}
-        return HttpResponseRedirect(reverse(rooms.get(roles[0], "office") if roles else "office"))
+from shop.web.shapes import Form
+from shop.workshop.reads import today
 
 
 class Office(Page):
@@ -175,45 +142,7 @@ class Reactivate(ChangePerson):
         return self.back()
 
 
-class Tokens(FormPage):
-    """One's own tokens; the secret of a new one is shown on the answer to the form and never again."""
-
-    template, takes, title, room, button = (
-        "staff/tokens.html",
-        TokenIn,
-        "Your tokens",
-        "office",
-        "Make a token",
-    )
-
-    def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.by, Can.KEEP_OWN_TOKENS)
-        return {"tokens": Token.objects.filter(user=self.by).order_by("-created"), "at": now()}
-
-    def post(self, request: Any, **kwargs: Any) -> HttpResponse:
-        shape = TokenIn(data=request.POST)
-        if not shape.is_valid():
-            return self.again(400, [], shape.errors)
-        _, secret = actions.make_token(by=self.by, **shape.validated_data)
-        return self.show(form=self.form(), title=self.title, secret=secret)
-
-
-class EndToken(FormPage):
-    takes, title, room, button, cancel = Nothing, "End this token", "office", "End it", "tokens"
-    lead = "Whatever uses it is refused from its next request on."
-
-    def act(self, data: dict[str, Any], seen: int | None) -> str:
-        token = get_object_or_404(Token, uid=self.kwargs["uid"], user=self.by)
-        actions.end_token(by=self.by, token=token)
-        return reverse("tokens")
-
-
 urlpatterns = [
-    path("", Front.as_view(), name="front"),
-    path("sign-in", SignIn.as_view(), name="sign_in"),
-    path(
-        "sign-out", views.LogoutView.as_view(next_page="sign_in", http_method_names=["post"]), name="sign_out"
-    ),
     path("office", Office.as_view(), name="office"),
     path("office/people", People.as_view(), name="people"),
     path("office/people/new", NewPerson.as_view(), name="new_person"),
@@ -223,6 +152,4 @@ urlpatterns = [
     path("office/people/<uuid:uid>/reactivate", Reactivate.as_view(), name="reactivate"),
     path("office/authorisations/<uuid:uid>/end", EndAuthorisation.as_view(), name="end_authorisation"),
     path("office/people/<uuid:uid>/authorise", NewAuthorisation.as_view(), name="authorise"),
-    path("tokens", Tokens.as_view(), name="tokens"),
-    path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
 ]

@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from enum import StrEnum
 from typing import Any, Protocol
 
@@ -59,6 +59,10 @@ RIGHTS: dict[Role, frozenset[Can]] = {
     Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK}),
     Role.LEAD: frozenset(Can) - {Can.WORK, Can.TEST, Can.SIGN},
 }
+
+
+# How many wrong passwords and signing secrets of one person are let through within how long.
+MOST_TRIES, TRIES_WITHIN = 10, timedelta(minutes=15)
 
 
 class Actor(Protocol):

@@ -1,12 +1,10 @@
-"""What people send and see of people and tokens."""
-
-from typing import Any
+"""What people send and see of people."""
 
 from rest_framework import serializers
 
 from shop.api.shapes import AddressField, Shape, uid_of
-from shop.staff.models import Authorisation, Person, Token
-from shop.staff.rules import Can, Role
+from shop.staff.models import Authorisation, Person
+from shop.staff.rules import Role
 from shop.workshop.rules import Kind
 
 
@@ -82,41 +80,3 @@ class PersonOut(serializers.ModelSerializer[Person]):
     class Meta:
         model = Person
         fields = ["uid", "name", "email", "is_active", "roles", "authorisations", "version"]
-
-
-class TokenIn(Shape):
-    label = serializers.CharField(  # type: ignore[assignment]  # the field hides DRF's own
-        max_length=80, help_text="What will use it."
-    )
-    scopes = serializers.MultipleChoiceField(
-        choices=[(c.value, c.value) for c in Can],
-        allow_empty=False,
-        help_text="What it may do of what you may do.",
-    )
-    days = serializers.IntegerField(
-        min_value=1, max_value=366, initial=90, help_text="How long it lives.", style={"unit": "days"}
-    )
-
-
-class TokenOut(serializers.ModelSerializer[Token]):
-    expires = serializers.DateTimeField(source="expiry")
-
-    class Meta:
-        model = Token
-        fields = ["uid", "label", "scopes", "created", "expires"]
-
-
-class NewTokenOut(serializers.Serializer[Any]):
-    token = TokenOut()
-    secret = serializers.CharField(help_text="Shown this once; only its hash is kept.")
-
-
-class SignInIn(Shape):
-    """The fields of the sign-in page, as its form draws them."""
-
-    username = serializers.EmailField(label="E-mail", style={"autocomplete": "username"})
-    password = serializers.CharField(
-        label="Password",
-        trim_whitespace=False,
-        style={"kind": "password", "autocomplete": "current-password"},
-    )

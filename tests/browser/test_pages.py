@@ -25,7 +25,7 @@ from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.post.models import Letter
 from shop.staff.actions import make_token
-from shop.staff.models import Person, Token
+from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Lot, Part
 from shop.workshop.reads import at, noon
 
@@ -50,6 +50,12 @@ def addresses() -> dict[str, str]:
         "plan": [PlanVersion.objects.order_by("pk")[0].uid],
         "issue_plan": [Model.objects.order_by("pk")[0].uid],
         "authorise": [Person.objects.order_by("pk")[0].uid],
+        "person": [Person.objects.order_by("pk")[0].uid],
+        "change_roles": [Person.objects.order_by("pk")[0].uid],
+        "deactivate": [Person.objects.order_by("pk")[0].uid],
+        "reactivate": [Person.objects.order_by("pk")[0].uid],
+        "invite_again": [Person.objects.order_by("pk")[0].uid],
+        "end_authorisation": [Authorisation.objects.order_by("pk")[0].uid],
         "end_token": [Token.objects.get().uid],
         "calibrate": [Instrument.objects.order_by("pk")[0].uid],
         "receive": [Part.objects.order_by("pk")[0].uid],

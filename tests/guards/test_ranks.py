@@ -19,6 +19,8 @@ ORDER = [
     "shop.api",
     "shop.web",
     "shop.staff",
+    "shop.signin",
+    "shop.you",
     "shop.customers",
     "shop.catalogue",
     "shop.gear",

@@ -14,6 +14,9 @@ from jobs.signoff.models import SignOff
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
+from shop.signin.actions import invite
+from shop.signin.reads import link_for
+from shop.signin.rules import INVITED_FOR
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
@@ -64,6 +67,10 @@ class World:
         day = timedelta(days=1)
         left = add_person(name="Osric Tane", email="osric@aldermouth.example", roles=["counter"], **given)
         self.rows["left"] = deactivate(by=given["by"], person=left, seen=left.version)
+        self.rows["invited"] = invite(
+            by=given["by"], name="Teo Marrable", email="teo@aldermouth.example", roles=["counter"]
+        )
+        self.key = link_for(self.rows["invited"], INVITED_FOR).partition("key=")[2]
         self.rows["authorisation"] = self.rows["technician"].authorisations.get()
         self.tokens = {
             role: Token.objects.create(user=person, expiry=day, label="spare", scopes=[])[0].uid
@@ -120,7 +127,7 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
-        known = {"@@plan text": PLAN.read_text(), "@@label": self.label}
+        known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
         return known.get(value) or str(self.rows[value[1:]].uid)
 
     def path(self, route: str, entry: Entry, role: str) -> str:
