@@ -103,6 +103,7 @@ INSTALLED_APPS = [
     "shop.api",
     "shop.web",
     "shop.staff",
+    "shop.invitations",
     "shop.signin",
     "shop.you",
     "shop.customers",
@@ -137,7 +138,7 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "allauth.account.middleware.AccountMiddleware",
-    "shop.signin.pages.Tries",
+    "shop.you.pages.Tries",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"

@@ -8,6 +8,7 @@ from shop.api.api import not_found
 
 PAGES = [
     "shop.staff.pages",
+    "shop.invitations.pages",
     "shop.signin.pages",
     "shop.you.pages",
     "shop.customers.pages",
@@ -25,7 +26,7 @@ PAGES = [
 ]
 API = [
     "shop.staff.api",
-    "shop.signin.api",
+    "shop.invitations.api",
     "shop.you.api",
     "shop.customers.api",
     "shop.catalogue.api",

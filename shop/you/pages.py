@@ -1,8 +1,9 @@
 """The front door, and the page about yourself: your words, sessions, tokens."""
 
+from collections.abc import Callable
 from typing import Any
 
-from django.http import HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -11,7 +12,7 @@ from shop.signin.actions import keep_session
 from shop.signin.reads import has_second_factor, recovery_codes_left
 from shop.staff import actions
 from shop.staff.models import Token
-from shop.staff.reads import require
+from shop.staff.reads import require, watch_wrong_tries
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
 from shop.workshop.reads import now, today
@@ -108,6 +109,20 @@ class EndToken(FormPage):
         token = get_object_or_404(Token, uid=self.kwargs["uid"], user=self.by)
         actions.end_token(by=self.by, token=token)
         return reverse("tokens")
+
+
+class Tries:
+    """Middleware: counts what was typed wrongly once the request is over, when no refusal can roll it back."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]):
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with watch_wrong_tries() as people:
+            response = self.get_response(request)
+        if people:
+            actions.count_wrong_tries(people)
+        return response
 
 
 # An address that the sign-in library looks up by a name of its own stands here under both names.

@@ -5,7 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
-from shop.signin.shapes import new_password, new_secret, secret_field
+from shop.invitations.shapes import new_password, new_secret, secret_field
 from shop.staff.models import Token
 from shop.staff.rules import Can
 

@@ -19,6 +19,7 @@ ORDER = [
     "shop.api",
     "shop.web",
     "shop.staff",
+    "shop.invitations",
     "shop.signin",
     "shop.you",
     "shop.customers",

@@ -11,12 +11,12 @@ from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
 from jobs.signoff.models import SignOff
+from shop.invitations.actions import invite
+from shop.invitations.reads import link_for
+from shop.invitations.rules import INVITED_FOR
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
-from shop.signin.actions import invite
-from shop.signin.reads import link_for
-from shop.signin.rules import INVITED_FOR
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role

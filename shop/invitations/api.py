@@ -9,8 +9,8 @@ from rest_framework.request import Request
 
 from shop.api.api import Door, verb
 from shop.api.shapes import Nothing
-from shop.signin import actions
-from shop.signin.shapes import InviteIn
+from shop.invitations import actions
+from shop.invitations.shapes import InviteIn
 from shop.staff.models import Person
 from shop.staff.shapes import PersonOut
 
