@@ -28,10 +28,17 @@ from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Lot, Part
 from shop.workshop.reads import at, noon
+from tests.conftest import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1280, 900)}
-NOT_PAGES = {"front", "favicon", "sign_out"}
+# The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
+TWICE = {"account_login", "mfa_index"}
+WITH_FACTOR = {
+    "mfa_authenticate", "mfa_reauthenticate", "mfa_deactivate_totp", "mfa_view_recovery_codes",
+    "mfa_generate_recovery_codes",
+}  # fmt: skip
+NOT_PAGES = {"front", "favicon", "sign_out"} | TWICE | WITH_FACTOR
 
 
 def addresses() -> dict[str, str]:
@@ -85,9 +92,12 @@ def addresses() -> dict[str, str]:
 
 
 def session_of(person: Person, site: str) -> Any:
-    """The cookie of somebody who has signed in."""
+    """The cookie of somebody who has signed in, and has typed their password once more."""
     client = Client()
+    person.set_password(PASSWORD)
+    person.save()
     client.force_login(person)
+    assert client.post("/you/confirm", {"password": PASSWORD}).status_code == 302
     name = django_settings.SESSION_COOKIE_NAME
     return {"name": name, "value": client.cookies[name].value, "url": site}
 

@@ -3,6 +3,7 @@
 import base64
 import hashlib
 import hmac
+import time
 
 import pytest
 from allauth.mfa.totp.internal.auth import format_hotp_value, hotp_value
@@ -14,6 +15,11 @@ def totp(secret: bytes, seconds: int, digits: int) -> str:
     start = mac[19] & 15
     number = int.from_bytes(mac[start : start + 4], "big") % 2**31
     return str(number % 10**digits).rjust(digits, "0")
+
+
+def totp_of(secret: str, *, ago: int = 0) -> str:
+    """The six digits that an app shows now, or showed some seconds ago, for a secret as it is typed into it."""
+    return totp(base64.b32decode(secret), int(time.time()) - ago, 6)
 
 
 SECRET = b"12345678901234567890"
