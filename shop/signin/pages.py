@@ -24,19 +24,17 @@ from shop.staff.models import Person
 from shop.web.shapes import Form, controls
 from shop.workshop.rules import Refusal
 
-METHODS = ["get", "head", "options", "post"]
-
 
 class Drawn:
     """A view of the sign-in library, drawn with our form from a shape; what is wrong is answered with 400."""
 
     template_name = "web/form_page.html"
-    http_method_names = METHODS
+    http_method_names = ["get", "head", "options", "post"]
     takes: Any = Nothing
     title, lead, button, cancel = "", "", "", "you"
 
     def dispatch(self: Any, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        if str(request.method).lower() not in METHODS:
+        if str(request.method).lower() not in self.http_method_names:
             return View.http_method_not_allowed(self, request)  # before the library asks who somebody is
         if request.method == "POST" and "code" not in request.POST:  # the library takes it for another kind
             sent: Any = request.POST.copy()
@@ -125,8 +123,8 @@ class WithFactor(LoginRequiredMixin, Drawn):
     """A page for somebody who has a second factor; others are led to the page about themselves."""
 
     def dispatch(self: Any, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        here = request.method in ("GET", "HEAD", "POST") and request.user
-        if isinstance(here, Person) and not has_second_factor(here):
+        takes = str(request.method).lower() in self.http_method_names
+        if takes and isinstance(request.user, Person) and not has_second_factor(request.user):
             return redirect("you")
         return super().dispatch(request, *args, **kwargs)
 
