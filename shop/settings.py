@@ -93,6 +93,10 @@ INSTALLED_APPS = [
     "knox",
     "drf_spectacular",
     "csp",
+    "allauth",
+    "allauth.account",
+    "allauth.mfa",
+    "allauth.usersessions",
     "shop.workshop",
     "shop.journal",
     "shop.post",
@@ -101,6 +105,9 @@ INSTALLED_APPS = [
     "shop.paper",
     "shop.staff",
     "shop.search",
+    "shop.invitations",
+    "shop.signin",
+    "shop.you",
     "shop.customers",
     "shop.catalogue",
     "shop.gear",
@@ -132,6 +139,8 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "shop.you.pages.Tries",
 ]
 ROOT_URLCONF = "shop.urls"
 WSGI_APPLICATION = "shop.wsgi.application"
@@ -237,6 +246,11 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
     ]
 
 AUTH_USER_MODEL = "staff.Person"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+# Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"},
+}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -252,6 +266,21 @@ PASSWORD_HASHERS = [
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "front"
 SESSION_COOKIE_AGE = 12 * 3600
+# The sign-in library: an address and a password, no user names, no signing up (shop.signin.actions.Adapter).
+ACCOUNT_ADAPTER = "shop.signin.actions.Adapter"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_SESSION_REMEMBER = True
+ACCOUNT_RATE_LIMITS = {"reset_password": "10/m/ip,3/h/key"}  # beside the library's own limits
+ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
+MFA_ADAPTER = "shop.signin.reads.SecondFactor"
+MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
+MFA_TOTP_ISSUER = "Ebbwright"
+# A used code is remembered for 30 s: with a tolerance it would be good for longer than that, and could be replayed.
+MFA_TOTP_TOLERANCE = 0
+MFA_ALLOW_UNVERIFIED_EMAIL = True  # whoever is here was invited by letter or taken on by the lead
 SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = HTTPS
 SESSION_COOKIE_NAME = "__Host-session" if HTTPS else "session"
 CSRF_COOKIE_NAME = "__Host-csrf" if HTTPS else "csrf"

@@ -9,6 +9,9 @@ from shop.api.api import not_found
 PAGES = [
     "shop.staff.pages",
     "shop.search.pages",
+    "shop.invitations.pages",
+    "shop.signin.pages",
+    "shop.you.pages",
     "shop.customers.pages",
     "shop.catalogue.pages",
     "shop.gear.pages",
@@ -27,6 +30,8 @@ PAGES = [
 API = [
     "shop.staff.api",
     "shop.search.api",
+    "shop.invitations.api",
+    "shop.you.api",
     "shop.customers.api",
     "shop.catalogue.api",
     "shop.gear.api",
@@ -56,4 +61,5 @@ urlpatterns = [path("", include(name)) for name in PAGES] + [
 handler400 = "shop.web.pages.bad_request"
 handler403 = "shop.web.pages.forbidden"
 handler404 = "shop.web.pages.not_found"
+handler429 = "shop.web.pages.too_many"  # not Django's: the sign-in library looks for it here
 handler500 = "shop.web.pages.fault"

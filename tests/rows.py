@@ -9,8 +9,8 @@ from typing import Any
 from django.db import connection
 from django.test import Client
 
-# Signing in writes here, and so may any page.
-LEFT_OUT = {"django_session"}
+# Signing in writes here, and so may any page; and wrong tries are counted because they are refused.
+LEFT_OUT = {"django_session", "signin_kept", "staff_wrongtry"}
 
 
 def fingerprint() -> dict[str, str]:

@@ -73,7 +73,7 @@ def record_test(
         job = locked(job)
         instant = now()
         who, when = done_by or by, done_at or instant
-        scope, unauthorised = authorisation_for(who, job.item.model)
+        scope, unauthorised = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         others = beside(job, asked, partner)
         refuse(
             [
@@ -87,7 +87,18 @@ def record_test(
             ]
         )
         return _kept(
-            job, asked, phase, given, source, judged, who, when, instant, beside=others.facts, scope=scope, by=by
+            job,
+            asked,
+            phase,
+            given,
+            source,
+            judged,
+            who,
+            when,
+            instant,
+            beside=others.facts,
+            scope=scope,
+            by=by,
         )
 
 

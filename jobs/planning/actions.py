@@ -57,7 +57,7 @@ def _refusals(job: Job, technician: Person, condition: str) -> list[Refusal]:
     if _taken_over(job) and not condition:
         said = "It was begun: note the condition of the gear as it is taken over."
         found.append(Refusal("condition-missing", said, "condition"))
-    _, unauthorised = authorisation_for(technician, job.item.model)
+    _, unauthorised = authorisation_for(technician, job.item.model, oxygen=job.plan.oxygen)
     return [*found, *unauthorised]
 
 

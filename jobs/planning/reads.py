@@ -11,7 +11,7 @@ def technician(job: Job) -> tuple[Refusal, ...]:
     """A job that is worked on has a technician who is authorised today."""
     if job.technician is None:
         return (Refusal("no-technician", "Nobody has been given this job yet."),)
-    _, refusals = authorisation_for(job.technician, job.item.model)
+    _, refusals = authorisation_for(job.technician, job.item.model, oxygen=job.plan.oxygen)
     if not job.technician.may(Can.WORK):
         refusals.append(
             Refusal("not-a-technician", f"{job.technician.name} does not work at the bench any more.")

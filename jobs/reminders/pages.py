@@ -9,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import path
 
 from shop.post.models import Letter
+from shop.post.rules import Purpose
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
@@ -29,7 +30,9 @@ class OneLetter(Page):
         require(self.by, Can.SEE_LETTERS)
         row = get_object_or_404(Letter, uid=kwargs["uid"])
         message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)
-        return {"letter": row, "text": message.get_content(), "to": message["To"]}
+        shown = row.purpose != Purpose.SIGN_IN  # its link lets whoever reads it in
+        text = message.get_content() if shown else "Only its reader is shown the text of a sign-in letter."
+        return {"letter": row, "text": text, "to": message["To"]}
 
 
 urlpatterns = [

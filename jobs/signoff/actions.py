@@ -36,7 +36,7 @@ def sign_off(
     require(by, Can.SIGN)
     with transaction.atomic():
         job = locked(job, seen)
-        scope, unauthorised = authorisation_for(by, job.item.model)
+        scope, unauthorised = _authorised(by, job)
         facts, closing = gather(job), outcome != Outcome.SERVICED
         refuse(
             [
@@ -61,7 +61,7 @@ def _signed(
     by: Person, job: Job, outcome: str, words: str, scope: str, second: Person | None, single_handed: str
 ) -> SignOff:
     """The closed record of a locked job's present round."""
-    second_scope = authorisation_for(second, job.item.model)[0] if second else ""
+    second_scope = _authorised(second, job)[0]
     instant, record = now(), gather_record(job)
     record["signed"] = {
         "outcome": outcome,
@@ -89,6 +89,13 @@ def _signed(
     )
 
 
+def _authorised(signer: Person | None, job: Job) -> tuple[str, list[Refusal]]:
+    """A signer's authorisation for the job's gear, in words, or the refusals: a trainee signs nothing."""
+    if signer is None:
+        return "", []
+    return authorisation_for(signer, job.item.model, oxygen=job.plan.oxygen, signing=True)
+
+
 def _restart_clocks(by: Person, job: Job, row: SignOff) -> None:
     """The clocks that the plans satisfy run again from the day of the sign-off."""
     Item.objects.select_for_update().get(pk=job.item_id)
@@ -113,7 +120,7 @@ def _signer_refusals(
         others=others,
     )
     if second is not None:
-        found += authorisation_for(second, job.item.model)[1]
+        found += _authorised(second, job)[1]
         found += secret_refusals(second, second_secret, "second_secret")
     earlier = signer_of(job.follows) if job.follows else ""
     return [*found, *comeback_refusals(earlier, by.name, single_handed=single_handed, others=others)]

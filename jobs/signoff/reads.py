@@ -30,7 +30,8 @@ def signers(job: Job) -> list[Person]:
     return [
         person
         for person in people.order_by("name")
-        if person.may(Can.SIGN) and not authorisation_for(person, job.item.model)[1]
+        if person.may(Can.SIGN)
+        and not authorisation_for(person, job.item.model, oxygen=job.plan.oxygen, signing=True)[1]
     ]
 
 

@@ -178,7 +178,7 @@ def _about(record: Mapping[str, Any]) -> list[tuple[str, Cell]]:
 
 
 def _title(item: Mapping[str, Any]) -> str:
-    return f"{item['kind'].capitalize()}, {item['model']}"
+    return f"{item['kind'][0].upper()}{item['kind'][1:]}, {item['model']}"
 
 
 def _marks(item: Mapping[str, Any]) -> str:

@@ -48,7 +48,7 @@ def end_part(
         instant = now()
         who, when = done_by or by, done_at or instant
         origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
-        scope, refusals = authorisation_for(who, job.item.model)
+        scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         refuse(
             [
                 *work_refusals(job),

@@ -46,7 +46,7 @@ def do_step(
         assert step is not None
         instant = now()
         who, when = done_by or by, done_at or instant
-        scope, refusals = authorisation_for(who, job.item.model)
+        scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         refuse(
             [
                 *work_refusals(job),

@@ -406,6 +406,7 @@ def together(plans: Sequence[tuple[str, Plan]]) -> Plan:
         price=sum(plan.price for plan in whole),
         minutes=sum(plan.minutes for plan in whole),
         second_person=any(plan.second_person for plan in whole),
+        oxygen=any(plan.oxygen for plan in whole),
         parts=tuple(part for plan in whole for part in plan.parts),
         steps=tuple(step for leg in WORKING_LEGS for plan in whole for step in plan.steps if step.leg == leg),
         tests=tuple(test for plan in whole for test in plan.tests),

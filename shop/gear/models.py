@@ -26,7 +26,7 @@ class Item(models.Model):
 
     @property
     def title(self) -> str:
-        return f"{self.model.kind_label.capitalize()}, {self.model}"
+        return f"{self.model.kind_label[0].upper()}{self.model.kind_label[1:]}, {self.model}"
 
     @property
     def marks(self) -> str:

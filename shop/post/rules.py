@@ -5,11 +5,12 @@ from enum import StrEnum
 
 
 class Purpose(StrEnum):
-    """Why a letter is written: a reminder asks for consent, the other two do not."""
+    """Why a letter is written: a reminder asks for consent, the others do not."""
 
     REMINDER = "reminder"
     SAFETY = "safety"
     READY = "ready to collect"
+    SIGN_IN = "sign-in"  # holds a link that lets its reader in: nobody else is shown the text
 
 
 class State(StrEnum):

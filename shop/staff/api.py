@@ -1,4 +1,4 @@
-"""The API's doors to people and tokens."""
+"""The API's doors to people."""
 
 from typing import Any
 from uuid import UUID
@@ -12,17 +12,16 @@ from rest_framework.request import Request
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.staff import actions
-from shop.staff.models import Person, Token
+from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.staff.shapes import (
     AuthorisationIn,
     AuthorisationOut,
-    NewTokenOut,
+    EndAuthorisationIn,
     PersonIn,
     PersonOut,
-    TokenIn,
-    TokenOut,
+    RolesIn,
 )
 
 
@@ -42,7 +41,7 @@ class People(Door):
     def get(self, request: Request) -> Any:
         """Everybody who works here."""
         require(self.by, Can.SEE)
-        return Person.objects.prefetch_related("roles", "authorisations")
+        return Person.objects.prefetch_related("roles", "authorisations__under")
 
     @verb(PersonIn, PersonOut, creates=True)
     def post(self, request: Request, data: Any) -> Person:
@@ -57,33 +56,50 @@ class Authorisations(Door):
         return actions.authorise(by=self.by, person=get_object_or_404(Person, uid=uid), **data)
 
 
-class Tokens(Door):
-    @reads(TokenOut, many=True)
-    def get(self, request: Request) -> Any:
-        """Your own tokens."""
-        require(self.by, Can.KEEP_OWN_TOKENS)
-        return Token.objects.filter(user=self.by)
-
-    @verb(TokenIn, NewTokenOut)
-    def post(self, request: Request, data: Any) -> Any:
-        """Make a token; its secret is in this answer only, so a repeat makes another one."""
-        row, secret = actions.make_token(by=self.by, **data)
-        return {"token": row, "secret": secret}
+class EndAuthorisation(Door):
+    @verb(EndAuthorisationIn, AuthorisationOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Authorisation:
+        """Let an authorisation end earlier."""
+        row = get_object_or_404(Authorisation, uid=uid)
+        return actions.end_authorisation(by=self.by, authorisation=row, **data)
 
 
-class EndToken(Door):
-    @verb(Nothing, TokenOut)
-    def post(self, request: Request, uid: UUID, data: Any) -> Token:
-        """End a token of your own at once."""
-        token = get_object_or_404(Token, uid=uid, user=self.by)
-        actions.end_token(by=self.by, token=token)
-        token.refresh_from_db()
-        return token
+class OnePerson(Door):
+    @reads(PersonOut)
+    def get(self, request: Request, uid: UUID) -> Person:
+        """One person."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Person, uid=uid)
+
+
+class Roles(Door):
+    @verb(RolesIn, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Give somebody these roles and no others."""
+        person = get_object_or_404(Person, uid=uid)
+        return actions.change_roles(by=self.by, person=person, seen=seen, **data)
+
+
+class Deactivate(Door):
+    @verb(Nothing, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Somebody no longer works here; their sessions and tokens end at once."""
+        return actions.deactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
+
+
+class Reactivate(Door):
+    @verb(Nothing, PersonOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Person:
+        """Somebody works here again; they sign in anew."""
+        return actions.reactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
 
 
 urlpatterns = [
     path("people", People.as_view(), name="people"),
     path("people/<uuid:uid>/authorisations", Authorisations.as_view(), name="authorisations"),
-    path("tokens", Tokens.as_view(), name="tokens"),
-    path("tokens/<uuid:uid>/end", EndToken.as_view(), name="end_token"),
+    path("people/<uuid:uid>", OnePerson.as_view(), name="person"),
+    path("people/<uuid:uid>/roles", Roles.as_view(), name="roles"),
+    path("people/<uuid:uid>/deactivate", Deactivate.as_view(), name="deactivate"),
+    path("people/<uuid:uid>/reactivate", Reactivate.as_view(), name="reactivate"),
+    path("authorisations/<uuid:uid>/end", EndAuthorisation.as_view(), name="end_authorisation"),
 ]

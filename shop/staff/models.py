@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from django.contrib.auth.models import AbstractBaseUser, BaseUserManager
 from django.db import models
+from django.utils.crypto import salted_hmac
 from django.utils.functional import cached_property
 from knox.models import AbstractAuthToken
 
@@ -21,7 +22,7 @@ class People(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox has no types for its relation
-    """Somebody who works here."""
+    """Somebody who works here; `sessions_ended` counts how often all their sessions were ended at once."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     email = models.EmailField(unique=True)
@@ -29,6 +30,7 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox 
     signing_secret = models.CharField(max_length=128)
     is_active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1)
+    sessions_ended = models.PositiveIntegerField(default=0)
 
     objects = People()
     USERNAME_FIELD = "email"
@@ -56,9 +58,19 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox 
             return False
         return self.is_active and any(right in RIGHTS[role] for role in self.role_list)
 
+    def get_session_auth_hash(self) -> str:
+        """What a session is held against at each request: the password, and whether all sessions were ended since."""
+        kept = f"{self.password}:{self.sessions_ended}"
+        return salted_hmac("shop.staff.session", kept, algorithm="sha256").hexdigest()
+
     def authorised_scopes(self) -> list[Scope]:
         """Every authorisation the person was ever given."""
-        return [Scope(row.maker, row.kind, row.last_day) for row in self.authorisations.all()]
+        return [row.scope for row in self.authorisations.all()]
+
+    def alone_scopes(self) -> tuple[Scope, ...]:
+        """What the person may do without anybody over them; nothing once they have left."""
+        rows = self.authorisations.all() if self.is_active else []
+        return tuple(row.scope for row in rows if row.under_id is None)
 
 
 class PersonRole(models.Model):
@@ -85,13 +97,40 @@ class Authorisation(models.Model):
     maker = models.CharField(max_length=80, blank=True)
     kind = models.CharField(max_length=40, blank=True)
     last_day = models.DateField(null=True)
+    cylinders = models.BooleanField(default=False)
+    oxygen_clean = models.BooleanField(default=False)
+    under = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(under=None) | ~models.Q(under=models.F("person")),
+                name="authorisation_under_another",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.last_day or 'open'}"
 
     @property
+    def scope(self) -> Scope:
+        """The row as the rules read it."""
+        held = (self.maker, self.kind, self.last_day, self.cylinders, self.oxygen_clean)
+        return Scope(*held, self.under.name, self.under.alone_scopes()) if self.under else Scope(*held)
+
+    @property
     def kind_label(self) -> str:
         return self.kind.replace("_", " ")
+
+
+class WrongTry(models.Model):
+    """A password or signing secret of somebody, typed wrongly by somebody who was signed in."""
+
+    person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="wrong_tries")
+    at = models.DateTimeField(db_index=True)
+
+    def __str__(self) -> str:
+        return f"{self.person_id} at {self.at}"
 
 
 class Token(AbstractAuthToken):  # type: ignore[misc]  # knox has no type information

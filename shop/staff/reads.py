@@ -1,6 +1,9 @@
-"""Whether somebody may do a thing, and whether a signing secret is theirs."""
+"""Whether somebody may do a thing, and whether a password or signing secret is theirs."""
 
-from typing import Protocol
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
+from typing import Any, Protocol
 
 from django.contrib.auth.hashers import check_password
 from django.core.exceptions import PermissionDenied
@@ -8,8 +11,16 @@ from knox.auth import TokenAuthentication
 from rest_framework.exceptions import AuthenticationFailed
 
 from shop.staff.models import Person, Token
-from shop.staff.rules import Actor, Can, authorisation_refusals, covering
-from shop.workshop.reads import today
+from shop.staff.rules import (
+    MOST_TRIES,
+    TRIES_WITHIN,
+    Actor,
+    Can,
+    authorisation_refusals,
+    covering,
+    scope_words,
+)
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal
 
 
@@ -20,10 +31,41 @@ def require(by: Actor, right: Can) -> None:
 
 
 def secret_refusals(person: Person, secret: str, pointer: str = "secret") -> list[Refusal]:
-    """Why a signing secret does not stand for a person."""
-    if person.is_active and check_password(secret, person.signing_secret):
+    """Why a signing secret does not stand for a person; a wrong one is counted, and too many stop even the right one."""
+    wrong = Refusal("wrong-secret", f"That is not the signing secret of {person.name}.", pointer)
+    return _tried(person, secret, person.signing_secret, wrong)
+
+
+def password_refusals(person: Person, password: str) -> list[Refusal]:
+    """Why a password that somebody signed in types once more is not theirs; counted like a signing secret."""
+    wrong = Refusal("wrong-password", "That is not your password.", "password")
+    return _tried(person, password, person.password, wrong)
+
+
+def _tried(person: Person, typed: str, kept: str, wrong: Refusal) -> list[Refusal]:
+    if person.wrong_tries.filter(at__gt=now() - TRIES_WITHIN).count() >= MOST_TRIES:
+        said = f"Too many wrong passwords and signing secrets of {person.name}. Wait a quarter of an hour."
+        return [Refusal("too-many-tries", said, wrong.pointer)]
+    if person.is_active and check_password(typed, kept):
         return []
-    return [Refusal("wrong-secret", f"That is not the signing secret of {person.name}.", pointer)]
+    if (watched := _wrong.get()) is not None:
+        watched.append(person)
+    return [wrong]
+
+
+# Whose secret was typed wrongly in the request: what is refused is rolled back, so it is counted afterwards.
+_wrong: ContextVar[list[Person] | None] = ContextVar("wrong", default=None)
+
+
+@contextmanager
+def watch_wrong_tries() -> Iterator[list[Person]]:
+    """Within it, collect whose password or signing secret was typed wrongly."""
+    found: list[Person] = []
+    token = _wrong.set(found)
+    try:
+        yield found
+    finally:
+        _wrong.reset(token)
 
 
 class Gear(Protocol):
@@ -36,17 +78,18 @@ class Gear(Protocol):
     def kind_label(self) -> str: ...
 
 
-def authorisation_for(person: Person, gear: Gear) -> tuple[str, list[Refusal]]:
-    """The person's authorisation for gear today, in words to keep with the row, or the refusals."""
-    scopes, day = person.authorised_scopes(), today()
-    scope = covering(scopes, maker=gear.maker, kind=gear.kind, on=day)
-    said = ""
-    if scope:
-        kind = scope.kind.replace("_", " ") or "any kind"
-        said = f"{scope.maker or 'any maker'}, {kind}, to {scope.last_day or 'no last day'}"
-    return said, authorisation_refusals(
-        person.name, scopes, maker=gear.maker, kind=gear.kind, kind_label=gear.kind_label, on=day
-    )
+def authorisation_for(
+    person: Person, gear: Gear, *, oxygen: bool = False, signing: bool = False
+) -> tuple[str, list[Refusal]]:
+    """The person's authorisation for gear today, in words to keep with the row, or the refusals.
+
+    `oxygen` is for work on oxygen-clean gear; `signing` for a signature, which no trainee gives.
+    """
+    scopes = person.authorised_scopes()
+    asked: Any = {"maker": gear.maker, "kind": gear.kind, "on": today(), "oxygen": oxygen, "signing": signing}
+    scope = covering(scopes, **asked)
+    refusals = authorisation_refusals(person.name, scopes, kind_label=gear.kind_label, **asked)
+    return scope_words(scope) if scope else "", refusals
 
 
 class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # knox has no type information

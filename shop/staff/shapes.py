@@ -1,12 +1,10 @@
-"""What people send and see of people and tokens."""
-
-from typing import Any
+"""What people send and see of people."""
 
 from rest_framework import serializers
 
-from shop.api.shapes import AddressField, Shape
-from shop.staff.models import Authorisation, Person, Token
-from shop.staff.rules import Can, Role
+from shop.api.shapes import AddressField, Shape, uid_of
+from shop.staff.models import Authorisation, Person
+from shop.staff.rules import Role
 from shop.workshop.rules import Kind
 
 
@@ -39,14 +37,40 @@ class AuthorisationIn(Shape):
         help_text="Empty means any kind of gear.",
     )
     last_day = serializers.DateField(
-        allow_null=True, help_text="The last day it holds; empty means until it is changed."
+        allow_null=True, help_text="The last day it holds; empty means until it is ended."
+    )
+    cylinders = serializers.BooleanField(
+        default=False, label="Cylinder work", help_text="Work on a cylinder asks for it."
+    )
+    oxygen_clean = serializers.BooleanField(
+        default=False, label="Oxygen-clean work", help_text="Work on oxygen-clean gear asks for it."
+    )
+    under = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        default=None,
+        allow_null=True,
+        label="Trainee under",
+        help_text="Whom a trainee works under, and who signs for them; empty for somebody who works alone.",
+    )
+
+
+class EndAuthorisationIn(Shape):
+    last_day = serializers.DateField(
+        allow_null=True, help_text="The last day it holds; empty means today is the last day."
     )
 
 
 class AuthorisationOut(serializers.ModelSerializer[Authorisation]):
+    under = uid_of(allow_null=True)
+
     class Meta:
         model = Authorisation
-        fields = ["uid", "maker", "kind", "last_day"]
+        fields = ["uid", "maker", "kind", "last_day", "cylinders", "oxygen_clean", "under"]
+
+
+class RolesIn(Shape):
+    roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
 
 
 class PersonOut(serializers.ModelSerializer[Person]):
@@ -55,42 +79,4 @@ class PersonOut(serializers.ModelSerializer[Person]):
 
     class Meta:
         model = Person
-        fields = ["uid", "name", "email", "is_active", "roles", "authorisations"]
-
-
-class TokenIn(Shape):
-    label = serializers.CharField(  # type: ignore[assignment]  # the field hides DRF's own
-        max_length=80, help_text="What will use it."
-    )
-    scopes = serializers.MultipleChoiceField(
-        choices=[(c.value, c.value) for c in Can],
-        allow_empty=False,
-        help_text="What it may do of what you may do.",
-    )
-    days = serializers.IntegerField(
-        min_value=1, max_value=366, initial=90, help_text="How long it lives.", style={"unit": "days"}
-    )
-
-
-class TokenOut(serializers.ModelSerializer[Token]):
-    expires = serializers.DateTimeField(source="expiry")
-
-    class Meta:
-        model = Token
-        fields = ["uid", "label", "scopes", "created", "expires"]
-
-
-class NewTokenOut(serializers.Serializer[Any]):
-    token = TokenOut()
-    secret = serializers.CharField(help_text="Shown this once; only its hash is kept.")
-
-
-class SignInIn(Shape):
-    """The fields of the sign-in page, as its form draws them."""
-
-    username = serializers.EmailField(label="E-mail", style={"autocomplete": "username"})
-    password = serializers.CharField(
-        label="Password",
-        trim_whitespace=False,
-        style={"kind": "password", "autocomplete": "current-password"},
-    )
+        fields = ["uid", "name", "email", "is_active", "roles", "authorisations", "version"]

@@ -246,6 +246,11 @@ def not_found(request: HttpRequest, exception: Exception) -> HttpResponse:
     return _problem(request, 404)
 
 
+def too_many(request: HttpRequest) -> HttpResponse:
+    """429, as a page or as a problem."""
+    return _problem(request, 429)
+
+
 def fault(request: HttpRequest) -> HttpResponse:
     """500, as a page or as a problem; nothing of the fault is shown and the database is not asked again."""
     if request.path.startswith("/api/"):

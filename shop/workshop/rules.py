@@ -41,14 +41,19 @@ def refuse(refusals: Iterable[Refusal]) -> None:
 
 
 class Kind(StrEnum):
-    """Kinds of gear that the first plans serve."""
+    """Kinds of gear."""
 
     FIRST_STAGE = "first_stage"
     SECOND_STAGE = "second_stage"
+    SUBMERSIBLE_GAUGE = "submersible_gauge"
+    BCD = "bcd"
+    CYLINDER = "cylinder"
+    CYLINDER_VALVE = "cylinder_valve"
+    DRY_SUIT = "dry_suit"
 
     @property
     def label(self) -> str:
-        return self.value.replace("_", " ")
+        return "BCD" if self is Kind.BCD else self.value.replace("_", " ")
 
 
 def values(members: Iterable[StrEnum]) -> list[str]:

@@ -26,14 +26,21 @@ from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.post.models import Letter
 from shop.staff.actions import make_token
-from shop.staff.models import Person, Token
+from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Lot, Part
 from shop.workshop.reads import at, noon
+from tests.conftest import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1280, 900)}
 PAPERS = {"ticket", "bag_tags", "item_tag", "blank_sheet", "record_paper", "do_not_dive", "hand_back_slip"}
-NOT_PAGES = {"front", "favicon", "sign_out"} | PAPERS
+# The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
+TWICE = {"account_login", "mfa_index"}
+WITH_FACTOR = {
+    "mfa_authenticate", "mfa_reauthenticate", "mfa_deactivate_totp", "mfa_view_recovery_codes",
+    "mfa_generate_recovery_codes",
+}  # fmt: skip
+NOT_PAGES = {"front", "favicon", "sign_out"} | PAPERS | TWICE | WITH_FACTOR
 
 
 def addresses() -> dict[str, str]:
@@ -59,6 +66,12 @@ def addresses() -> dict[str, str]:
         "issue_draft": [Draft.objects.get().uid],
         "set_aside_draft": [Draft.objects.get().uid],
         "authorise": [Person.objects.order_by("pk")[0].uid],
+        "person": [Person.objects.order_by("pk")[0].uid],
+        "change_roles": [Person.objects.order_by("pk")[0].uid],
+        "deactivate": [Person.objects.order_by("pk")[0].uid],
+        "reactivate": [Person.objects.order_by("pk")[0].uid],
+        "invite_again": [Person.objects.order_by("pk")[0].uid],
+        "end_authorisation": [Authorisation.objects.order_by("pk")[0].uid],
         "end_token": [Token.objects.get().uid],
         "calibrate": [Instrument.objects.order_by("pk")[0].uid],
         "receive": [Part.objects.order_by("pk")[0].uid],
@@ -88,9 +101,12 @@ def addresses() -> dict[str, str]:
 
 
 def session_of(person: Person, site: str) -> Any:
-    """The cookie of somebody who has signed in."""
+    """The cookie of somebody who has signed in, and has typed their password once more."""
     client = Client()
+    person.set_password(PASSWORD)
+    person.save()
     client.force_login(person)
+    assert client.post("/you/confirm", {"password": PASSWORD}).status_code == 302
     name = django_settings.SESSION_COOKIE_NAME
     return {"name": name, "value": client.cookies[name].value, "url": site}
 

@@ -11,7 +11,12 @@ from tests.rows import codes, nothing_changes
 from tests.walk import Walk
 
 # The sign-in page, the icon, and the document that describes the API: none of them says anything of anybody.
-OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"}
+OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"} | {
+    "sign-in/code",
+    "forgotten-password",
+    "forgotten-password/written",
+    "choose-password",
+}
 
 
 def addresses(uid: str) -> list[str]:

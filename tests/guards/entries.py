@@ -32,6 +32,7 @@ PERSON = {
     "roles": ["counter"],
 }
 AUTHORISATION = {"maker": "Tarnwell", "kind": "", "last_day": "2199-12-31"}
+ROLES = {"roles": ["technician", "counter"]}
 TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
 CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
 MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
@@ -51,6 +52,10 @@ ENDING = {"ending": "reused"}
 TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
+INVITED = {"name": "Sela Brandt", "email": "sela@aldermouth.example", "roles": ["counter"]}
+CHOSEN = {"password": "a lantern on the breakwater", "signing_secret": "signed with charcoal"}
+NEW_PASSWORD = {"password": PASSWORD, "new_password": "a lantern on the breakwater"}
+NEW_SECRET = {"password": PASSWORD, "signing_secret": "signed with charcoal"}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 # Papers have the same addresses as pages and in the API.
@@ -66,6 +71,19 @@ PAPERS: dict[str, dict[str, Entry]] = {
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
     "people/<uuid:uid>/authorisations": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION)},
+    "invitations": {"POST": Entry(Can.KEEP_PEOPLE, body=INVITED)},
+    "people/<uuid:uid>/invitations": {"POST": Entry(Can.KEEP_PEOPLE, "invited")},
+    "you/sessions": {"GET": Entry(Can.KEEP_OWN_TOKENS)},
+    "you/sessions/end": {"POST": Entry(Can.KEEP_OWN_TOKENS)},
+    "you/password": {"POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_PASSWORD)},
+    "you/signing-secret": {"POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_SECRET)},
+    "people/<uuid:uid>": {"GET": Entry(Can.SEE, "technician")},
+    "people/<uuid:uid>/roles": {"POST": Entry(Can.KEEP_PEOPLE, "technician", body=ROLES)},
+    "people/<uuid:uid>/deactivate": {"POST": Entry(Can.KEEP_PEOPLE, "technician")},
+    "people/<uuid:uid>/reactivate": {"POST": Entry(Can.KEEP_PEOPLE, "left")},
+    "authorisations/<uuid:uid>/end": {
+        "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"})
+    },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
     "find": {"GET": SEE},
@@ -131,11 +149,53 @@ PAGES: dict[str, dict[str, Entry]] = {
     "": {"GET": Entry()},
     "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
     "sign-out": {"POST": Entry(public=True)},
+    "sign-in/code": {"GET": Entry(public=True), "POST": Entry(public=True, body={"code": "123456"})},
+    "forgotten-password": {
+        "GET": Entry(public=True),
+        "POST": Entry(public=True, body={"email": "lead@aldermouth.example"}),
+    },
+    "forgotten-password/written": {"GET": Entry(public=True)},
+    "choose-password": {
+        "GET": Entry(public=True, body={"key": "@@key"}),
+        "POST": Entry(public=True, body=CHOSEN | {"key": "@@key"}),
+    },
+    "you": {"GET": Entry()},
+    "you/confirm": {"GET": Entry(), "POST": Entry(body={"password": PASSWORD})},
+    "you/confirm/code": {"GET": Entry(), "POST": Entry(body={"code": "123456"})},
+    "you/password": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_PASSWORD)},
+    "you/signing-secret": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_SECRET)},
+    "you/second-factor": {"GET": Entry(), "POST": Entry(body={"code": "123456"})},
+    "you/second-factor/off": {"GET": Entry(), "POST": Entry()},
+    "you/recovery-codes": {"GET": Entry()},
+    "you/recovery-codes/new": {"GET": Entry(), "POST": Entry()},
+    "you/sessions/end": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS)},
+    "office/people/invite": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=INVITED)},
+    "office/people/<uuid:uid>/invite": {
+        "GET": Entry(Can.SEE, "invited"),
+        "POST": Entry(Can.KEEP_PEOPLE, "invited"),
+    },
     "office/people": {"GET": SEE},
     "office/people/new": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
     "office/people/<uuid:uid>/authorise": {
         "GET": Entry(Can.SEE, "technician"),
         "POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION),
+    },
+    "office/people/<uuid:uid>": {"GET": Entry(Can.SEE, "technician")},
+    "office/people/<uuid:uid>/roles": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician", body=ROLES),
+    },
+    "office/people/<uuid:uid>/deactivate": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician"),
+    },
+    "office/people/<uuid:uid>/reactivate": {
+        "GET": Entry(Can.SEE, "left"),
+        "POST": Entry(Can.KEEP_PEOPLE, "left"),
+    },
+    "office/authorisations/<uuid:uid>/end": {
+        "GET": Entry(Can.SEE, "authorisation"),
+        "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"}),
     },
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"GET": Entry(Can.SEE, "token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},

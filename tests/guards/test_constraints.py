@@ -132,6 +132,8 @@ KNOWN = [
     ("person_role_known", "staff_personrole", {"role": "owner"}),
     ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),
 ]
+# The same for a row that must not point at itself.
+THEMSELVES = [("authorisation_under_another", "staff_authorisation", "under_id", "person_id")]
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
@@ -185,6 +187,12 @@ def test_it_lets_a_draft_end_once(walk: Walk) -> None:
 
     with refused("draft_ends_once"):
         changed("catalogue_draft", set_aside_at=a_row("catalogue_draft")["made_at"])
+
+
+@pytest.mark.parametrize(("name", "table", "column", "own"), THEMSELVES)
+def test_it_refuses_to_point_at_itself(walk: Walk, name: str, table: str, column: str, own: str) -> None:
+    with refused(name):
+        changed(table, **{column: a_row(table)[own]})
 
 
 def test_it_lets_one_ended_and_one_open_job_stand(walk: Walk) -> None:

@@ -13,10 +13,13 @@ from jobs.bench.models import Attempt
 from jobs.handback.models import HandBack
 from jobs.signoff.models import SignOff
 from shop.catalogue.actions import make_draft
+from shop.invitations.actions import invite
+from shop.invitations.reads import link_for
+from shop.invitations.rules import INVITED_FOR
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
-from shop.staff.actions import add_person, make_token
+from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
@@ -70,6 +73,13 @@ class World:
         self.people = self.house.people | {"token": everything, "nobody": nothing}
         _, self.secret = make_token(by=everything, label="narrow", scopes=[str(Can.SEE)], days=1)
         day = timedelta(days=1)
+        left = add_person(name="Osric Tane", email="osric@aldermouth.example", roles=["counter"], **given)
+        self.rows["left"] = deactivate(by=given["by"], person=left, seen=left.version)
+        self.rows["invited"] = invite(
+            by=given["by"], name="Teo Marrable", email="teo@aldermouth.example", roles=["counter"]
+        )
+        self.key = link_for(self.rows["invited"], INVITED_FOR).partition("key=")[2]
+        self.rows["authorisation"] = self.rows["technician"].authorisations.get()
         self.tokens = {
             role: Token.objects.create(user=person, expiry=day, label="spare", scopes=[])[0].uid
             for role, person in self.people.items()
@@ -129,7 +139,7 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
-        known = {"@@plan text": PLAN.read_text(), "@@label": self.label}
+        known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
         return known.get(value) or str(self.rows[value[1:]].uid)
 
     def path(self, route: str, entry: Entry, role: str) -> str:

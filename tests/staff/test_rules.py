@@ -1,10 +1,22 @@
 """The one table of who may do what, and which authorisation covers which gear."""
 
 from datetime import date
+from typing import Any
 
 import pytest
 
-from shop.staff.rules import RIGHTS, Can, Role, Scope, authorisation_refusals, covering
+from shop.staff.rules import (
+    RIGHTS,
+    Can,
+    Role,
+    Scope,
+    authorisation_refusals,
+    covering,
+    lead_refusals,
+    leaving_refusals,
+    scope_words,
+    teacher_refusals,
+)
 
 EVERYBODY = {"see", "keep own tokens"}
 TABLE = {
@@ -68,7 +80,7 @@ def test_it_covers_to_and_including_the_last_day(
 
 
 def test_it_says_who_is_not_authorised_for_what() -> None:
-    gear = {"maker": "Tarnwell", "kind": "first_stage", "kind_label": "first stage"}
+    gear: dict[str, Any] = {"maker": "Tarnwell", "kind": "first_stage", "kind_label": "first stage"}
 
     assert authorisation_refusals("Ines Okafor", [ENDS], **gear, on=DAY) == []
     (refusal,) = authorisation_refusals("Ines Okafor", [ENDS], **gear, on=date(2031, 7, 1))
@@ -76,3 +88,127 @@ def test_it_says_who_is_not_authorised_for_what() -> None:
         "not-authorised",
         "Ines Okafor is not authorised for a first stage by Tarnwell on 2031-07-01.",
     )
+
+
+PLAIN = Scope("Tarnwell", "", None)
+CYLINDERS = Scope("Tarnwell", "", None, cylinders=True)
+OXYGEN = Scope("Tarnwell", "", None, oxygen_clean=True)
+BOTH = Scope("Tarnwell", "", None, cylinders=True, oxygen_clean=True)
+TRAINEE = Scope("Tarnwell", "", None, under="Marek Dunwell", teacher=(PLAIN,))
+TAUGHT_CYLINDERS = Scope("Tarnwell", "", None, True, False, "Marek Dunwell", (CYLINDERS,))
+TAUGHT_TOO_MUCH = Scope("Tarnwell", "", None, True, False, "Marek Dunwell", (PLAIN,))
+ALONE = Scope("Tarnwell", "", None, under="Marek Dunwell")
+ENDED = Scope(
+    "Tarnwell", "", None, under="Marek Dunwell", teacher=(Scope("Tarnwell", "", date(2031, 6, 29)),)
+)
+
+
+@pytest.mark.parametrize(
+    ("scopes", "kind", "oxygen", "signing", "found"),
+    [
+        ([PLAIN], "cylinder", False, False, None),
+        ([CYLINDERS], "cylinder", False, False, CYLINDERS),
+        ([CYLINDERS], "cylinder", True, False, None),
+        ([CYLINDERS, OXYGEN], "cylinder", True, False, None),
+        ([PLAIN, CYLINDERS, BOTH], "cylinder", True, True, BOTH),
+        ([PLAIN], "first_stage", True, False, None),
+        ([OXYGEN], "first_stage", True, False, OXYGEN),
+        ([OXYGEN], "first_stage", False, True, OXYGEN),
+        ([TRAINEE], "first_stage", False, False, TRAINEE),
+        ([TRAINEE], "first_stage", False, True, None),
+        ([TRAINEE, PLAIN], "first_stage", False, False, PLAIN),
+        ([TRAINEE, PLAIN], "first_stage", False, True, PLAIN),
+        ([TRAINEE], "cylinder", False, False, None),
+        ([TAUGHT_CYLINDERS], "cylinder", False, False, TAUGHT_CYLINDERS),
+        ([TAUGHT_TOO_MUCH], "cylinder", False, False, None),
+        ([TAUGHT_TOO_MUCH], "first_stage", False, False, TAUGHT_TOO_MUCH),
+        ([ALONE], "first_stage", False, False, None),
+        ([ENDED], "first_stage", False, False, None),
+    ],
+)
+def test_it_asks_for_the_scopes_of_the_work_and_for_a_teacher(
+    scopes: list[Scope], kind: str, oxygen: bool, signing: bool, found: Scope | None
+) -> None:
+    asked: dict[str, Any] = {"maker": "Tarnwell", "kind": kind, "on": DAY}
+
+    assert covering(scopes, **asked, oxygen=oxygen, signing=signing) == found
+
+
+@pytest.mark.parametrize(
+    ("scopes", "kind", "oxygen", "signing", "said"),
+    [
+        ([PLAIN], "cylinder", False, False, ["Ines Okafor is not authorised for cylinder work."]),
+        (
+            [PLAIN],
+            "cylinder",
+            True,
+            False,
+            [
+                "Ines Okafor is not authorised for cylinder work.",
+                "Ines Okafor is not authorised for work on oxygen-clean gear.",
+            ],
+        ),
+        (
+            [CYLINDERS],
+            "cylinder",
+            True,
+            True,
+            ["Ines Okafor is not authorised for work on oxygen-clean gear."],
+        ),
+        (
+            [CYLINDERS, OXYGEN],
+            "cylinder",
+            True,
+            False,
+            ["Ines Okafor is not authorised for a cylinder by Tarnwell on 2031-06-30."],
+        ),
+        ([TRAINEE], "first_stage", False, True, ["Ines Okafor works under Marek Dunwell, who signs."]),
+        (
+            [ENDED],
+            "first_stage",
+            False,
+            False,
+            [
+                "Ines Okafor works under Marek Dunwell, who is not authorised for a first stage by Tarnwell on "
+                "2031-06-30."
+            ],
+        ),
+        ([TRAINEE], "first_stage", False, False, []),
+        ([BOTH], "cylinder", True, True, []),
+    ],
+)
+def test_it_says_which_scope_is_missing(
+    scopes: list[Scope], kind: str, oxygen: bool, signing: bool, said: list[str]
+) -> None:
+    found = authorisation_refusals(
+        "Ines Okafor", scopes, maker="Tarnwell", kind=kind, kind_label=kind.replace("_", " "), on=DAY,
+        oxygen=oxygen, signing=signing,
+    )  # fmt: skip
+
+    assert [refusal.sentence for refusal in found] == said
+
+
+@pytest.mark.parametrize(
+    ("scope", "words"),
+    [
+        (PLAIN, "Tarnwell, any kind, to no last day"),
+        (ENDS, "Tarnwell, first stage, to 2031-06-30"),
+        (BOTH, "Tarnwell, any kind, cylinder work, oxygen-clean work, to no last day"),
+        (TRAINEE, "trainee under Marek Dunwell, Tarnwell, any kind, to no last day"),
+    ],
+)
+def test_it_keeps_an_authorisation_in_words(scope: Scope, words: str) -> None:
+    assert scope_words(scope) == words
+
+
+def test_it_cuts_words_that_no_column_holds() -> None:
+    assert len(scope_words(Scope("M" * 80, "k" * 40, None, True, True, "N" * 120))) == 200
+
+
+def test_it_says_who_may_teach_and_who_may_leave() -> None:
+    assert teacher_refusals("Marek Dunwell", is_self=False, may_alone=True) == []
+    (own,) = teacher_refusals("Marek Dunwell", is_self=True, may_alone=True)
+    (beyond,) = teacher_refusals("Marek Dunwell", is_self=False, may_alone=False)
+    assert (own.code, beyond.code) == ("own-teacher", "teacher-not-authorised")
+    assert lead_refusals(1) == leaving_refusals(is_self=False, leads_left=2) == []
+    assert [r.code for r in leaving_refusals(is_self=True, leads_left=0)] == ["self", "last-lead"]

@@ -1,0 +1,53 @@
+"""Keep a session; and how the sign-in library writes by our means."""
+
+from typing import Any
+
+from allauth.account.adapter import DefaultAccountAdapter
+from allauth.usersessions.models import UserSession
+from django.contrib.auth import update_session_auth_hash
+from django.db import transaction
+from django.http import HttpRequest
+
+from shop.invitations.actions import write_to
+from shop.invitations.reads import workshop_name
+from shop.journal.actions import write
+from shop.signin import rules
+from shop.staff.models import Person
+
+
+def keep_session(*, request: HttpRequest, person: Person) -> None:
+    """Go on with the session of a request although all of the person's sessions have ended; its key changes."""
+    update_session_auth_hash(request, person)
+    UserSession.objects.create_from_request(request)
+
+
+class Adapter(DefaultAccountAdapter):  # type: ignore[misc]  # the library has no type information
+    """What the sign-in library does by our means: nobody signs up, and letters go through the outbox."""
+
+    def is_open_for_signup(self, request: HttpRequest) -> bool:
+        return False
+
+    def authenticate(self, request: HttpRequest, **credentials: Any) -> Person | None:
+        """Somebody who has left is refused like a wrong password; the library would say that they had been here."""
+        person = super().authenticate(request, **credentials)
+        return person if isinstance(person, Person) and person.is_active else None
+
+    def add_message(self, *args: Any, **kwargs: Any) -> None:
+        """The library's messages are not ours: our pages say what was done."""
+
+    def send_mail(self, template_prefix: str, email: str, context: dict[str, Any]) -> None:
+        raise RuntimeError(f"The library would mail {template_prefix}: letters go through the outbox.")
+
+    def send_notification_mail(
+        self,
+        template_prefix: str,
+        user: Person,
+        context: dict[str, Any] | None = None,
+        email: str | None = None,
+    ) -> None:
+        """A change of somebody's second factor is journalled, and told to them in a letter."""
+        verb, sentence = rules.TOLD[template_prefix]
+        with transaction.atomic():
+            person = Person.objects.select_for_update().get(pk=user.pk)
+            write_to(person, *rules.told(workshop_name(), person.name, sentence))
+            write(subject=f"person:{person.uid}", by=str(person.uid), verb=verb)
