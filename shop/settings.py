@@ -121,6 +121,7 @@ INSTALLED_APPS = [
     "jobs.planning",
     "jobs.estimates",
     "jobs.advance",
+    "jobs.records",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -353,58 +354,6 @@ LETTERS = DATA / "letters"
 REDIS = address("REDIS_URL", "redis", "rediss")
 
 
-def broker() -> dict[str, Any]:
-    """Celery's transport: Redis, or folders in the data folder. It only wakes the worker; work is in the database."""
-    if REDIS:
-        return {
-            "broker_url": REDIS.geturl(),
-            "broker_transport_options": {
-                "visibility_timeout": 300,
-                "unacked_restore_interval": 5,
-                "unacked_restore_throttle": 1,
-                "socket_timeout": 30,
-                "socket_keepalive": True,
-            },
-        }
-    folder = DATA / "broker"
-    for name in ("messages", "processed", "control"):
-        (folder / name).mkdir(parents=True, exist_ok=True)
-    return {
-        "broker_url": "filesystem://",
-        "broker_transport_options": {
-            "data_folder_in": str(folder / "messages"),
-            "data_folder_out": str(folder / "messages"),
-            "processed_folder": str(folder / "processed"),
-            "control_folder": str(folder / "control"),
-            "polling_interval": 0.2,
-        },
-    }
-
-
-def every(seconds: float, task: str) -> dict[str, Any]:
-    """A beat entry; a message that waited until the next one is dropped, so that none pile up for a late worker."""
-    return {"task": task, "schedule": seconds, "options": {"expires": seconds}}
-
-
-CELERY = {
-    **broker(),
-    "task_ignore_result": True,
-    "task_acks_late": True,
-    "task_reject_on_worker_lost": True,
-    "worker_prefetch_multiplier": 1,
-    "task_time_limit": 240,
-    "task_soft_time_limit": 180,
-    "broker_connection_retry_on_startup": True,
-    "beat_schedule_filename": str(DATA / "beat-schedule"),
-    "task_serializer": "json",
-    "accept_content": ["json"],
-    "timezone": "UTC",
-    "beat_schedule": {
-        "sweep the outbox": every(30.0, "shop.post.tasks.sweep"),
-        "write the letters of the day": every(900.0, "jobs.reminders.tasks.daily"),
-        "forget old answers": every(3600.0, "shop.api.tasks.forget"),
-    },
-}
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

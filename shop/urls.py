@@ -40,6 +40,8 @@ API = [
     "shop.clocks.api",
     "jobs.flow.api",
     "jobs.worksheet.api",
+    "jobs.tray.api",
+    "jobs.bench.api",
     "jobs.advance.api",
     "jobs.planning.api",
     "jobs.estimates.api",

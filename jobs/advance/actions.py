@@ -6,8 +6,8 @@ from jobs.bench.reads import paired, seen_as_received, tested
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.actions import locked, move, present_round
-from jobs.flow.models import Job, Round
-from jobs.flow.rules import ENDED, Facts, Leg, following, move_refusals
+from jobs.flow.models import Job
+from jobs.flow.rules import ENDED, Facts, Leg, following, move_refusals, service_cause
 from jobs.planning.reads import technician
 from jobs.tray.reads import accounted
 from jobs.worksheet.reads import finished, stripped, untouched
@@ -73,14 +73,9 @@ def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
         return [carry(by=by, job=job, to=ways[job.pk], facts=facts[job.pk]) for job in rows]
 
 
-def service_cause(job: Job, round_: Round) -> str:
-    """What a clock's restart by a round is called."""
-    return f"job:{job.uid}:{round_.n}"
-
-
 def _take_clocks_back(by: Person, job: Job) -> None:
     Item.objects.select_for_update().get(pk=job.item_id)
-    take_back(by=by, item=job.item, cause=service_cause(job, present_round(job)))
+    take_back(by=by, item=job.item, cause=service_cause(str(job.uid), present_round(job).n))
 
 
 def carry(

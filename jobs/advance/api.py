@@ -5,30 +5,15 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 from django.urls import path
-from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 
 from jobs.advance import actions
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import (
-    AttemptOut,
-    EndingIn,
-    MoveOnIn,
-    SheetOut,
-    StepIn,
-    StepOut,
-    TestIn,
-    TrayPartOut,
-    measured,
-)
-from jobs.bench.actions import record_test
-from jobs.bench.models import Attempt
+from jobs.advance.shapes import MoveOnIn, SheetOut
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs
 from jobs.flow.shapes import JobOut, JobsOut, MoveIn
-from jobs.tray.actions import end_part
-from jobs.worksheet.actions import do_step
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.staff.reads import require
@@ -73,29 +58,6 @@ class Empty(Door):
         return confirm_empty(by=self.by, job=get_object_or_404(Job, uid=uid))
 
 
-class Steps(Door):
-    @verb(StepIn, StepOut, creates=True)
-    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
-        """Call a step done, with its loose parts counted."""
-        return do_step(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
-
-
-class Parts(Door):
-    @verb(EndingIn, TrayPartOut, creates=True)
-    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
-        """Account for a loose part."""
-        return end_part(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
-
-
-class Tests(Door):
-    parser_classes = [JSONParser, MultiPartParser]
-
-    @verb(TestIn, AttemptOut, creates=True)
-    def post(self, request: Request, uid: UUID, key: str, data: Any) -> Attempt:
-        """Record a typed reading or a logger's trace; the answer holds the verdict."""
-        return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **measured(data))
-
-
 class MoveOn(Door):
     @verb(MoveOnIn, JobsOut)
     def post(self, request: Request, data: Any) -> Any:
@@ -110,7 +72,4 @@ urlpatterns = [
     path("jobs/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
-    path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),
-    path("jobs/<uuid:uid>/parts/<slug:key>", Parts.as_view(), name="tray_part"),
-    path("jobs/<uuid:uid>/tests/<slug:key>", Tests.as_view(), name="test"),
 ]

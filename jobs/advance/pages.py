@@ -9,17 +9,20 @@ from django.urls import path, reverse
 
 from jobs.advance import actions, reads
 from jobs.advance.reads import partners
-from jobs.advance.shapes import LATER, EndingIn, MoveOnIn, StepIn, TestIn, measured
+from jobs.advance.shapes import MoveOnIn
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
+from jobs.bench.shapes import TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import WORKING
-from jobs.flow.shapes import MOVABLE, MoveIn
+from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
+from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
+from jobs.worksheet.shapes import StepIn
 from shop.api.shapes import Nothing
 from shop.instruments.models import Instrument
 from shop.staff.reads import require

@@ -268,9 +268,8 @@ def hold_evidence(*, by: Person, item: Item, why: str) -> Hold:
 
 def lift(*, by: Person, hold: Hold, why: str, second: Person | None = None, second_secret: str = "") -> Hold:
     """Lift a hold and say why; evidence is released by the lead and a second person with their signing secret."""
-    evidence = hold.kind == HoldKind.EVIDENCE
-    second = second if evidence else None
-    require(by, Can.LIFT_EVIDENCE if evidence else Can.HOLD)
+    require(by, Can.LIFT_EVIDENCE if hold.kind == HoldKind.EVIDENCE else Can.HOLD)
+    second = second if hold.kind == HoldKind.EVIDENCE else None
     with transaction.atomic():
         if hold.job_id:
             locked(Job(pk=hold.job_id))

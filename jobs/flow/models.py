@@ -4,12 +4,13 @@ from uuid import uuid4
 
 from django.db import models
 
-from jobs.flow.rules import ENDED, Contents, Dive, HoldKind, Leg, LineState, Outcome, Taint, Where, dive
+from jobs.flow.rules import ENDED, Contents, HoldKind, Leg, LineState, Outcome, Taint, Where, dive
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import Plan, together
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.staff.models import Person
+from shop.web.rules import Dive
 from shop.workshop.rules import pairs, values
 
 

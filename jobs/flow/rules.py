@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
+from shop.web.rules import Dive, Stop, draw
 from shop.workshop.rules import Refusal
 
 
@@ -234,6 +235,11 @@ def following(legs: Iterable[str], here: str) -> str | None:
     return known[at] if at < len(known) else None
 
 
+def service_cause(job: str, round_n: int) -> str:
+    """What the restart of a clock by a round of a job is called."""
+    return f"job:{job}:{round_n}"
+
+
 # Depth of each leg, 0 = surface, 1 = bottom. It has no scale on purpose: this is no logged dive.
 DEPTHS = {
     "checked_in": 0.0,
@@ -249,116 +255,9 @@ DEPTHS = {
 LEG_LABELS = {key: key.replace("_", " ") for key in DEPTHS} | {"disposed": "disposed of"}
 
 
-@dataclass(frozen=True)
-class DiveLeg:
-    """One leg as a point in px, with the place and the anchor of its label."""
-
-    key: str
-    label: str
-    state: str
-    x: int
-    y: int
-    label_x: int
-    label_y: int
-    anchor: str
-
-
-@dataclass(frozen=True)
-class Dive:
-    """A drawn job: points and SVG paths in px, and the same said in a sentence."""
-
-    legs: tuple[DiveLeg, ...]
-    line_done: str
-    line_ahead: str
-    water: str
-    surface: int
-    held: bool
-    sentence: str
-    width: int
-    height: int
-    compact: bool
-
-    @property
-    def here(self) -> DiveLeg:
-        """The leg the job is on."""
-        return next(leg for leg in self.legs if leg.state == "here")
-
-
-@dataclass(frozen=True)
-class _Frame:
-    """The paper a dive is drawn on, in px."""
-
-    width: int
-    side: int
-    top: int
-    bottom: int
-    under: int
-
-
-_FULL = _Frame(width=560, side=34, top=28, bottom=88, under=28)
-_COMPACT = _Frame(width=250, side=10, top=11, bottom=53, under=11)
-
-
 def dive(legs: Sequence[str], here: str, held: bool, compact: bool) -> Dive:
-    """Draw a job at `here` on its own legs; ValueError for an unknown leg or a `here` not among them."""
+    """A job at `here` on its own legs, drawn as a dive; ValueError for an unknown leg or a `here` not among them."""
     if here not in legs or not DEPTHS.keys() >= set(legs):
         raise ValueError(f"no dive can be drawn from {here!r} on {list(legs)!r}")
-    frame = _COMPACT if compact else _FULL
-    at = list(legs).index(here)
-    points = _points(legs, frame)
-    return Dive(
-        legs=tuple(_leg(legs, i, at, points) for i in range(len(legs))),
-        line_done=_path(points[: at + 1]),
-        line_ahead=_path(points[at:]),
-        water=_path([(points[0][0], frame.top), *points, (points[-1][0], frame.top)]) + " Z",
-        surface=frame.top,
-        held=held,
-        sentence=_sentence([LEG_LABELS[key] for key in legs], at, held),
-        width=frame.width,
-        height=max(y for _, y in points) + frame.under,
-        compact=compact,
-    )
-
-
-def _points(legs: Sequence[str], frame: _Frame) -> list[tuple[int, int]]:
-    step = (frame.width - 2 * frame.side) / max(len(legs) - 1, 1)
-    deep = frame.bottom - frame.top
-    return [
-        (round(frame.side + i * step), round(frame.top + deep * DEPTHS[key])) for i, key in enumerate(legs)
-    ]
-
-
-def _path(points: Sequence[tuple[int, int]]) -> str:
-    """The points as an SVG path; empty for a single point, which has no line."""
-    return "M" + " L".join(f"{x} {y}" for x, y in points) if len(points) > 1 else ""
-
-
-def _leg(legs: Sequence[str], i: int, at: int, points: Sequence[tuple[int, int]]) -> DiveLeg:
-    x, y = points[i]
-    anchor, across, down = _label_place(i, points)
-    state = "done" if i < at else "here" if i == at else "ahead"
-    return DiveLeg(legs[i], LEG_LABELS[legs[i]], state, x, y, x + across, y + down, anchor)
-
-
-def _label_place(i: int, points: Sequence[tuple[int, int]]) -> tuple[str, int, int]:
-    """Anchor and offset in px that keep a label off the line: behind it going down, ahead coming up."""
-    before = points[max(i - 1, 0)][1]
-    y = points[i][1]
-    after = points[min(i + 1, len(points) - 1)][1]
-    if i == 0:
-        return "start", -4, -12
-    if i == len(points) - 1:
-        return "end", 4, -12 if y < before else 23
-    if before > y and after > y:
-        return "middle", 0, -12
-    if after > y:
-        return "end", 0, 23
-    if before > y:
-        return "start", 2, 21
-    return "middle", 0, 23
-
-
-def _sentence(labels: Sequence[str], at: int, held: bool) -> str:
-    hold = ", on hold" if held else ""
-    after = f"next {labels[at + 1]}" if at + 1 < len(labels) else "the end of its passage"
-    return f"Now {labels[at]}{hold}, {after}."
+    stops = [Stop(key, LEG_LABELS[key], DEPTHS[key]) for key in legs]
+    return draw(stops, list(legs).index(here), held=held, compact=compact)

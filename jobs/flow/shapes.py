@@ -216,3 +216,22 @@ class JobsOut(serializers.Serializer[Any]):
     """The jobs that were moved or handed on."""
 
     jobs = JobOut(many=True)
+
+
+class WorkIn(Shape):
+    """Who did it and when, where that is not whoever records it now."""
+
+    done_by = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.prefetch_related("roles", "authorisations"),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="When somebody else did it.",
+    )
+    done_at = serializers.DateTimeField(
+        required=False, allow_null=True, default=None, help_text="When it was done earlier than now."
+    )
+
+
+LATER = ("done_by", "done_at")  # asked for when a sheet filled in by hand is typed in

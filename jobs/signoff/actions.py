@@ -2,12 +2,13 @@
 
 from django.db import transaction
 
-from jobs.advance.actions import carry, gather, service_cause
+from jobs.advance.actions import carry, gather
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
-from jobs.flow.rules import Leg, Outcome, move_refusals
+from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
+from jobs.records.reads import gather_record
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import gather_record, signer_of, signers
+from jobs.signoff.reads import signer_of, signers
 from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
 from shop.clocks.actions import restart, set_going
 from shop.gear.models import Item
@@ -99,7 +100,7 @@ def _authorised(signer: Person | None, job: Job) -> tuple[str, list[Refusal]]:
 def _restart_clocks(by: Person, job: Job, row: SignOff) -> None:
     """The clocks that the plans satisfy run again from the day of the sign-off."""
     Item.objects.select_for_update().get(pk=job.item_id)
-    cause = service_cause(job, row.round)
+    cause = service_cause(str(job.uid), row.round.n)
     for plan in {version.plan.clock_key: version.plan for version in job.plans}.values():
         clock = set_going(
             by=by, item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months

@@ -10,9 +10,10 @@ from django.urls import path, reverse
 
 from jobs.advance.pages import JobPage
 from jobs.flow.reads import jobs
+from jobs.records.reads import gather_record
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import do_not_dive, gather_record, pictures, record_paper
+from jobs.signoff.reads import do_not_dive, pictures, record_paper
 from jobs.signoff.shapes import SignOffIn
 from shop.paper.pages import PaperPage
 from shop.staff.models import Person

@@ -60,24 +60,16 @@ def end_part(
             ]
         )
         subject = f"job:{job.uid}"
-        row = TrayPart.objects.create(
-            round=present_round(job),
-            key=key,
-            backs=len(backs(job)),
-            count=part.count,
-            ending=ending,
-            origin=origin,
-            movement=take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
+        taken = (
+            take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
             if lot
-            else None,
-            words=words,
-            second=second,
-            authorisation=scope,
-            at=when,
-            by=who,
-            recorded_at=instant,
-            recorded_by=by,
+            else None
         )
+        row = TrayPart.objects.create(
+            round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
+            origin=origin, movement=taken, words=words, second=second, authorisation=scope, at=when, by=who,
+            recorded_at=instant, recorded_by=by,
+        )  # fmt: skip
         worked(job=job)
         facts: dict[str, Any] = {
             "part": key,

@@ -2,7 +2,8 @@
 
 import pytest
 
-from jobs.flow.rules import Dive, dive
+from jobs.flow.rules import dive
+from shop.web.rules import Dive
 
 OVERHAUL = (
     "checked_in",

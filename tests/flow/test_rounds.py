@@ -151,7 +151,7 @@ def test_it_restarts_the_clock_of_every_plan(
     item = house.item()
     line = {"item": str(item.uid), "plan": str(inspection.uid), "contents": "no gas"}
     data = {"customer": str(house.customer.uid), "promised_on": "2199-01-01"}
-    data |= {"lines": [line | {"more_plans": [str(house.plans["first_stage"].uid)]}]}  # type: ignore[dict-item]  # JSON
+    data |= {"lines": [line | {"more_plans": [str(house.plans["first_stage"].uid)]}]}  # type: ignore[dict-item]  # it is JSON
     ok(api["counter"].post("drop-offs", data), 201)
     job = Job.objects.get()
 
@@ -215,6 +215,6 @@ def test_it_hands_all_jobs_of_somebody_on_in_one_step(house: House, api: dict[st
 
     ok(api["lead"].post(path, given))
 
-    assert {walk.row.technician.name for walk in (one, two)} == {"Marek Dunwell"}  # type: ignore[union-attr]  # given
+    assert {walk.row.technician.name for walk in (one, two)} == {"Marek Dunwell"}  # type: ignore[union-attr]  # it was given
     with nothing_changes():
         assert codes(api["lead"].post(path, given)) == ["no-jobs"]

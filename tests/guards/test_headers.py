@@ -11,7 +11,8 @@ from django.urls import include, path
 
 from shop.urls import handler400, handler403, handler404, handler500
 from tests.conftest import PASSWORD, SECRET
-from tests.guards.entries import ENTRIES, Entry
+from tests.guards.bodies import Entry
+from tests.guards.entries import ENTRIES
 from tests.guards.routes import API
 from tests.guards.world import World
 from tests.rows import nothing_changes

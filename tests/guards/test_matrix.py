@@ -8,7 +8,8 @@ from rest_framework.test import APIClient
 
 from shop.staff.actions import make_token
 from shop.staff.rules import Can
-from tests.guards.entries import ENTRIES, HELD, Entry, may, somebody
+from tests.guards.bodies import Entry
+from tests.guards.entries import ENTRIES, HELD, may, somebody
 from tests.guards.routes import API, VERBS, routes
 from tests.guards.world import World
 

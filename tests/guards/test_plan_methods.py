@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from jobs.advance import shapes
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.units import UNITS, convert
+from jobs.bench.shapes import TestIn
 from shop.catalogue.rules import METHODS as NAMED
 from shop.catalogue.rules import plan_refusals, read_plan
 from shop.catalogue.shapes import BoundShape, PlanShape
@@ -28,7 +28,7 @@ def test_it_works() -> None:
 
 def test_it_finds_every_unit_of_a_plan_at_the_bench() -> None:
     assert choices(BoundShape().fields["unit"]) - set(UNITS) == set()
-    assert choices(shapes.TestIn().fields["unit"]) - set(UNITS) == set()
+    assert choices(TestIn().fields["unit"]) - set(UNITS) == set()
     assert choices(InstrumentIn().fields["unit"]) - set(UNITS) == set()
 
 

@@ -20,7 +20,8 @@ from shop.staff.actions import add_person, authorise, make_token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_part, receive
 from tests.conftest import PASSWORD, ROOT, SECRET
-from tests.guards.entries import ENTRIES, Entry, may, somebody
+from tests.guards.bodies import Entry
+from tests.guards.entries import ENTRIES, may, somebody
 from tests.guards.world import DECLINED, World
 from tests.walk import ok
 

@@ -33,6 +33,7 @@ ORDER = [
     "jobs.flow",
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
     "jobs.advance",
+    "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole",
     "jobs.demand",
@@ -42,7 +43,7 @@ LABELS = {room.partition(".")[2]: room for room in RANK} | {
     "settings": "shop.staff"
 }  # settings.AUTH_USER_MODEL
 # The only modules that may name rooms above them, and only as text.
-NAME_AS_TEXT = {"shop.settings", "shop.urls"}
+NAME_AS_TEXT = {"shop.settings", "shop.celery", "shop.urls"}
 RELATIONS = {"ForeignKey", "OneToOneField", "ManyToManyField"}
 
 

@@ -10,9 +10,11 @@ from django.test import Client
 from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
-from jobs.handback.models import HandBack
+from jobs.flow.models import Hold, Line
+from jobs.handback.actions import ask_to_collect
+from jobs.handback.models import Asked, HandBack
 from jobs.signoff.models import SignOff
-from shop.catalogue.actions import make_draft
+from shop.catalogue.actions import issue_plan, make_draft
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -22,8 +24,10 @@ from shop.post.rules import Purpose
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
+from shop.stock.actions import add_content, add_part, receive
+from shop.workshop.reads import at, noon, today
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
-from tests.guards.entries import Entry
+from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
 from tests.walk import Walk, ok
 
@@ -60,6 +64,7 @@ class World:
         self._people()
         self._clients()
         self._jobs()
+        self._store()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -119,6 +124,49 @@ class World:
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
         self.rows |= {"attempt": Attempt.objects.get(), "record": record, "hand_back": HandBack.objects.get()}
+
+        self.rows |= {
+            "signed_job": signed.row,
+            "line": new.row.line,
+            "inspector": self.house.people["inspector"],
+        }
+        held = ok(new.api["counter"].post(f"jobs/{new.job}/holds", {"kind": "parts", "why": "Seats."}), 201)
+        self.rows["hold"] = Hold.objects.get(uid=held["uid"])
+        self._bagged()
+        with at(noon(today() - timedelta(days=60))):
+            for how in (Asked.EMAIL, Asked.LETTER):
+                ask_to_collect(by=self.house.people["counter"], drop_off=self.rows["signed"], how=how)
+
+    def _bagged(self) -> None:
+        """A bag that nobody has itemised, and a job into whose gear nobody has looked; another plan for the first."""
+        plan = self.house.plans["first_stage"]
+        lines = [
+            {"words": "a green bag"},
+            {"item": str(self.house.item(serial="shut").uid), "plan": str(plan.uid)},
+        ]
+        given = {"customer": str(self.house.customer.uid), "promised_on": "2199-01-01", "lines": lines}
+        made = ok(self.api["counter"].post("drop-offs", given), 201)
+        bag, shut = (Line.objects.get(uid=line["uid"]) for line in made["lines"])
+        self.rows |= {"bag": bag, "closed_job": shut.job}
+        self.rows["other_plan"] = issue_plan(
+            by=self.house.people["lead"], model=plan.model, key="inspection", document=plan.document
+        )
+
+    def _store(self) -> None:
+        """A kit with a lot of it, and a part that is in none."""
+        keeper = self.house.people["storekeeper"]
+        kit = add_part(
+            by=keeper,
+            number="TH-KIT",
+            name="Kit",
+            unit="piece",
+            material="",
+            life_months=None,
+            life_source="",
+        )
+        add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
+        self.rows["kit_lot"] = receive(by=keeper, part=kit, number="KIT-1", cured="2Q26", quantity=3)
+        self.rows["other_part"] = self.house.lots["TH-303"].part
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""

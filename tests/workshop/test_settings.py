@@ -18,7 +18,7 @@ def read(names: str, data: Path, *arguments: str, **environment: str) -> subproc
     """Print some settings as JSON, as `manage.py *arguments` would see them with EBBWRIGHT_<names> set."""
     ours = {f"EBBWRIGHT_{name}": value for name, value in environment.items()}
     kept = {name: value for name, value in os.environ.items() if not name.startswith("EBBWRIGHT_")}
-    code = f"import json; from shop import settings as s; print(json.dumps([{names}], default=str))"
+    code = f"import json; from shop import celery as c; from shop import settings as s; print(json.dumps([{names}], default=str))"
     return subprocess.run(
         [sys.executable, "-c", code, *arguments],
         cwd=ROOT,
@@ -41,7 +41,7 @@ def test_it_works(tmp_path: Path) -> None:
     given = {"SMTP_URL": "smtp://mail.example:2525", "REDIS_URL": "redis://wake.example:6380/3"}
 
     found = values(
-        "s.SMTP.hostname, s.SMTP.port, s.CELERY['broker_url'], s.DATABASES['default']['PORT']",
+        "s.SMTP.hostname, s.SMTP.port, c.CELERY['broker_url'], s.DATABASES['default']['PORT']",
         tmp_path,
         DATABASE_URL=POSTGRESQL,
         **given,
@@ -51,7 +51,7 @@ def test_it_works(tmp_path: Path) -> None:
 
 
 def test_it_needs_no_server_when_nothing_is_set(tmp_path: Path) -> None:
-    found = values("s.SMTP, s.CELERY['broker_url'], s.DATABASES['default']['ENGINE']", tmp_path)
+    found = values("s.SMTP, c.CELERY['broker_url'], s.DATABASES['default']['ENGINE']", tmp_path)
 
     assert found == [None, "filesystem://", "django.db.backends.sqlite3"]
 
@@ -60,7 +60,7 @@ def test_it_needs_no_server_when_nothing_is_set(tmp_path: Path) -> None:
 def test_it_takes_redis_with_a_password_as_it_is_written(tmp_path: Path, scheme: str) -> None:
     url = f"{scheme}://:s3cret%40@wake.example/0"
 
-    assert values("s.CELERY['broker_url']", tmp_path, REDIS_URL=url) == [url]
+    assert values("c.CELERY['broker_url']", tmp_path, REDIS_URL=url) == [url]
 
 
 @pytest.mark.parametrize(
@@ -112,7 +112,7 @@ def test_it_lets_long_commands_run_on(tmp_path: Path, arguments: tuple[str, ...]
 
 
 def test_it_lets_no_message_of_the_beat_outlive_the_next_one(tmp_path: Path) -> None:
-    (schedule,) = values("s.CELERY['beat_schedule']", tmp_path)
+    (schedule,) = values("c.CELERY['beat_schedule']", tmp_path)
 
     assert {each["task"]: (each["schedule"], each["options"]) for each in schedule.values()} == {
         "shop.post.tasks.sweep": (30.0, {"expires": 30.0}),

@@ -1,0 +1,90 @@
+"""What is sent and seen of a bench test."""
+
+from typing import Any
+
+from rest_framework import serializers
+
+from jobs.bench.actions import Given, Source
+from jobs.bench.models import Attempt
+from jobs.bench.rules import FINDINGS
+from jobs.flow.shapes import WorkIn
+from shop.api.shapes import uid_of
+from shop.gear.models import Item
+from shop.instruments.models import Instrument
+
+
+class TestIn(WorkIn):
+    phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
+    instrument = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Instrument.objects.prefetch_related("calibrations"),
+        required=False,
+        allow_null=True,
+        default=None,
+    )
+    partner = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Item.objects.select_related("model"),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Tested together with",
+    )
+    finding = serializers.ChoiceField(
+        choices=FINDINGS, required=False, allow_blank=True, default="", style={"kind": "radio"}
+    )
+    station = serializers.CharField(
+        max_length=120, required=False, allow_blank=True, default="", label="Outside station",
+        help_text="Only when the verdict rests on its certificate.",
+    )  # fmt: skip
+    certificate = serializers.CharField(
+        max_length=60, required=False, allow_blank=True, default="", label="Its certificate's number"
+    )
+    reading = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
+    unit = serializers.ChoiceField(
+        choices=["bar", "mbar", "kPa", "psi", "N_m", "percent"], required=False, allow_blank=True, default=""
+    )
+    trace = serializers.FileField(
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="The CSV that the logger wrote, with the heading t_s,p_bar.",
+    )
+
+    def validate_trace(self, file: object) -> str:
+        """The file's text; bytes that are no UTF-8 are refused."""
+        content = file.read() if hasattr(file, "read") else b""
+        try:
+            return content.decode("utf-8-sig").replace("\r\n", "\n")
+        except UnicodeDecodeError:
+            raise serializers.ValidationError("The file is not text in UTF-8.") from None
+
+
+def measured(data: dict[str, Any]) -> dict[str, Any]:
+    """What a checked `TestIn` tells, as the action takes it."""
+    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"])
+    source = Source(data["instrument"], data["station"], data["certificate"])
+    rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
+    return rest | {"given": given, "source": source}
+
+
+class AttemptOut(serializers.ModelSerializer[Attempt]):
+    instrument = uid_of(allow_null=True)
+
+    class Meta:
+        model = Attempt
+        fields = [
+            "uid",
+            "key",
+            "phase",
+            "instrument",
+            "calibrated_to",
+            "station",
+            "certificate",
+            "beside",
+            "reading",
+            "unit",
+            "verdict",
+            "result",
+            "done_at",
+        ]

@@ -1,0 +1,132 @@
+"""The record of a round, gathered from every room below."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from jobs.bench.models import Attempt
+from jobs.bench.reads import attempts, counting
+from jobs.flow.actions import present_round
+from jobs.flow.models import Job
+from jobs.tray.models import TrayPart
+from jobs.tray.reads import ended_parts
+from jobs.worksheet.models import StepDone
+from jobs.worksheet.reads import done_steps
+from shop.catalogue.rules import LoosePart, Plan, Step
+from shop.gear.models import Item
+
+
+def gather_record(job: Job) -> dict[str, Any]:
+    """Everything the present round states, as plain values; people by the names they had."""
+    plan, steps, parts = job.plan, done_steps(job), ended_parts(job)
+    tried = counting(job, attempts(job))
+    tested = {row.key for row, counts in tried if counts and row.phase == "final"}
+    labels = dict(
+        Item.objects.filter(uid__in={each["item"] for row, _ in tried for each in row.beside}).values_list(
+            "uid", "number"
+        )
+    )
+    return {
+        **_about(job),
+        "steps": [_step(plan, step, steps.get(step.key)) for step in plan.steps],
+        "parts": [_part(part, parts.get(part.key)) for part in plan.parts],
+        "tests": [_test(plan, row, counts, labels) for row, counts in tried],
+        "not_tested": [test.title for test in plan.tests if test.key not in tested],
+        "cautions": list(plan.cautions),
+    }
+
+
+def _about(job: Job) -> dict[str, Any]:
+    """The job, its item, its owner's number, and the gear as it came."""
+    item, line = job.item, job.line
+    marks = [{"kind": m.kind, "value": m.value, "state": m.state} for m in item.identifiers.all()]
+    return {
+        "format": 1,
+        "job": {"uid": str(job.uid), "number": job.number, "drop_off": job.drop_off.label},
+        "round": present_round(job).n,
+        "follows": f"job {job.follows.number}" if job.follows else "",
+        "item": {
+            "uid": str(item.uid),
+            "number": item.label,
+            "model": str(item.model),
+            "kind": item.model.kind_label,
+            "marks": marks,
+        },
+        "owner": item.owner.label,
+        "received": {
+            "words": line.words,
+            "condition": line.condition,
+            "contents": line.contents,
+            "state": line.state,
+            "taint": line.taint,
+            "accessories": line.accessories,
+        },
+        "plans": [
+            {"uid": str(each.uid), "title": each.plan.title, "version": each.n, "digest": each.digest}
+            for each in job.plans
+        ],
+        "holds": [
+            {"kind": row.kind, "why": row.why, "lifted": bool(row.lifted_at), "lifted_why": row.lifted_why}
+            for row in [*job.holds.all(), *item.holds.all()]
+        ],
+        "technician": job.technician.name if job.technician else "",
+    }
+
+
+def _step(plan: Plan, step: Step, row: StepDone | None) -> dict[str, Any]:
+    told = {
+        "n": plan.position(step),
+        "title": step.title,
+        "done": row is not None and not row.omitted,
+        "omitted": row.omitted if row else "",
+        "asked_n_m": step.torque_n_m,
+    }
+    if row is None:
+        return told
+    return told | {
+        "counted": row.counted,
+        "torque_n_m": row.torque_n_m,
+        "wrench": row.wrench.code if row.wrench else "",
+        "done_at": _iso(row.done_at),
+        "done_by": row.done_by.name,
+        "recorded_by": row.recorded_by.name,
+        "authorisation": row.authorisation,
+    }
+
+
+def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
+    told: dict[str, Any] = {"name": part.name, "count": part.count}
+    if row is None:
+        return told | {"ending": "not accounted for"}
+    told |= {"ending": row.ending, "origin": row.origin, "words": row.words}
+    told["second"] = row.second.name if row.second else ""
+    if row.movement is None:
+        return told
+    lot = row.movement.lot
+    return told | {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+
+
+def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dict[str, Any]:
+    asked = plan.test(row.key)
+    return {
+        "uid": str(row.uid),
+        "title": asked.title if asked else row.key,
+        "phase": row.phase,
+        "counts": counts,
+        "verdict": row.verdict,
+        "reading": row.reading,
+        "unit": row.unit,
+        "result": row.result,
+        "instrument": row.instrument.code if row.instrument else "",
+        "calibrated_to": str(row.calibrated_to or ""),
+        "station": row.station,
+        "certificate": row.certificate,
+        "beside": [f"E-{labels[UUID(each['item'])]:05d}" for each in row.beside],
+        "done_at": _iso(row.done_at),
+        "done_by": row.done_by.name,
+        "authorisation": row.authorisation,
+    }
+
+
+def _iso(instant: datetime) -> str:
+    return instant.isoformat(timespec="seconds")

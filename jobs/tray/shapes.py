@@ -1,0 +1,57 @@
+"""What is sent and seen of a loose part."""
+
+from rest_framework import serializers
+
+from jobs.flow.shapes import WorkIn
+from jobs.tray.models import TrayPart
+from jobs.tray.rules import Ending, Origin
+from shop.staff.models import Person
+from shop.stock.models import Lot
+
+
+class EndingIn(WorkIn):
+    ending = serializers.ChoiceField(choices=[(e.value, e.value) for e in Ending])
+    lot = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Lot.objects.all(), required=False, allow_null=True, default=None
+    )
+    origin = serializers.ChoiceField(
+        choices=[(o.value, o.value) for o in (Origin.CUSTOMER, Origin.PROGRAMME)],
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Or it is not from our store",
+    )
+    words = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="In words",
+        help_text="Where a scrapped part went, where a lost one was searched for, which part it is that is not ours.",
+    )
+    second = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Searched with",
+        help_text="A lost part takes a second person.",
+    )
+    second_secret = serializers.CharField(
+        max_length=128,
+        required=False,
+        allow_blank=True,
+        default="",
+        trim_whitespace=False,
+        label="Their signing secret",
+        style={"kind": "password", "autocomplete": "off"},
+    )
+
+
+class TrayPartOut(serializers.ModelSerializer[TrayPart]):
+    lot = serializers.CharField(source="movement.lot.number", default="")
+
+    class Meta:
+        model = TrayPart
+        fields = ["key", "count", "ending", "origin", "words", "lot", "at"]

@@ -1,0 +1,43 @@
+"""What is sent and seen of a step."""
+
+from rest_framework import serializers
+
+from jobs.flow.shapes import WorkIn
+from jobs.worksheet.models import StepDone
+from shop.instruments.models import Instrument
+
+
+class StepIn(WorkIn):
+    counted = serializers.IntegerField(
+        min_value=0, max_value=999, required=False, allow_null=True, default=None
+    )
+    torque_n_m = serializers.RegexField(
+        r"^[0-9]{1,3}(\.[0-9]{1,2})?$",
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Torque",
+        style={"unit": "N·m"},
+    )
+    omitted = serializers.CharField(
+        max_length=300, required=False, allow_blank=True, default="", label="Omitted because",
+        help_text="Only when the step was not done.",
+    )  # fmt: skip
+    wrench = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Instrument.objects.prefetch_related("calibrations"),
+        required=False,
+        allow_null=True,
+        default=None,
+    )
+
+
+class StepOut(serializers.ModelSerializer[StepDone]):
+    done_by = serializers.CharField(source="done_by.name")
+    recorded_by = serializers.CharField(source="recorded_by.name")
+
+    class Meta:
+        model = StepDone
+        fields = [
+            "key", "counted", "torque_n_m", "omitted", "done_at", "done_by", "recorded_at", "recorded_by",
+        ]  # fmt: skip

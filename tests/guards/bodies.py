@@ -1,0 +1,83 @@
+"""One entry of the table of addresses, and bodies of valid requests.
+
+A text that begins with @ stands for the uid of that row of the `World`.
+"""
+
+from dataclasses import dataclass
+from typing import Any
+
+from shop.staff.rules import Can
+from tests.conftest import PASSWORD, SECRET
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked."""
+
+    right: Can | None = None
+    row: str = ""
+    key: str = ""
+    body: Any = None
+    public: bool = False
+
+
+SEE = Entry(Can.SEE)
+
+PERSON = {
+    "name": "Iolo Marsh",
+    "email": "iolo@aldermouth.example",
+    "password": "a lantern at high water",
+    "signing_secret": "signed with chalk",
+    "roles": ["counter"],
+}
+AUTHORISATION = {"maker": "Tarnwell", "kind": "", "last_day": "2199-12-31"}
+ROLES = {"roles": ["technician", "counter"]}
+TOKEN = {"label": "web shop", "scopes": ["see"], "days": 3}
+CUSTOMER = {"kind": "person", "name": "Rowan Achterberg", "email": "rowan@achterberg.example"}
+MODEL = {"maker": "Pellmoor", "name": "Tor", "kind": "first_stage"}
+PLAN = {"key": "overhaul", "document": "@@plan"}
+WITHDRAWAL = {"reason": "A limit in it is wrong."}
+ITEM = {"model": "@model", "serial": "P-1"}
+INSTRUMENT = {"code": "TW-9", "name": "Wrench", "kind": "torque wrench", "unit": "N_m", "resolution": "0.5"}
+CALIBRATION = {"done_on": "2026-01-01", "good_to": "2199-01-01", "certificate": "C-9"}
+PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
+RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
+USE = {"quantity": 1, "subject": "a bench trial"}
+LINE = {"item": "@item", "plan": "@plan", "contents": "no gas"}
+GO_AHEAD = {"amount": "500.00", "given_by": "Maja Lindqvist", "how": "in person"}
+ASSIGN = {"technician": "@technician"}
+MOVE = {"to": "cleared", "reason": ""}
+ENDING = {"ending": "reused"}
+TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
+SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
+COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
+INVITED = {"name": "Sela Brandt", "email": "sela@aldermouth.example", "roles": ["counter"]}
+CHOSEN = {"password": "a lantern on the breakwater", "signing_secret": "signed with charcoal"}
+NEW_PASSWORD = {"password": PASSWORD, "new_password": "a lantern on the breakwater"}
+NEW_SECRET = {"password": PASSWORD, "signing_secret": "signed with charcoal"}
+SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
+
+HOLD = {"kind": "customer", "why": "Whether to renew the hose."}
+EVIDENCE = {"why": "It was worn in an accident."}
+LIFT = {"why": "The seats have come."}
+CUSTODY = {"where": "outside", "holder": "Aldermouth Test House", "seal": "AT-118"}
+INSIDE = {"contents": "no gas"}
+PROMISE_DAY = {"promised_on": "2199-02-01", "why": "Seats come next week."}
+HAND_ON = {"technician": "@inspector", "condition": "As the sheets say."}
+BAG = {"words": "a regulator in a green bag"}
+ITEMISED = {"item": "@item", "plan": "@plan"}
+MANY = {"model": "@model", "plan": "@plan", "contents": "no gas"}
+CONTENT = {"part": "@other_part", "count": 2}
+ASK = {"how": "telephone"}
+DISPOSE = {"how": "Given to the scrap dealer."}
+
+# Papers have the same addresses as pages and in the API.
+PAPERS: dict[str, dict[str, Entry]] = {
+    "items/<uuid:uid>/tag.pdf": {"GET": Entry(Can.SEE, "item")},
+    "jobs/<uuid:uid>/sheet.pdf": {"GET": Entry(Can.SEE, "open_job")},
+    "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "drop-offs/<uuid:uid>/tags.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
+    "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
+    "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
+}

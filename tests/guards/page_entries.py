@@ -1,0 +1,270 @@
+"""What each method of each page needs."""
+
+from shop.staff.rules import Can
+from tests.conftest import PASSWORD
+from tests.guards.bodies import (
+    ASK,
+    ASSIGN,
+    AUTHORISATION,
+    CALIBRATION,
+    CHOSEN,
+    COLLECT,
+    CONTENT,
+    CUSTODY,
+    CUSTOMER,
+    DISPOSE,
+    ENDING,
+    EVIDENCE,
+    GO_AHEAD,
+    HAND_ON,
+    HOLD,
+    INSIDE,
+    INSTRUMENT,
+    INVITED,
+    ITEM,
+    ITEMISED,
+    LIFT,
+    LINE,
+    MANY,
+    MODEL,
+    MOVE,
+    NEW_PASSWORD,
+    NEW_SECRET,
+    PAPERS,
+    PART,
+    PERSON,
+    PROMISE_DAY,
+    RECEIVE,
+    ROLES,
+    SEE,
+    SIGN,
+    SIGN_IN,
+    TEST,
+    TOKEN,
+    USE,
+    WITHDRAWAL,
+    Entry,
+)
+
+_CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
+PAGES: dict[str, dict[str, Entry]] = {
+    "": {"GET": Entry()},
+    "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
+    "sign-out": {"POST": Entry(public=True)},
+    "sign-in/code": {"GET": Entry(public=True), "POST": Entry(public=True, body={"code": "123456"})},
+    "forgotten-password": {
+        "GET": Entry(public=True),
+        "POST": Entry(public=True, body={"email": "lead@aldermouth.example"}),
+    },
+    "forgotten-password/written": {"GET": Entry(public=True)},
+    "choose-password": {
+        "GET": Entry(public=True, body={"key": "@@key"}),
+        "POST": Entry(public=True, body=CHOSEN | {"key": "@@key"}),
+    },
+    "you": {"GET": Entry()},
+    "you/confirm": {"GET": Entry(), "POST": Entry(body={"password": PASSWORD})},
+    "you/confirm/code": {"GET": Entry(), "POST": Entry(body={"code": "123456"})},
+    "you/password": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_PASSWORD)},
+    "you/signing-secret": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS, body=NEW_SECRET)},
+    "you/second-factor": {"GET": Entry(), "POST": Entry(body={"code": "123456"})},
+    "you/second-factor/off": {"GET": Entry(), "POST": Entry()},
+    "you/recovery-codes": {"GET": Entry()},
+    "you/recovery-codes/new": {"GET": Entry(), "POST": Entry()},
+    "you/sessions/end": {"GET": SEE, "POST": Entry(Can.KEEP_OWN_TOKENS)},
+    "office/people/invite": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=INVITED)},
+    "office/people/<uuid:uid>/invite": {
+        "GET": Entry(Can.SEE, "invited"),
+        "POST": Entry(Can.KEEP_PEOPLE, "invited"),
+    },
+    "office/people": {"GET": SEE},
+    "office/people/new": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
+    "office/people/<uuid:uid>/authorise": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician", body=AUTHORISATION),
+    },
+    "office/people/<uuid:uid>": {"GET": Entry(Can.SEE, "technician")},
+    "office/people/<uuid:uid>/roles": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician", body=ROLES),
+    },
+    "office/people/<uuid:uid>/deactivate": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.KEEP_PEOPLE, "technician"),
+    },
+    "office/people/<uuid:uid>/reactivate": {
+        "GET": Entry(Can.SEE, "left"),
+        "POST": Entry(Can.KEEP_PEOPLE, "left"),
+    },
+    "office/authorisations/<uuid:uid>/end": {
+        "GET": Entry(Can.SEE, "authorisation"),
+        "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"}),
+    },
+    "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
+    "tokens/<uuid:uid>/end": {"GET": Entry(Can.SEE, "token"), "POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
+    "find": {"GET": SEE},
+    "customers/new": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
+    "customers/<uuid:uid>": {"GET": Entry(Can.SEE, "customer")},
+    "customers/<uuid:uid>/change": {
+        "GET": Entry(Can.SEE, "customer"),
+        "POST": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
+    },
+    "office/models": {"GET": SEE},
+    "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
+    "office/models/<uuid:uid>/issue": {
+        "GET": Entry(Can.SEE, "model"),
+        "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
+    },
+    "office/models/<uuid:uid>/draft": {
+        "GET": Entry(Can.SEE, "model"),
+        "POST": Entry(Can.KEEP_PLANS, "model", body={"key": "overhaul", "document": "@@plan text"}),
+    },
+    "office/plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
+    "office/plans/<uuid:uid>/copy": {
+        "GET": Entry(Can.SEE, "plan"),
+        "POST": Entry(Can.KEEP_PLANS, "plan"),
+    },
+    "office/plans/<uuid:uid>/compare": {"GET": Entry(Can.SEE, "plan")},
+    "office/plans/<uuid:uid>/withdraw": {
+        "GET": Entry(Can.SEE, "plan"),
+        "POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL),
+    },
+    "office/drafts/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft", body={"document": "@@plan text"}),
+    },
+    "office/drafts/<uuid:uid>/issue": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft"),
+    },
+    "office/drafts/<uuid:uid>/set-aside": {
+        "GET": Entry(Can.SEE, "draft"),
+        "POST": Entry(Can.KEEP_PLANS, "draft"),
+    },
+    "customers/<uuid:uid>/items/new": {
+        "GET": Entry(Can.SEE, "customer"),
+        "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
+    },
+    "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    **PAPERS,
+    "office/instruments": {"GET": SEE},
+    "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
+    "office/instruments/<uuid:uid>/calibrate": {
+        "GET": Entry(Can.SEE, "wrench"),
+        "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION),
+    },
+    "store": {"GET": SEE},
+    "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "store/parts/<uuid:uid>/receive": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
+    },
+    "store/lots/<uuid:uid>/use": {
+        "GET": Entry(Can.SEE, "lot"),
+        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
+    },
+    "bench": {"GET": SEE},
+    "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/move": {
+        "GET": Entry(Can.SEE, "new_job"),
+        "POST": Entry(Can.MOVE, "new_job", body=MOVE),
+    },
+    "jobs/<uuid:uid>/empty": {"GET": Entry(Can.SEE, "new_job"), "POST": Entry(Can.WORK, "new_job")},
+    "jobs/<uuid:uid>/steps/<slug:key>": {
+        "GET": Entry(Can.SEE, "open_job", "ports"),
+        "POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5}),
+    },
+    "jobs/<uuid:uid>/parts/<slug:key>": {
+        "GET": Entry(Can.SEE, "open_job", "port_plugs"),
+        "POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING),
+    },
+    "jobs/<uuid:uid>/tests/<slug:key>": {
+        "GET": Entry(Can.SEE, "testing_job", "cracking"),
+        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
+    },
+    "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
+    "jobs/<uuid:uid>/assign": {
+        "GET": Entry(Can.SEE, "new_job"),
+        "POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN),
+    },
+    "drop-offs/<uuid:uid>/go-ahead": {
+        "GET": Entry(Can.SEE, "drop_off"),
+        "POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD),
+    },
+    "counter": {"GET": SEE},
+    "office": {"GET": SEE},
+    "customers/<uuid:uid>/check-in": {
+        "GET": Entry(Can.SEE, "customer"),
+        "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),
+    },
+    "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "jobs/<uuid:uid>/sign-off": {
+        "GET": Entry(Can.SEE, "testing_job"),
+        "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
+    },
+    "records/<uuid:uid>": {"GET": Entry(Can.SEE, "record")},
+    "drop-offs/<uuid:uid>/hand-back": {
+        "GET": Entry(Can.SEE, "signed"),
+        "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": "@@label"}),
+    },
+    "jobs/<uuid:uid>/hold": {
+        "GET": Entry(Can.SEE, "new_job"),
+        "POST": Entry(Can.HOLD, "new_job", body=HOLD),
+    },
+    "items/<uuid:uid>/evidence": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.HOLD, "item", body=EVIDENCE),
+    },
+    "holds/<uuid:uid>/lift": {"GET": Entry(Can.SEE, "hold"), "POST": Entry(Can.HOLD, "hold", body=LIFT)},
+    "lines/<uuid:uid>/custody": {
+        "GET": Entry(Can.SEE, "line"),
+        "POST": Entry(Can.KEEP_CUSTODY, "line", body=CUSTODY),
+    },
+    "jobs/<uuid:uid>/contents": {
+        "GET": Entry(Can.SEE, "closed_job"),
+        "POST": Entry(Can.MOVE, "closed_job", body=INSIDE),
+    },
+    "jobs/<uuid:uid>/plans/add": {
+        "GET": Entry(Can.SEE, "new_job"),
+        "POST": Entry(Can.CHECK_IN, "new_job", body={"plan": "@other_plan"}),
+    },
+    "bench/move-on": {"GET": SEE, "POST": Entry(Can.MOVE, body={"jobs": ["@new_job"]})},
+    "jobs/<uuid:uid>/promise": {
+        "GET": Entry(Can.SEE, "new_job"),
+        "POST": Entry(Can.PROMISE, "new_job", body=PROMISE_DAY),
+    },
+    "office/people/<uuid:uid>/hand-on": {
+        "GET": Entry(Can.SEE, "technician"),
+        "POST": Entry(Can.ASSIGN, "technician", body=HAND_ON),
+    },
+    "drop-offs/<uuid:uid>/lines": {
+        "GET": Entry(Can.SEE, "drop_off"),
+        "POST": Entry(Can.CHECK_IN, "drop_off", body={"lines[0]words": "a regulator in a green bag"}),
+    },
+    "drop-offs/<uuid:uid>/many": {
+        "GET": Entry(Can.SEE, "drop_off"),
+        "POST": Entry(Can.CHECK_IN, "drop_off", body=MANY | {"marks": "AFS 1"}),
+    },
+    "lines/<uuid:uid>/item": {
+        "GET": Entry(Can.SEE, "bag"),
+        "POST": Entry(Can.CHECK_IN, "bag", body=ITEMISED),
+    },
+    "drop-offs/<uuid:uid>/ask": {
+        "GET": Entry(Can.SEE, "signed"),
+        "POST": Entry(Can.HAND_BACK, "signed", body=ASK),
+    },
+    "jobs/<uuid:uid>/dispose": {
+        "GET": Entry(Can.SEE, "signed_job"),
+        "POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE),
+    },
+    "store/parts/<uuid:uid>/contents": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
+    },
+    "store/lots/<uuid:uid>/open": {
+        "GET": Entry(Can.SEE, "kit_lot"),
+        "POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1}),
+    },
+    "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
+    "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
+    "favicon.ico": {"GET": Entry(public=True)},
+}
