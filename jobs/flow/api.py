@@ -18,7 +18,7 @@ from jobs.flow.shapes import (
     HoldOut,
     JobOut,
     LiftIn,
-    PlanIn,
+    MorePlanIn,
 )
 from shop.api.api import Door, reads, verb
 from shop.gear.models import Item
@@ -76,7 +76,7 @@ class Contents(Door):
 
 
 class Plans(Door):
-    @verb(PlanIn, JobOut, seen=True)
+    @verb(MorePlanIn, JobOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Job:
         """Put one more plan on an open job."""
         return actions.add_plan(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)

@@ -9,7 +9,7 @@ from django.urls import path, reverse
 from jobs.flow import actions
 from jobs.flow.models import Custody, Hold, Job, Line
 from jobs.flow.reads import jobs
-from jobs.flow.shapes import ContentsIn, CustodyIn, EvidenceIn, HoldIn, LiftIn, PlanIn
+from jobs.flow.shapes import ContentsIn, CustodyIn, EvidenceIn, HoldIn, LiftIn, MorePlanIn
 from shop.catalogue.reads import newest
 from shop.gear.models import Item
 from shop.staff.models import Person
@@ -47,7 +47,7 @@ class Contents(OfJob):
 
 
 class AddPlan(OfJob):
-    takes, title, button = PlanIn, "One more plan for this job", "Add the plan"
+    takes, title, button = MorePlanIn, "One more plan for this job", "Add the plan"
     lead = "Its price counts at once: ask the customer before, and take a new go-ahead if need be."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:

@@ -1,6 +1,7 @@
 """What is sent and seen of drop-offs and jobs."""
 
 from typing import Any
+from uuid import UUID
 
 from rest_framework import serializers
 
@@ -72,7 +73,7 @@ class JobOut(serializers.ModelSerializer[Job]):
     item = uid_of()
     item_number = serializers.CharField(source="item.label")
     drop_off = uid_of()
-    plans = uid_of(many=True)
+    plans = serializers.SerializerMethodField()
     follows = uid_of(allow_null=True)
     technician = uid_of(allow_null=True)
     legs = serializers.ListField(child=serializers.CharField())
@@ -96,6 +97,9 @@ class JobOut(serializers.ModelSerializer[Job]):
             "holds",
             "version",
         ]
+
+    def get_plans(self, row: Job) -> list[UUID]:
+        return [plan.uid for plan in row.plans]
 
 
 MOVABLE = [
@@ -206,7 +210,7 @@ class CustodyOut(serializers.ModelSerializer[Custody]):
         fields = ["uid", "line", "where", "holder", "seal", "why", "corrects", "at"]
 
 
-class PlanIn(Shape):
+class MorePlanIn(Shape):
     plan = serializers.SlugRelatedField(
         slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
     )
