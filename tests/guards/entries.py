@@ -51,6 +51,9 @@ ENDING = {"ending": "reused"}
 TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
+DOUBT = {"lot": "@old_lot", "why": "It smells of solvent."}
+ANSWER = {"became": "stands", "words": "Measured again: as it was."}
+CLOSE = {"words": "Nothing of it was used."}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 API: dict[str, dict[str, Entry]] = {
@@ -111,6 +114,10 @@ API: dict[str, dict[str, Entry]] = {
     "drop-offs/<uuid:uid>/hand-backs": {
         "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": ["@@label"]})
     },
+    "doubts": {"GET": SEE, "POST": Entry(Can.DOUBT, body=DOUBT)},
+    "doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
+    "doubts/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE)},
+    "affected/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER)},
     "letters": {"GET": Entry(Can.SEE_LETTERS)},
     "schema": {"GET": Entry(public=True)},
 }
@@ -226,6 +233,17 @@ PAGES: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/sign-off": {
         "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
+    },
+    "office/doubts": {"GET": SEE},
+    "office/doubts/new": {"GET": SEE, "POST": Entry(Can.DOUBT, body=DOUBT)},
+    "office/doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
+    "office/doubts/<uuid:uid>/answer": {
+        "GET": Entry(Can.SEE, "loose_doubt"),
+        "POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE),
+    },
+    "office/affected/<uuid:uid>/answer": {
+        "GET": Entry(Can.SEE, "affected"),
+        "POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER),
     },
     "records/<uuid:uid>": {"GET": Entry(Can.SEE, "record")},
     "drop-offs/<uuid:uid>/hand-back": {

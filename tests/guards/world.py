@@ -10,6 +10,7 @@ from django.test import Client
 from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
+from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.catalogue.actions import make_draft
 from shop.post.actions import write_letter
@@ -18,6 +19,7 @@ from shop.post.rules import Purpose
 from shop.staff.actions import add_person, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
+from shop.workshop.reads import now
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
 from tests.guards.entries import Entry
 from tests.guards.routes import API, address
@@ -43,6 +45,7 @@ class World:
             "wrench": house.instruments["torque wrench"],
             "gauge": house.instruments["low-pressure gauge"],
             "lot": house.lots["TH-302"],
+            "old_lot": house.lots["old"],
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
@@ -56,6 +59,7 @@ class World:
         self._people()
         self._clients()
         self._jobs()
+        self._doubts()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -104,6 +108,14 @@ class World:
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
         self.rows |= {"attempt": Attempt.objects.get(), "record": SignOff.objects.get()}
+
+    def _doubts(self) -> None:
+        """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""
+        given: dict[str, Any] = {"why": "The gauge stuck.", "at": now(), "by": self.house.people["lead"]}
+        touching = Doubt.objects.create(about="attempt", attempt=self.rows["attempt"], **given)
+        touched = Affected.objects.create(doubt=touching, job=Walk(self.house, self.api).row)
+        loose = Doubt.objects.create(about="lot", lot=self.house.lots["TH-303"], **given)
+        self.rows |= {"doubt": touching, "affected": touched, "loose_doubt": loose}
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""
