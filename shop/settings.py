@@ -122,6 +122,7 @@ INSTALLED_APPS = [
     "jobs.estimates",
     "jobs.advance",
     "jobs.records",
+    "jobs.notices",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -200,7 +201,8 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
     "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
-    "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel"],
+    "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel", "jobs.notices.reads.item_panel"],
+    "office": ["jobs.notices.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }
 # What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
@@ -230,6 +232,9 @@ APPEND_ONLY = [
     "bench_attempt",
     "planning_takeover",
     "estimates_goahead",
+    "notices_doubt",
+    "notices_affected",
+    "notices_answer",
     "signoff_signoff",
     "handback_handback",
     "handback_asked",

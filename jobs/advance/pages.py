@@ -269,7 +269,7 @@ class OneAttempt(Page):
         job = get_object_or_404(jobs(), pk=row.round.job_id)
         may_measure = job.leg in ("cleared", "testing") and self.by.may(Can.TEST)
         shown = {"job": job, "attempt": row, "picture": row.picture, "may_measure": may_measure}
-        return shown | reads.judged(job, row)
+        return shown | {"may_doubt": self.by.may(Can.DOUBT)} | reads.judged(job, row)
 
 
 urlpatterns = [

@@ -9,6 +9,7 @@ from jobs.flow.rules import Leg, Where
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
 from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
+from jobs.notices.reads import open_doubts
 from shop.journal.actions import write
 from shop.post.actions import write_letter
 from shop.post.rules import Purpose
@@ -41,7 +42,14 @@ def hand_back(
         items = numbers(items, here, bare)
         jobs = {job.item.label: locked(job) if job.item.label in items else job for job in here}
         lines = {line.tag: line for line in bare}
-        refuse(hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart))
+        doubted = [
+            Refusal(each.code, f"{number}: {each.sentence}", "items")
+            for number in dict.fromkeys(items)
+            if number in jobs
+            for each in open_doubts(jobs[number])
+        ]
+        found = hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart)
+        refuse([*found, *doubted])
         row = HandBack.objects.create(
             drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
         )

@@ -6,6 +6,7 @@ from jobs.advance.actions import carry, gather
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
+from jobs.notices.reads import open_doubts
 from jobs.records.reads import gather_record
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signer_of, signers
@@ -46,6 +47,7 @@ def sign_off(
                 *outcome_refusals(outcome, words),
                 *_signer_refusals(by, job, outcome, second, second_secret, single_handed),
                 *move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=closing),
+                *(() if closing else open_doubts(job)),
             ]
         )
         row = _signed(by, job, outcome, words, scope, second, single_handed)

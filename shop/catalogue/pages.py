@@ -72,6 +72,7 @@ class OnePlan(PlanPage):
             "plan": version.plan,
             "price": f"{money(version.plan.price, code)} {code}",
             "may_keep": may_keep,
+            "may_doubt": self.by.may(Can.DOUBT),
             "copy": copy,
         }
 

@@ -22,7 +22,11 @@ class Instruments(Page):
         rows = Instrument.objects.prefetch_related("calibrations").order_by("code")
         day = today()
         shown = [{"row": row, "good": row.calibration_on(day), "to": row.calibrated_to} for row in rows]
-        return {"instruments": shown, "may_keep": self.by.may(Can.KEEP_INSTRUMENTS)}
+        return {
+            "instruments": shown,
+            "may_keep": self.by.may(Can.KEEP_INSTRUMENTS),
+            "may_doubt": self.by.may(Can.DOUBT),
+        }
 
 
 class NewInstrument(FormPage):

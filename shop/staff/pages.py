@@ -13,7 +13,7 @@ from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, RolesIn
-from shop.web.pages import FormPage, Page
+from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
 
@@ -25,7 +25,7 @@ class Office(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return {"may_see_letters": self.by.may(Can.SEE_LETTERS)}
+        return {"may_see_letters": self.by.may(Can.SEE_LETTERS), "panels": panels("office", self.by)}
 
 
 class People(Page):
@@ -35,7 +35,9 @@ class People(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         people = Person.objects.prefetch_related("roles", "authorisations__under").order_by("name")
-        return {"people": people, "day": today(), "may_keep": self.by.may(Can.KEEP_PEOPLE)}
+        return {"people": people, "day": today(), "may_keep": self.by.may(Can.KEEP_PEOPLE)} | {
+            "may_doubt": self.by.may(Can.DOUBT)
+        }
 
 
 class NewPerson(FormPage):

@@ -46,6 +46,8 @@ class Can(StrEnum):
     REOPEN = "open another round"
     DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
+    DOUBT = "raise a doubt"
+    ANSWER_DOUBT = "answer a doubt"
 
 
 _EVERYBODY = {Can.SEE, Can.KEEP_OWN_TOKENS}
@@ -61,11 +63,21 @@ _COUNTER = {
     Can.KEEP_CUSTODY,
     Can.PROMISE,
 }
-_BENCH = {Can.KEEP_GEAR, Can.MOVE, Can.WORK, Can.TEST, Can.SIGN, Can.HOLD, Can.KEEP_CUSTODY, Can.OPEN_KIT}
+_BENCH = {
+    Can.KEEP_GEAR,
+    Can.MOVE,
+    Can.WORK,
+    Can.TEST,
+    Can.SIGN,
+    Can.HOLD,
+    Can.KEEP_CUSTODY,
+    Can.OPEN_KIT,
+    Can.DOUBT,
+}
 RIGHTS: dict[Role, frozenset[Can]] = {
     Role.COUNTER: frozenset(_EVERYBODY | _COUNTER),
     Role.TECHNICIAN: frozenset(_EVERYBODY | _BENCH),
-    Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS, Can.REOPEN}),
+    Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS, Can.REOPEN, Can.ANSWER_DOUBT}),
     Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK, Can.OPEN_KIT}),
     Role.LEAD: frozenset(Can) - {Can.WORK, Can.TEST, Can.SIGN},
 }

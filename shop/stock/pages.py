@@ -26,6 +26,7 @@ class Store(Page):
             "day": today(),
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT),
+            "may_doubt": self.by.may(Can.DOUBT),
         }
 
 

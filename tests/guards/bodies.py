@@ -71,6 +71,10 @@ CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}
 
+DOUBT = {"lot": "@old_lot", "why": "It smells of solvent."}
+ANSWER = {"became": "stands", "words": "Measured again: as it was."}
+CLOSE = {"words": "Nothing of it was used."}
+
 # Papers have the same addresses as pages and in the API.
 PAPERS: dict[str, dict[str, Entry]] = {
     "items/<uuid:uid>/tag.pdf": {"GET": Entry(Can.SEE, "item")},

@@ -6,16 +6,19 @@ that begins with @ stands for the uid of that row of the `World`.
 
 from shop.staff.rules import RIGHTS, Can, Role
 from tests.guards.bodies import (
+    ANSWER,
     ASK,
     ASSIGN,
     AUTHORISATION,
     BAG,
     CALIBRATION,
+    CLOSE,
     COLLECT,
     CONTENT,
     CUSTODY,
     CUSTOMER,
     DISPOSE,
+    DOUBT,
     ENDING,
     EVIDENCE,
     GO_AHEAD,
@@ -122,6 +125,10 @@ API: dict[str, dict[str, Entry]] = {
     "drop-offs/<uuid:uid>/hand-backs": {
         "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": ["@@label"]})
     },
+    "doubts": {"GET": SEE, "POST": Entry(Can.DOUBT, body=DOUBT)},
+    "doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
+    "doubts/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE)},
+    "affected/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER)},
     "letters": {"GET": Entry(Can.SEE_LETTERS)},
     "jobs/<uuid:uid>/holds": {
         "GET": Entry(Can.SEE, "new_job"),

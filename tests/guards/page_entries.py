@@ -3,16 +3,19 @@
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD
 from tests.guards.bodies import (
+    ANSWER,
     ASK,
     ASSIGN,
     AUTHORISATION,
     CALIBRATION,
     CHOSEN,
+    CLOSE,
     COLLECT,
     CONTENT,
     CUSTODY,
     CUSTOMER,
     DISPOSE,
+    DOUBT,
     ENDING,
     EVIDENCE,
     GO_AHEAD,
@@ -200,6 +203,17 @@ PAGES: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/sign-off": {
         "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
+    },
+    "office/doubts": {"GET": SEE},
+    "office/doubts/new": {"GET": SEE, "POST": Entry(Can.DOUBT, body=DOUBT)},
+    "office/doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
+    "office/doubts/<uuid:uid>/answer": {
+        "GET": Entry(Can.SEE, "loose_doubt"),
+        "POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE),
+    },
+    "office/affected/<uuid:uid>/answer": {
+        "GET": Entry(Can.SEE, "affected"),
+        "POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER),
     },
     "records/<uuid:uid>": {"GET": Entry(Can.SEE, "record")},
     "drop-offs/<uuid:uid>/hand-back": {

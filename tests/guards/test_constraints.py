@@ -11,6 +11,7 @@ from django.core.checks import run_checks
 from django.db import IntegrityError, connection, transaction
 from django.db.models import Sum
 
+from jobs.bench.models import Attempt
 from jobs.flow.models import Job
 from jobs.reminders.actions import remind
 from shop.catalogue.actions import copy_plan, withdraw_plan
@@ -76,6 +77,11 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     lead, bad = house.people["lead"], house.plans["second_stage"]
     copy_plan(by=lead, plan=bad)
     withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
+    attempt = Attempt.objects.order_by("-pk")[0]
+    raised = {"attempt": str(attempt.uid), "why": "The gauge stuck."}
+    doubt = ok(api["technician"].post("doubts", raised), 201)
+    answer = {"became": "stands", "words": "Measured again: as it was."}
+    ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
     return walk
 
 
@@ -92,6 +98,8 @@ ONCE = [
         {"message_id": "<b@c.example>"},
     ),
     ("reminder_once", "reminders_reminder.clock_id, reminders_reminder.due", "reminders_reminder", {}),
+    ("affected_once", "notices_affected.doubt_id, notices_affected.job_id", "notices_affected", {}),
+    ("notices_answer_affected_id", "notices_answer.affected_id", "notices_answer", {}),
     ("round_n", "flow_round.job_id, flow_round.n", "flow_round", {}),
     ("signoff_signoff_round_id", "signoff_signoff.round_id", "signoff_signoff", {}),
     (
@@ -134,10 +142,23 @@ KNOWN = [
 ]
 # The same for a row that must not point at itself.
 THEMSELVES = [("authorisation_under_another", "staff_authorisation", "under_id", "person_id")]
+PERSON = {"about": "person", "attempt_id": None, "person_id": 1}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
     ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
+    ("doubt_about_one_thing", "notices_doubt", {"about": "weather"}),
+    ("doubt_about_one_thing", "notices_doubt", {"about": "step"}),
+    ("doubt_about_one_thing", "notices_doubt", {"attempt_id": None}),
+    ("doubt_about_one_thing", "notices_doubt", {"lot_id": 1}),
+    ("doubt_period", "notices_doubt", {"to_day": "2026-01-01"}),
+    ("doubt_period", "notices_doubt", PERSON | {"from_day": None, "to_day": None}),
+    ("doubt_period", "notices_doubt", PERSON | {"from_day": "2026-01-01", "to_day": None}),
+    ("doubt_period", "notices_doubt", PERSON | {"from_day": "2026-01-02", "to_day": "2026-01-01"}),
+    ("answer_to_one_thing", "notices_answer", {"doubt_id": 1}),
+    ("answer_to_one_thing", "notices_answer", {"affected_id": None}),
+    ("answer_to_one_thing", "notices_answer", {"became": "forgotten"}),
+    ("answer_in_words", "notices_answer", {"words": ""}),
     ("lot_not_below_zero", "stock_movement", {"verb": "take", "quantity": -99}),
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": -1}),
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": 0}),

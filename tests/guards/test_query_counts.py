@@ -6,6 +6,7 @@ After a wanted change: `EBBWRIGHT_REWRITE=1 python -m pytest tests/guards/test_q
 import json
 import os
 from datetime import date
+from typing import Any
 
 import pytest
 from django.db import connection, transaction
@@ -13,12 +14,14 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.flow.actions import open_job, open_line
 from jobs.flow.models import Job
+from jobs.notices.models import Affected, Doubt
 from shop.catalogue.actions import add_model, issue_plan, make_draft, withdraw_plan
 from shop.customers.actions import add_customer
 from shop.instruments.actions import add_instrument, calibrate
 from shop.staff.actions import add_person, authorise, make_token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_part, receive
+from shop.workshop.reads import now
 from tests.conftest import PASSWORD, ROOT, SECRET
 from tests.guards.bodies import Entry
 from tests.guards.entries import ENTRIES, may, somebody
@@ -121,6 +124,16 @@ def one_more_visit(world: World, n: int) -> None:
     handed_back(world, Job.objects.get(pk=left.pk))
 
 
+def one_more_doubt(world: World, n: int) -> None:
+    """One more open doubt about a verdict, and one more job, gone or here, that the doubt in the address touches."""
+    given: dict[str, Any] = {"why": f"Doubt {n}.", "at": now(), "by": world.people["lead"]}
+    row = Doubt.objects.create(about="attempt", attempt=world.rows["attempt"], **given)
+    for doubt in (row, world.rows["doubt"]):
+        for leg in ("handed_back", "checked_in"):
+            job = Job.objects.filter(leg=leg).exclude(doubts__doubt=doubt).order_by("-pk")[0]
+            Affected.objects.create(doubt=doubt, job=job)
+
+
 def grow(world: World) -> None:
     """Four more of everything, under the same parents."""
     for n in range(1, 5):
@@ -128,6 +141,7 @@ def grow(world: World) -> None:
         one_more_line(world, "new", n)
         declined(world, one_more_line(world, "signed", n))
         one_more_visit(world, n + 10)
+        one_more_doubt(world, n)
         ok(world.walks["testing"].reading("exhalation", "4.2", "mbar"), 201)
     ok(world.walks["new"].go_ahead("2000.00"), 201)
     opened = world.walks["open"]

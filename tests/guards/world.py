@@ -13,6 +13,7 @@ from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
+from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.catalogue.actions import issue_plan, make_draft
 from shop.invitations.actions import invite
@@ -25,7 +26,7 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_content, add_part, receive
-from shop.workshop.reads import at, noon, today
+from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
@@ -51,6 +52,7 @@ class World:
             "wrench": house.instruments["torque wrench"],
             "gauge": house.instruments["low-pressure gauge"],
             "lot": house.lots["TH-302"],
+            "old_lot": house.lots["old"],
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
@@ -65,6 +67,7 @@ class World:
         self._clients()
         self._jobs()
         self._store()
+        self._doubts()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -167,6 +170,14 @@ class World:
         add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
         self.rows["kit_lot"] = receive(by=keeper, part=kit, number="KIT-1", cured="2Q26", quantity=3)
         self.rows["other_part"] = self.house.lots["TH-303"].part
+
+    def _doubts(self) -> None:
+        """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""
+        given: dict[str, Any] = {"why": "The gauge stuck.", "at": now(), "by": self.house.people["lead"]}
+        touching = Doubt.objects.create(about="attempt", attempt=self.rows["attempt"], **given)
+        touched = Affected.objects.create(doubt=touching, job=Walk(self.house, self.api).row)
+        loose = Doubt.objects.create(about="lot", lot=self.house.lots["TH-303"], **given)
+        self.rows |= {"doubt": touching, "affected": touched, "loose_doubt": loose}
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""

@@ -1,0 +1,144 @@
+"""Raise a doubt, and answer it: for each job that it touched, or as a whole when it touched none."""
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q
+
+from jobs.flow.actions import let_go, put_hold
+from jobs.flow.models import Hold, Job
+from jobs.flow.reads import jobs
+from jobs.flow.rules import ENDED, HoldKind, Leg
+from jobs.notices.models import Affected, Answer, Doubt
+from jobs.notices.reads import doubts, resting, subject_of, work_of
+from jobs.notices.rules import SUBJECT_LINE, answer_refusals, safety_letter, touches
+from shop.journal.actions import write
+from shop.post.actions import write_letter
+from shop.post.rules import Purpose
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.workshop.reads import now, workshop, zone
+from shop.workshop.rules import Refusal, refuse
+
+
+def raise_doubt(
+    *, by: Person, about: str, row: Any, why: str, from_day: date | None = None, to_day: date | None = None
+) -> Doubt:
+    """Doubt something: every open job that rests on it stops, and owners of gear that is gone are written to.
+
+    A job that comes to rest on it while this runs is found at its sign-off.
+    """
+    require(by, Can.DOUBT)
+    with transaction.atomic():
+        given: dict[str, Any] = {about: row, "from_day": from_day, "to_day": to_day}
+        if standing := doubts().filter(is_open=True, **given).first():
+            said = f"A doubt about {standing.label} stands open already: {standing.why}"
+            refuse([Refusal("doubted-already", said)])
+        doubt = Doubt(about=about, why=why, at=now(), by=by, **given)
+        touched = resting(doubt)
+        rows = _locked(Q(pk__in=touched) | Q(item__jobs__in=touched) & ~Q(leg__in=ENDED))
+        doubt.save()
+        Affected.objects.bulk_create(Affected(doubt=doubt, job_id=pk) for pk in touched)
+        here = {job.item_id for job in rows if job.leg not in ENDED}
+        for job in rows:
+            if job.leg not in ENDED:
+                put_hold(by=by, job=job, kind=HoldKind.DOUBT, why=why, cause=doubt.cause)
+        gone = [job for job in rows if job.leg == Leg.HANDED_BACK and job.item_id not in here]
+        facts = {
+            "about": about,
+            "row": str(row.uid),
+            "from": str(from_day or ""),
+            "to": str(to_day or ""),
+            "jobs": [str(job.uid) for job in rows if job.pk in set(touched)],
+            "letters": _letters(doubt, gone),
+        }
+        write(subject=doubt.cause, by=str(by.uid), verb="doubt raised", facts=facts, words={"why": why})
+    found: Doubt = doubts().get(pk=doubt.pk)
+    return found
+
+
+def _locked(which: Q) -> list[Job]:
+    """Jobs, locked in the order of their keys and fresh."""
+    pks = sorted(set(Job.objects.filter(which).values_list("pk", flat=True)))
+    list(Job.objects.select_for_update().filter(pk__in=pks).order_by("pk"))
+    return list(jobs().filter(pk__in=pks).order_by("pk"))
+
+
+def _letters(doubt: Doubt, gone: Iterable[Job]) -> list[str]:
+    """One letter to each owner who has an address, naming all their gear; the uids of the letters."""
+    owned: dict[int, list[Job]] = {}
+    for job in gone:
+        owned.setdefault(job.item.owner_id, []).append(job)
+    house, written = workshop(), []
+    for mine in owned.values():
+        owner = mine[0].item.owner
+        items = dict.fromkeys(
+            f"{job.item.title}, {job.item.marks} ({job.item.label}), job {job.number}" for job in mine
+        )
+        if not owner.email:
+            continue
+        letter = write_letter(
+            recipient=str(owner.uid),
+            address=owner.email,
+            purpose=Purpose.SAFETY,
+            run=doubt.run,
+            subject=SUBJECT_LINE,
+            text=safety_letter(owner.name, house.name if house else "", items),
+        )
+        written += [str(letter.uid)] if letter else []
+    return written
+
+
+def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer:
+    """Say what became of one affected job; when nothing of its item waits any longer, the doubt's hold is lifted."""
+    require(by, Can.ANSWER_DOUBT)
+    with transaction.atomic():
+        item = affected.job.item_id
+        rows = _locked(Q(pk=affected.job_id) | Q(item=item) & ~Q(leg__in=ENDED))
+        job = next(each for each in rows if each.pk == affected.job_id)
+        doubt = doubts().get(pk=affected.doubt_id)
+        refuse(
+            answer_refusals(
+                became,
+                job.leg,
+                job.outcome,
+                here=any(each.leg not in ENDED for each in rows),
+                rests=any(touches(subject_of(doubt), work) for work in work_of(job, zone())),
+                answered=Answer.objects.filter(affected=affected).exists(),
+            )
+        )
+        row = Answer.objects.create(affected=affected, became=became, words=words, at=now(), by=by)
+        if not Affected.objects.filter(doubt=doubt, job__item=item, answer=None).exists():
+            _let_go(by, doubt, rows, became)
+        facts = {"doubt": str(doubt.uid), "became": became, "answer": str(row.uid)}
+        write(
+            subject=f"job:{job.uid}", by=str(by.uid), verb="doubt answered", facts=facts,
+            words={"words": words},
+        )  # fmt: skip
+    return row
+
+
+def _let_go(by: Person, doubt: Doubt, rows: Sequence[Job], became: str) -> None:
+    holds = Hold.objects.filter(job__in=rows, cause=doubt.cause, lifted_at=None)
+    for hold in holds.select_related("job", "item"):
+        let_go(by=by, hold=hold, why=f"The doubt was answered: {became}.")
+
+
+def close_doubt(*, by: Person, doubt: Doubt, words: str) -> Answer:
+    """Answer a doubt that touched no job; one that touched some is answered for each of them."""
+    require(by, Can.ANSWER_DOUBT)
+    with transaction.atomic():
+        doubt = Doubt.objects.select_for_update(of=("self",)).get(pk=doubt.pk)
+        found = []
+        if Affected.objects.filter(doubt=doubt).exists():
+            found.append(Refusal("answer-each", "It touched jobs: answer it for each of them."))
+        if Answer.objects.filter(doubt=doubt).exists():
+            found.append(Refusal("answered-before", "This was answered before."))
+        refuse(found)
+        row = Answer.objects.create(doubt=doubt, words=words, at=now(), by=by)
+        facts = {"answer": str(row.uid)}
+        write(subject=doubt.cause, by=str(by.uid), verb="doubt answered", facts=facts, words={"words": words})
+    return row

@@ -1,0 +1,215 @@
+"""Which jobs rest on what is doubted, which doubts stand open, and who must be told."""
+
+from dataclasses import dataclass
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models.functions import TruncDate
+
+from jobs.bench.models import Attempt
+from jobs.bench.reads import attempts
+from jobs.flow.models import Job
+from jobs.flow.reads import backs, jobs
+from jobs.flow.rules import ENDED
+from jobs.notices.models import Affected, Answer, Doubt
+from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
+from jobs.tray.models import TrayPart
+from jobs.tray.reads import ended_parts
+from jobs.worksheet.models import StepDone
+from jobs.worksheet.reads import done_steps
+from shop.gear.models import Item
+from shop.post.models import Letter
+from shop.post.rules import Purpose
+from shop.staff.models import Person
+from shop.stock.models import Lot
+from shop.workshop.reads import zone
+from shop.workshop.rules import Refusal
+
+
+def subject_of(doubt: Doubt) -> Subject:
+    """The doubt as the rules look at it; a kit's lot stands for the pieces that came out of it."""
+    lots: frozenset[tuple[int, str]] = frozenset()
+    if doubt.lot:
+        parts = {doubt.lot.part_id, *(each.part_id for each in doubt.lot.part.contents.all())}
+        lots = frozenset((part, doubt.lot.number) for part in parts)
+    row = getattr(doubt, f"{doubt.about}_id")
+    if doubt.from_day and doubt.to_day:
+        return Subject(doubt.about, row, doubt.from_day, doubt.to_day, lots)
+    return Subject(doubt.about, row, lots=lots)
+
+
+def work_of(job: Job, here: ZoneInfo) -> list[Work]:
+    """Everything on which the present record of a job rests; the days are those of the workshop's zone."""
+    present = len(backs(job))
+    found = [Work(About.PLAN, plan.pk) for plan in job.plans]
+    for attempt in attempts(job):
+        # A verdict that stopped counting because of another item's work still stands in this job's record.
+        if attempt.phase == "final" and attempt.round.job_id == job.pk and attempt.backs != present:
+            continue
+        people = frozenset({attempt.done_by_id, attempt.recorded_by_id})
+        day = attempt.done_at.astimezone(here).date()
+        found.append(Work(About.VERDICT, attempt.pk, day, people, attempt.instrument_id))
+    for step in done_steps(job).values():
+        people = frozenset({step.done_by_id, step.recorded_by_id})
+        found.append(Work(About.STEP, step.pk, step.done_at.astimezone(here).date(), people, step.wrench_id))
+    for part in ended_parts(job).values():
+        lot = (part.movement.lot.part_id, part.movement.lot.number) if part.movement else None
+        people = frozenset({part.by_id, part.recorded_by_id})
+        found.append(Work("", part.pk, part.at.astimezone(here).date(), people, lot=lot))
+    return found
+
+
+def resting(doubt: Doubt) -> list[int]:
+    """The jobs whose present record rests on what is doubted: the database narrows, the rule decides."""
+    near = jobs().filter(pk__in=_near(doubt)).order_by("pk")
+    if doubt.about == About.PLAN:  # a pinned plan is never superseded
+        return list(near.values_list("pk", flat=True))
+    subject, here = subject_of(doubt), zone()
+    return [job.pk for job in near if any(touches(subject, work) for work in work_of(job, here))]
+
+
+def _near(doubt: Doubt) -> set[int]:
+    """Jobs that ever had something to do with what is doubted."""
+    here = zone()
+    tried = Attempt.objects.annotate(day=TruncDate("done_at", tzinfo=here))
+    steps = StepDone.objects.annotate(day=TruncDate("done_at", tzinfo=here))
+    parts = TrayPart.objects.annotate(day=TruncDate("at", tzinfo=here))
+    period = Q(day__gte=doubt.from_day, day__lte=doubt.to_day) if doubt.from_day else Q()
+    match doubt.about:
+        case About.VERDICT:
+            return _tested(tried.filter(pk__in=[doubt.attempt_id]))
+        case About.STEP:
+            return set(steps.filter(pk__in=[doubt.step_id]).values_list("round__job_id", flat=True))
+        case About.INSTRUMENT:
+            used = steps.filter(period, wrench=doubt.instrument_id).values_list("round__job_id", flat=True)
+            return _tested(tried.filter(period, instrument=doubt.instrument_id)) | set(used)
+        case About.PERSON:
+            did = Q(done_by=doubt.person_id) | Q(recorded_by=doubt.person_id)
+            took = Q(by=doubt.person_id) | Q(recorded_by=doubt.person_id)
+            done = set(steps.filter(period & did).values_list("round__job_id", flat=True))
+            ended = set(parts.filter(period & took).values_list("round__job_id", flat=True))
+            return _tested(tried.filter(period & did)) | done | ended
+        case About.LOT:
+            subject = subject_of(doubt)
+            which = Q(movement__lot__in=Lot.objects.filter(_lots(subject)))
+            return set(parts.filter(which).values_list("round__job_id", flat=True))
+    pinned = Q(plan_version=doubt.plan_version_id) | Q(more_plans=doubt.plan_version_id)
+    return set(Job.objects.filter(pinned).values_list("pk", flat=True))
+
+
+def _lots(subject: Subject) -> Q:
+    found = Q()
+    for part, number in subject.lots:
+        found |= Q(part=part, number=number)
+    return found
+
+
+def _tested(rows: QuerySet[Attempt]) -> set[int]:
+    """The jobs of some verdicts, and those that were tested beside them."""
+    found = list(rows.values_list("round__job_id", "beside"))
+    uids = {each["job"] for _, beside in found for each in beside if each["job"]}
+    beside = Job.objects.filter(uid__in=uids).values_list("pk", flat=True) if uids else []
+    return {job for job, _ in found} | set(beside)
+
+
+def doubts() -> QuerySet[Any]:
+    """Doubts with what their row on a page or in the API shows; their type does not know the three counts."""
+    unanswered = Affected.objects.filter(doubt=OuterRef("pk"), answer=None)
+    touched = Affected.objects.filter(doubt=OuterRef("pk"))
+    return (
+        Doubt.objects.select_related(
+            "attempt__round__job__plan_version",
+            "step__round__job__plan_version",
+            "instrument",
+            "person",
+            "lot__part",
+            "plan_version__model",
+            "by",
+            "answer__by",
+        )
+        .prefetch_related(
+            "attempt__round__job__more_plans", "step__round__job__more_plans", "lot__part__contents"
+        )
+        .annotate(
+            touched=Count("affected", distinct=True),
+            answered=Count("affected__answer", distinct=True),
+            is_open=Exists(unanswered) | (~Exists(touched) & Q(answer=None)),
+        )
+    )
+
+
+def open_doubts(job: Job) -> tuple[Refusal, ...]:
+    """The open doubts that a job must not pass: on its gear, or on what its present record rests on.
+
+    Work that came to rest on something after it was doubted is found here too; a job for which it was answered that
+    the work stands is not asked again.
+    """
+    rows = list(doubts().filter(is_open=True).order_by("pk"))
+    if not rows:
+        return ()
+    told = Affected.objects.filter(doubt__in=rows, job__item=job.item_id)
+    waiting = set(told.filter(answer=None).values_list("doubt_id", flat=True))
+    settled = set(told.filter(job=job, answer__became=Became.STANDS).values_list("doubt_id", flat=True))
+    work = work_of(job, zone())
+    return tuple(
+        Refusal("doubt", f"An open doubt, about {row.label}: {row.why}")
+        for row in rows
+        if row.pk in waiting
+        or (row.pk not in settled and any(touches(subject_of(row), each) for each in work))
+    )
+
+
+@dataclass(frozen=True)
+class Standing:
+    """An affected job as the page and the API show it: whether its gear is here, who has it, what was written."""
+
+    affected: Affected
+    present: Job | None
+    letter: Letter | None
+
+    @property
+    def job(self) -> Job:
+        return self.affected.job
+
+    @property
+    def answer(self) -> Answer | None:
+        return getattr(self.affected, "answer", None)
+
+    @property
+    def here(self) -> bool:
+        return self.present is not None
+
+    @property
+    def choices(self) -> tuple[Became, ...]:
+        """How it may be answered."""
+        return choices_of(self.job.leg, self.job.outcome, here=self.here)
+
+
+def standings(rows: QuerySet[Affected]) -> list[Standing]:
+    """Affected jobs of doubts, whether each one's gear is here, and the letter to its owner."""
+    found = list(
+        rows.select_related("doubt", "job__item__owner", "job__item__model", "answer__by")
+        .prefetch_related("job__item__identifiers", "job__rounds")
+        .order_by("pk")
+    )
+    items = {row.job.item_id for row in found}
+    present = {job.item_id: job for job in Job.objects.filter(item__in=items).exclude(leg__in=ENDED)}
+    runs = {row.doubt.run for row in found}
+    written = Letter.objects.filter(run__in=runs, purpose=Purpose.SAFETY).defer("body")
+    letters = {(each.run, each.recipient): each for each in written}
+    return [
+        Standing(row, present.get(row.job.item_id), letters.get((row.doubt.run, str(row.job.item.owner.uid))))
+        for row in found
+    ]
+
+
+def office_panel(person: Person) -> tuple[str, dict[str, Any]]:
+    """How many doubts stand open."""
+    return "notices/office_panel.html", {"open": doubts().filter(is_open=True).count()}
+
+
+def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
+    """The doubts that wait for an answer about the item."""
+    rows = doubts().filter(pk__in=Affected.objects.filter(job__item=item, answer=None).values("doubt"))
+    return "notices/item_panel.html", {"doubts": rows.order_by("pk")}
