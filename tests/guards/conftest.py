@@ -1,12 +1,65 @@
-"""The world that guards look at."""
+"""The world of the guards, and a job that went the whole way."""
+
+from typing import Any
 
 import pytest
 
+from jobs.bench.models import Attempt
+from jobs.flow.models import Hold, Job
+from jobs.handback.models import Asked, Disposal
+from jobs.planning.models import Takeover
+from jobs.reminders.actions import remind
+from shop.catalogue.actions import copy_plan, withdraw_plan
+from shop.clocks.models import Restart, TakenBack
+from shop.gear.models import GearSet, Member
+from shop.stock.models import Content
+from shop.workshop.reads import now, today
 from tests.conftest import Api, House
 from tests.guards.world import World
+from tests.walk import Walk, ok
 
 
 @pytest.fixture
 def world(house: House, api: dict[str, Api]) -> World:
     """One row of everything that an address may name."""
     return World(house, api)
+
+
+@pytest.fixture
+def walk(house: House, api: dict[str, Api]) -> Walk:
+    """A job that went the whole way, the letter a year later, and the same item here again."""
+    walk = Walk(house, api).to("handed_back")
+    due = walk.item.clocks.get().due
+    assert due is not None
+    assert remind(on=due) == 1
+    line = {"item": str(walk.item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
+    given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
+    ok(api["counter"].post("drop-offs", given), 201)
+    lead, bad = house.people["lead"], house.plans["second_stage"]
+    copy_plan(by=lead, plan=bad)
+    withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
+    attempt = Attempt.objects.order_by("-pk")[0]
+    raised = {"attempt": str(attempt.uid), "why": "The gauge stuck."}
+    doubt = ok(api["technician"].post("doubts", raised), 201)
+    answer = {"became": "stands", "words": "Measured again: as it was."}
+    ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
+    _gone_round(walk)
+    return walk
+
+
+def _gone_round(walk: Walk) -> None:
+    """What a longer life of the two jobs leaves: a takeover, a clock taken back, holds, asking and a disposal."""
+    lead, technician = walk.house.people["lead"], walk.house.people["technician"]
+    told: dict[str, Any] = {"at": now(), "by": lead}
+    again = Job.objects.order_by("-pk")[0]
+    Takeover.objects.create(
+        job=again, leg="stripping", was=technician, now_with=lead, condition="Ports open.", **told
+    )
+    TakenBack.objects.create(restart=Restart.objects.order_by("-pk")[0], at=now(), by=str(lead.uid))
+    Asked.objects.create(drop_off=again.drop_off, how="telephone", on=today(), **told)
+    Disposal.objects.create(job=again, how="Scrapped.", **told)
+    Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
+    gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
+    Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())
+    lots = walk.house.lots
+    Content.objects.create(kit=lots["TH-401"].part, part=lots["TH-402"].part, count=2)

@@ -1,89 +1,20 @@
 """What the database itself states: raw SQL tries to break each, on the engine of the run."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
 from typing import Any
-from uuid import uuid4
 
 import pytest
 from django.conf import settings
 from django.core.checks import run_checks
-from django.db import IntegrityError, connection, transaction
+from django.db import connection
 from django.db.models import Sum
 
-from jobs.bench.models import Attempt
 from jobs.flow.models import Job
-from jobs.reminders.actions import remind
-from shop.catalogue.actions import copy_plan, withdraw_plan
 from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import take, use_up
 from shop.stock.models import Lot
-from tests.conftest import Api, House
-from tests.walk import Walk, ok
-
-POSTGRESQL = connection.vendor == "postgresql"
-SUMMED = "on hand is the sum of the movements"
-
-
-def run(sql: str, *values: Any) -> None:
-    """One statement, with deferred constraints looked at straight away."""
-    with connection.cursor() as cursor:
-        cursor.execute(sql, values)
-        if POSTGRESQL:
-            cursor.execute("SET CONSTRAINTS ALL IMMEDIATE")
-
-
-@contextmanager
-def refused(name: str) -> Iterator[None]:
-    """What is inside breaks the constraint of that name (SQLite names the columns of a unique one instead)."""
-    with pytest.raises(IntegrityError, match=name), transaction.atomic():
-        yield
-
-
-def a_row(table: str) -> dict[str, Any]:
-    """The newest row of a table, as stored."""
-    with connection.cursor() as cursor:
-        cursor.execute(f"SELECT * FROM {table} ORDER BY id DESC LIMIT 1")
-        found = cursor.fetchone()
-        assert found is not None, f"{table} is empty"
-        return dict(zip((column[0] for column in cursor.description), found, strict=True))
-
-
-def again(table: str, **changes: Any) -> None:
-    """The newest row of a table once more, under a fresh id and uid, with changes."""
-    row = a_row(table) | ({"uid": uuid4().hex} if "uid" in a_row(table) else {}) | changes
-    del row["id"]
-    columns, marks = ", ".join(f'"{name}"' for name in row), ", ".join("%s" for _ in row)
-    run(f"INSERT INTO {table} ({columns}) VALUES ({marks})", *row.values())
-
-
-def changed(table: str, **changes: Any) -> None:
-    """The newest row of a table, changed in place."""
-    columns = ", ".join(f'"{name}" = %s' for name in changes)
-    run(f"UPDATE {table} SET {columns} WHERE id = %s", *changes.values(), a_row(table)["id"])
-
-
-@pytest.fixture
-def walk(house: House, api: dict[str, Api]) -> Walk:
-    """A job that went the whole way, the letter a year later, and the same item here again."""
-    walk = Walk(house, api).to("handed_back")
-    due = walk.item.clocks.get().due
-    assert due is not None
-    assert remind(on=due) == 1
-    line = {"item": str(walk.item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
-    given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
-    ok(api["counter"].post("drop-offs", given), 201)
-    lead, bad = house.people["lead"], house.plans["second_stage"]
-    copy_plan(by=lead, plan=bad)
-    withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
-    attempt = Attempt.objects.order_by("-pk")[0]
-    raised = {"attempt": str(attempt.uid), "why": "The gauge stuck."}
-    doubt = ok(api["technician"].post("doubts", raised), 201)
-    answer = {"became": "stands", "words": "Measured again: as it was."}
-    ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
-    return walk
-
+from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
+from tests.walk import Walk
 
 # The constraint, what SQLite says instead of its name, the table whose newest row is written once more, with changes.
 ONCE = [
@@ -110,9 +41,9 @@ ONCE = [
     ),
     (
         "tray_part_once_a_pass",
-        "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs",
+        "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs, tray_traypart.origin",
         "tray_traypart",
-        {"movement_id": None, "ending": "reused"},
+        {"movement_id": None, "ending": "reused", "origin": "itself"},
     ),
     ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {"on_hand": 0}),
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
@@ -127,8 +58,12 @@ ONCE = [
     ("draft_one_open", "catalogue_draft.model_id, catalogue_draft.key", "catalogue_draft", {}),
     ("catalogue_draft_issued_as_id", "catalogue_draft.issued_as_id", "catalogue_draft", {"key": "other"}),
     ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
+    ("member_of_one_set", "gear_member.item_id", "gear_member", {}),
+    ("content_once", "stock_content.kit_id, stock_content.part_id", "stock_content", {}),
+    ("hold_once_a_cause", "flow_hold.job_id, flow_hold.cause", "flow_hold", {}),
     ("workshop_workshop_only", "workshop_workshop.only", "workshop_workshop", {}),
 ]
+LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "lifted_by_id": 1}
 # The constraint, the table, and what its newest row is changed to.
 KNOWN = [
     ("job_leg_known", "flow_job", {"leg": "lost"}),
@@ -139,10 +74,23 @@ KNOWN = [
     ("customer_kind_known", "customers_customer", {"kind": "club"}),
     ("person_role_known", "staff_personrole", {"role": "owner"}),
     ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),
+    ("line_state_known", "flow_line", {"state": "melted"}),
+    ("line_taint_known", "flow_line", {"taint": "paint"}),
+    ("hold_kind_known", "flow_hold", {"kind": "weather"}),
+    ("hold_on_one_thing", "flow_hold", {"job_id": None}),
+    ("hold_lifted_by_somebody", "flow_hold", {"lifted_at": "2026-11-25 12:00:00+00:00"}),
+    ("hold_evidence_lifted_by_two", "flow_hold", LIFTED_ALONE),
+    ("member_from_before_to", "gear_member", {"to_day": "1999-01-01"}),
+    ("content_of_something", "stock_content", {"count": 0}),
 ]
 # The same for a row that must not point at itself.
-THEMSELVES = [("authorisation_under_another", "staff_authorisation", "under_id", "person_id")]
+THEMSELVES = [
+    ("authorisation_under_another", "staff_authorisation", "under_id", "person_id"),
+    ("job_follows_another", "flow_job", "follows_id", "id"),
+    ("content_of_another", "stock_content", "part_id", "kit_id"),
+]
 PERSON = {"about": "person", "attempt_id": None, "person_id": 1}
+TRAY = {"key": "x", "movement_id": None, "second_id": None}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
@@ -166,7 +114,19 @@ WRITTEN = [
     ("movement_sign", "stock_movement", {"verb": "lend", "quantity": 1}),
     ("signoff_outcome_known", "signoff_signoff", {"outcome": "fine"}),
     ("signoff_two_people", "signoff_signoff", {}),
-    ("tray_renewed_from_a_lot", "tray_traypart", {"key": "x", "ending": "renewed", "movement_id": None}),
+    ("tray_renewed_from_a_lot", "tray_traypart", {"key": "x", "origin": "stock", "movement_id": None}),
+    ("tray_renewed_from_a_lot", "tray_traypart", TRAY | {"ending": "renewed", "origin": "stock"}),
+    ("tray_ending_known", "tray_traypart", TRAY | {"ending": "melted", "origin": "nothing yet"}),
+    ("tray_origin_known", "tray_traypart", TRAY | {"ending": "scrapped", "origin": "found"}),
+    ("tray_reused_is_itself", "tray_traypart", TRAY | {"ending": "reused", "origin": "nothing yet"}),
+    ("tray_renewed_with_something", "tray_traypart", TRAY | {"ending": "renewed", "origin": "nothing yet"}),
+    ("tray_lost_before_two", "tray_traypart", TRAY | {"ending": "lost", "origin": "nothing yet"}),
+    ("attempt_has_a_source", "bench_attempt", {"instrument_id": None, "calibrated_to": None}),
+    ("attempt_has_a_source", "bench_attempt", {"certificate": "C-1", "station": "a station"}),
+    ("custody_where_known", "flow_custody", {"where": "somewhere"}),
+    ("asked_how_known", "handback_asked", {"how": "pigeon"}),
+    ("asked_once_a_day" if POSTGRESQL else "handback_asked.drop_off_id", "handback_asked", {}),
+    ("signoff_alone_or_not", "signoff_signoff", {"single_handed": "Nobody else works here."}),
 ]
 
 
@@ -174,7 +134,7 @@ def test_it_works(walk: Walk) -> None:
     """A harmless copy and a harmless change pass, so that a refusal below is the constraint's own."""
     again("customers_customer", number=9001)
     again("worksheet_stepdone", backs=1)
-    again("tray_traypart", backs=1, movement_id=None, ending="reused")
+    again("tray_traypart", backs=1, movement_id=None, ending="reused", origin="itself")
     changed("stock_lot", number="TH-302-C")
 
     assert a_row("customers_customer")["number"] == 9001
