@@ -95,6 +95,7 @@ INSTALLED_APPS = [
     "csp",
     "shop.workshop",
     "shop.journal",
+    "shop.files",
     "shop.post",
     "shop.api",
     "shop.web",
@@ -193,6 +194,8 @@ PANELS = {
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry",
+    "files_file",
+    "files_photograph",
     "catalogue_planversion",
     "instruments_calibration",
     "stock_movement",
@@ -297,6 +300,7 @@ KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secr
 SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
+FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
 REDIS = address("REDIS_URL", "redis", "rediss")
 

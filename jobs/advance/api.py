@@ -9,8 +9,18 @@ from rest_framework.parsers import JSONParser, MultiPartParser
 from rest_framework.request import Request
 
 from jobs.advance import actions
+from jobs.advance.reads import photographs_of
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import AttemptOut, EndingIn, SheetOut, StepIn, StepOut, TestIn, TrayPartOut
+from jobs.advance.shapes import (
+    AttemptOut,
+    EndingIn,
+    JobPhotographIn,
+    SheetOut,
+    StepIn,
+    StepOut,
+    TestIn,
+    TrayPartOut,
+)
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
@@ -21,6 +31,8 @@ from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
+from shop.files.models import Photograph
+from shop.gear.shapes import PhotographOut
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -87,6 +99,21 @@ class Tests(Door):
         return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
 
 
+class JobPhotographs(Door):
+    parser_classes = [MultiPartParser]
+
+    @reads(PhotographOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The photographs of a job and of its steps, newest first."""
+        require(self.by, Can.SEE)
+        return photographs_of(get_object_or_404(jobs(), uid=uid))
+
+    @verb(JobPhotographIn, PhotographOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Photograph:
+        """Keep a photograph of a job, or of one step of it."""
+        return actions.photograph_job(by=self.by, job=get_object_or_404(Job, uid=uid), **data)
+
+
 urlpatterns = [
     path("jobs", Jobs.as_view(), name="jobs"),
     path("jobs/<uuid:uid>", OneJob.as_view(), name="job"),
@@ -96,4 +123,5 @@ urlpatterns = [
     path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),
     path("jobs/<uuid:uid>/parts/<slug:key>", Parts.as_view(), name="tray_part"),
     path("jobs/<uuid:uid>/tests/<slug:key>", Tests.as_view(), name="test"),
+    path("jobs/<uuid:uid>/photographs", JobPhotographs.as_view(), name="job_photographs"),
 ]

@@ -8,7 +8,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.advance import actions, reads
-from jobs.advance.shapes import EndingIn, StepIn, TestIn
+from jobs.advance.shapes import EndingIn, JobPhotographIn, StepIn, TestIn
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
@@ -18,6 +18,7 @@ from jobs.flow.shapes import MOVABLE, MoveIn
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.shapes import Nothing
+from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -236,9 +237,27 @@ class OneAttempt(Page):
         return shown | reads.judged(job, row)
 
 
+class NewJobPhotograph(JobPage):
+    takes, title, button, lead = (
+        JobPhotographIn,
+        NewPhotograph.title,
+        NewPhotograph.button,
+        NewPhotograph.lead,
+    )
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        plan = self.job().plan
+        return {"step": [(step.key, f"{plan.position(step)}. {step.title}") for step in plan.steps]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.photograph_job(by=self.by, job=self.job(), **data)
+        return self.back() + "#photographs"
+
+
 urlpatterns = [
     path("bench", Bench.as_view(), name="bench"),
     path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
+    path("jobs/<uuid:uid>/photographs/new", NewJobPhotograph.as_view(), name="photograph_job"),
     path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/steps/<slug:key>", Step.as_view(), name="step"),

@@ -4,6 +4,8 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
+from django.db.models import QuerySet
+
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler
 from jobs.bench.rules import Tried, test_refusals
@@ -14,6 +16,8 @@ from jobs.flow.rules import WORKING, Leg, following
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
 from shop.catalogue.rules import Plan, Step
+from shop.files.models import Photograph
+from shop.files.reads import MOST_SHOWN, photographs
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
 from shop.staff.rules import Can
@@ -45,6 +49,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "waits": waits(job),
         "under_pressure": bool(flow.emptied(job)),
         "once": uuid4(),
+        "photographs": photographs_shown(job),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
     }
 
@@ -89,6 +94,20 @@ def rows(job: Job) -> dict[str, Any]:
             for test in plan.tests
         ],
     }
+
+
+def photographs_of(job: Job) -> QuerySet[Photograph]:
+    """The photographs of a job and of its steps."""
+    return photographs([f"job:{job.uid}", *(f"step:{job.uid}:{step.key}" for step in job.plan.steps)])
+
+
+def photographs_shown(job: Job) -> list[Photograph]:
+    """The newest of them, each with the step that it shows."""
+    found = list(photographs_of(job).order_by("-pk")[:MOST_SHOWN])
+    for row in found:
+        step = job.plan.step(row.subject.rpartition(":")[2])
+        row.of = f"Step {job.plan.position(step)}, {step.title}" if step else ""
+    return found
 
 
 def _present_step(plan: Plan, job: Job, done: set[str]) -> Step | None:

@@ -9,6 +9,7 @@ from jobs.tray.models import TrayPart
 from jobs.tray.rules import Ending
 from jobs.worksheet.models import StepDone
 from shop.api.shapes import Shape, uid_of
+from shop.gear.shapes import PhotographIn
 from shop.instruments.models import Instrument
 from shop.stock.models import Lot
 
@@ -40,6 +41,12 @@ class StepOut(serializers.ModelSerializer[StepDone]):
     class Meta:
         model = StepDone
         fields = ["key", "counted", "torque_n_m", "done_at", "done_by"]
+
+
+class JobPhotographIn(PhotographIn):
+    step = serializers.CharField(
+        max_length=90, required=False, allow_blank=True, default="", help_text="Only if it shows one step."
+    )
 
 
 class EndingIn(Shape):

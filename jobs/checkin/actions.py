@@ -6,11 +6,14 @@ from typing import TypedDict
 from django.db import transaction
 
 from jobs.flow.actions import open_drop_off, open_job, open_line
-from jobs.flow.models import DropOff, Job
+from jobs.flow.models import DropOff, Job, Line
 from jobs.flow.rules import ENDED
 from shop.catalogue.models import PlanVersion
 from shop.clocks.actions import set_going
 from shop.customers.models import Customer
+from shop.files.actions import keep_photograph
+from shop.files.models import Photograph
+from shop.files.reads import Picture
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -90,3 +93,15 @@ def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:
                 )
             )
     return found
+
+
+def photograph_line(*, by: Person, line: Line, photograph: Picture, words: str) -> Photograph:
+    """Keep a photograph of what was put on the counter, as it came."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        drop_off = DropOff.objects.select_for_update().get(pk=line.drop_off_id)
+        subject = f"line:{line.uid}"
+        row = keep_photograph(by=str(by.uid), subject=subject, picture=photograph, words=words)
+        told = row.facts | {"line": line.tag}
+        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="photographed", facts=told)
+    return row

@@ -5,13 +5,17 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 from django.urls import path
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 
 from jobs.checkin import actions
 from jobs.checkin.shapes import CheckInIn
-from jobs.flow.models import DropOff
+from jobs.flow.models import DropOff, Line
 from jobs.flow.shapes import DropOffOut
 from shop.api.api import Door, reads, verb
+from shop.files.models import Photograph
+from shop.files.reads import photographs
+from shop.gear.shapes import PhotographIn, PhotographOut
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -44,7 +48,26 @@ class OneDropOff(Door):
         return get_object_or_404(drop_offs(), uid=uid)
 
 
+class LinePhotographs(Door):
+    parser_classes = [MultiPartParser]
+
+    def line(self, uid: UUID) -> Line:
+        return get_object_or_404(Line.objects.select_related("drop_off"), uid=uid)
+
+    @reads(PhotographOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The photographs of a line, newest first."""
+        require(self.by, Can.SEE)
+        return photographs([f"line:{self.line(uid).uid}"])
+
+    @verb(PhotographIn, PhotographOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Photograph:
+        """Keep a photograph of what was put on the counter."""
+        return actions.photograph_line(by=self.by, line=self.line(uid), **data)
+
+
 urlpatterns = [
     path("drop-offs", DropOffs.as_view(), name="drop_offs"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("lines/<uuid:uid>/photographs", LinePhotographs.as_view(), name="line_photographs"),
 ]

@@ -1,7 +1,7 @@
 """The Counter: find a customer, check gear in, a drop-off's page."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from typing import Any
 
@@ -12,16 +12,19 @@ from django.urls import path, reverse
 from jobs.checkin import actions
 from jobs.checkin.shapes import CheckInPageIn, LineIn
 from jobs.estimates.reads import go_ahead, price
-from jobs.flow.models import DropOff
+from jobs.flow.models import DropOff, Job, Line
 from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import ENDED
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
+from shop.files.models import Photograph
+from shop.files.reads import shown
 from shop.gear.models import Item
+from shop.gear.pages import NewPhotograph
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Control, controls
+from shop.web.shapes import Control, Form, controls
 from shop.workshop.reads import currency, today
 from shop.workshop.rules import money
 
@@ -143,11 +146,42 @@ class OneDropOff(Page):
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
             "may_hand_back": self.by.may(Can.HAND_BACK) and any(job.leg == "signed_off" for job in mine),
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),
+            "photographs": _photographs(mine),
+            "may_check_in": self.by.may(Can.CHECK_IN),
         }
+
+
+def _photographs(mine: Iterable[Job]) -> list[Photograph]:
+    """The newest photographs of the lines, each with its tag."""
+    tags = {f"line:{job.line.uid}": job.line.tag for job in mine}
+    found = list(shown(tags))
+    for row in found:
+        row.of = tags[row.subject]
+    return found
+
+
+class NewLinePhotograph(NewPhotograph):
+    room = "counter"
+
+    def line(self) -> Line:
+        return get_object_or_404(Line.objects.select_related("drop_off"), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.line().drop_off.uid])
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.note = f"Bag {self.line().tag}, as it came."
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.photograph_line(by=self.by, line=self.line(), **data)
+        return self.back() + "#photographs"
 
 
 urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("lines/<uuid:uid>/photographs/new", NewLinePhotograph.as_view(), name="photograph_line"),
 ]

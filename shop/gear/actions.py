@@ -4,6 +4,9 @@ from django.db import transaction
 
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
+from shop.files.actions import keep_photograph
+from shop.files.models import Photograph
+from shop.files.reads import Picture
 from shop.gear.models import Identifier, Item
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -27,3 +30,14 @@ def add_item(*, by: Person, owner: Customer, model: Model, serial: str, owners_m
         words = {"serial": serial, "owners_mark": owners_mark}
         write(subject=f"item:{item.uid}", by=str(by.uid), verb="added", facts=facts, words=words)
     return item
+
+
+def photograph_item(*, by: Person, item: Item, photograph: Picture, words: str) -> Photograph:
+    """Keep a photograph of an item."""
+    require(by, Can.KEEP_GEAR)
+    subject = f"item:{item.uid}"
+    with transaction.atomic():
+        Item.objects.select_for_update().get(pk=item.pk)
+        row = keep_photograph(by=str(by.uid), subject=subject, picture=photograph, words=words)
+        write(subject=subject, by=str(by.uid), verb="photographed", facts=row.facts)
+    return row

@@ -50,6 +50,7 @@ ENDING = {"ending": "reused"}
 TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
+PHOTOGRAPH = {"photograph": "@@photograph", "words": "the yoke"}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 API: dict[str, dict[str, Entry]] = {
@@ -68,6 +69,11 @@ API: dict[str, dict[str, Entry]] = {
     "plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "items/<uuid:uid>/photographs": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
+    },
+    "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
@@ -82,6 +88,10 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
     "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
     "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
+    "jobs/<uuid:uid>/photographs": {
+        "GET": Entry(Can.SEE, "open_job"),
+        "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),
+    },
     "jobs/<uuid:uid>/assign": {"POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN)},
     "drop-offs": {
         "GET": SEE,
@@ -90,6 +100,10 @@ API: dict[str, dict[str, Entry]] = {
         ),
     },
     "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "lines/<uuid:uid>/photographs": {
+        "GET": Entry(Can.SEE, "line"),
+        "POST": Entry(Can.CHECK_IN, "line", body=PHOTOGRAPH),
+    },
     "drop-offs/<uuid:uid>/go-aheads": {"POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD)},
     "jobs/<uuid:uid>/sign-offs": {
         "GET": Entry(Can.SEE, "testing_job"),
@@ -133,6 +147,11 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "items/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
+    },
+    "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
     "office/instruments": {"GET": SEE},
     "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "office/instruments/<uuid:uid>/calibrate": {
@@ -151,6 +170,10 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "open_job"),
+        "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),
+    },
     "jobs/<uuid:uid>/move": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.MOVE, "new_job", body=MOVE),
@@ -184,6 +207,10 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),
     },
     "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "lines/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "line"),
+        "POST": Entry(Can.CHECK_IN, "line", body=PHOTOGRAPH),
+    },
     "jobs/<uuid:uid>/sign-off": {
         "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),

@@ -37,6 +37,7 @@ INNER = {
     "shop.api.actions.once": "runs the action, which asks",
     "shop.clocks.actions.restart": "sign-off asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
+    "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
     "shop.journal.actions.hash_of": "pure",
     "shop.journal.actions.write": "every action calls it after asking",
     "shop.post.actions.free_stuck": "the worker calls it, nobody acts",
@@ -54,6 +55,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.hand_over": "hand-back",
     "jobs.flow.actions.open_drop_off": "check-in",
     "jobs.flow.actions.open_line": "check-in, with the job of the line",
+    "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and use_up",
 }
@@ -71,7 +73,8 @@ def writes_a_model(call: ast.Call) -> bool:
     """Whether a call writes rows: a writing method of a manager, a queryset or a row (not of a dict or a hash)."""
     if not isinstance(call.func, ast.Attribute) or call.func.attr not in WRITES:
         return False
-    return not (call.func.attr == "update" and call.args)  # dict.update and hash.update take a positional
+    # dict.update, hash.update and the save of a picture take a positional
+    return not (call.func.attr in ("update", "save") and call.args)
 
 
 def asks_first(node: Function) -> bool:

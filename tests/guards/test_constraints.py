@@ -18,6 +18,7 @@ from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import take, use_up
 from shop.stock.models import Lot
 from tests.conftest import Api, House
+from tests.photographs import encoded, form
 from tests.walk import Walk, ok
 
 POSTGRESQL = connection.vendor == "postgresql"
@@ -72,6 +73,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     line = {"item": str(walk.item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
     given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
     ok(api["counter"].post("drop-offs", given), 201)
+    ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     return walk
 
 
@@ -79,6 +81,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
 ONCE = [
     ("answer_once", "api_answer.person_uid, api_answer.key", "api_answer", {}),
     ("journal_subject_n", "journal_entry.subject, journal_entry.n", "journal_entry", {}),
+    ("file_once", "files_file.sha256", "files_file", {}),
     ("job_one_open_an_item", "flow_job.item_id", "flow_job", {"number": 9001}),
     ("line_n", "flow_line.drop_off_id, flow_line.n", "flow_line", {}),
     (

@@ -11,6 +11,7 @@ from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
 from jobs.signoff.models import SignOff
+from shop.files.models import Photograph
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
@@ -20,6 +21,7 @@ from shop.staff.rules import Can, Role
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
 from tests.guards.entries import Entry
 from tests.guards.routes import API, address
+from tests.photographs import encoded, form, upload
 from tests.walk import Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
@@ -96,6 +98,10 @@ class World:
         self.label = signed.item.label
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
+        self.rows |= {"line": new.row.line}
+        path = f"items/{self.rows['item'].uid}/photographs"
+        ok(self.api["counter"].post(path, form(encoded(), "the serial"), format="multipart"), 201)
+        self.rows |= {"photograph": Photograph.objects.get()}
         self.rows |= {"attempt": Attempt.objects.get(), "record": SignOff.objects.get()}
 
     def letter(self, run: str) -> Letter:
@@ -117,6 +123,8 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
+        if value == "@@photograph":
+            return upload(encoded())
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label}
         return known.get(value) or str(self.rows[value[1:]].uid)
 
@@ -137,9 +145,10 @@ class World:
         if not route.startswith(API):
             carried = {"once": uuid4(), "seen": version} if method == "POST" else {}
             return getattr(self.browser(role), method.lower())(path, carried | body)
+        media = "multipart" if any(hasattr(each, "read") for each in body.values()) else "json"
         headers = {"Idempotency-Key": f'"{uuid4()}"', "If-Match": f'"{version}"'}
         return getattr(self.clients[role], method.lower())(
-            path, body, headers=headers, **({} if method == "GET" else {"format": "json"})
+            path, body, headers=headers, **({} if method == "GET" else {"format": media})
         )
 
     def browser(self, role: str) -> Client:
