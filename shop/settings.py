@@ -191,6 +191,24 @@ PANELS = {
     "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
     "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel"],
 }
+# The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
+HISTORIES = {
+    "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
+    "item": ["jobs.flow.reads.item_subjects"],
+}
+# Models whose rows the journal names by uid and histories by number or name.
+NAMED = [
+    "staff.Person",
+    "customers.Customer",
+    "catalogue.Model",
+    "catalogue.PlanVersion",
+    "gear.Item",
+    "instruments.Instrument",
+    "stock.Lot",
+    "flow.DropOff",
+    "flow.Line",
+    "flow.Job",
+]
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry",

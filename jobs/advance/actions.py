@@ -14,7 +14,6 @@ from jobs.worksheet.reads import finished, stripped
 from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
-from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -57,6 +56,5 @@ def photograph_job(*, by: Person, job: Job, photograph: Picture, words: str, ste
         if step and job.plan.step(step) is None:
             refuse([Refusal("no-such-step", "The plan of this job has no such step.", "step")])
         subject = f"step:{job.uid}:{step}" if step else f"job:{job.uid}"
-        row = keep_photograph(by=str(by.uid), subject=subject, picture=photograph, words=words)
-        write(subject=f"job:{job.uid}", by=str(by.uid), verb="photographed", facts=row.facts)
-    return row
+        chain = f"job:{job.uid}"
+        return keep_photograph(by=str(by.uid), subject=subject, chain=chain, picture=photograph, words=words)

@@ -25,7 +25,7 @@ from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
-from jobs.flow.reads import jobs
+from jobs.flow.reads import job_subjects, jobs
 from jobs.flow.shapes import JobOut, MoveIn
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
@@ -33,8 +33,11 @@ from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.files.models import Photograph
 from shop.gear.shapes import PhotographOut
+from shop.journal.reads import history
+from shop.staff.api import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.staff.shapes import HistoryOut
 
 
 class Jobs(Door):
@@ -99,6 +102,14 @@ class Tests(Door):
         return record_test(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)
 
 
+class JobHistory(History):
+    @reads(HistoryOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Everything journalled about a job and its drop-off, newest first."""
+        require(self.by, Can.SEE)
+        return history(job_subjects(get_object_or_404(jobs(), uid=uid)))
+
+
 class JobPhotographs(Door):
     parser_classes = [MultiPartParser]
 
@@ -123,5 +134,6 @@ urlpatterns = [
     path("jobs/<uuid:uid>/steps/<slug:key>", Steps.as_view(), name="step"),
     path("jobs/<uuid:uid>/parts/<slug:key>", Parts.as_view(), name="tray_part"),
     path("jobs/<uuid:uid>/tests/<slug:key>", Tests.as_view(), name="test"),
+    path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),
     path("jobs/<uuid:uid>/photographs", JobPhotographs.as_view(), name="job_photographs"),
 ]

@@ -13,13 +13,14 @@ from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
-from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.reads import job_subjects, jobs, open_jobs
 from jobs.flow.shapes import MOVABLE, MoveIn
 from jobs.tray.actions import end_part
 from jobs.worksheet.actions import do_step
 from shop.api.shapes import Nothing
 from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
+from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.reads import in_life
@@ -237,6 +238,20 @@ class OneAttempt(Page):
         return shown | reads.judged(job, row)
 
 
+class JobHistory(History):
+    room = "bench"
+
+    def job(self) -> Job:
+        return get_object_or_404(jobs(), uid=self.kwargs["uid"])
+
+    def subjects(self) -> list[str]:
+        return job_subjects(self.job())
+
+    def of(self) -> tuple[str, str]:
+        job = self.job()
+        return f"tray {job.number}, {job.item.title}", reverse("job", args=[job.uid])
+
+
 class NewJobPhotograph(JobPage):
     takes, title, button, lead = (
         JobPhotographIn,
@@ -257,6 +272,7 @@ class NewJobPhotograph(JobPage):
 urlpatterns = [
     path("bench", Bench.as_view(), name="bench"),
     path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
+    path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),
     path("jobs/<uuid:uid>/photographs/new", NewJobPhotograph.as_view(), name="photograph_job"),
     path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),

@@ -1,4 +1,4 @@
-"""Check gear in: one drop-off with its lines and jobs, whole or not at all."""
+"""Check gear in, whole or not at all; photograph it as it came; merge and split items, knowing of their jobs."""
 
 from datetime import date
 from typing import TypedDict
@@ -14,13 +14,14 @@ from shop.customers.models import Customer
 from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
-from shop.gear.models import Item
+from shop.gear import actions as gear
+from shop.gear.models import Identifier, Item
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import today
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, merged_refusals, refuse
 
 
 class LineWords(TypedDict):
@@ -41,7 +42,7 @@ def check_in(*, by: Person, customer: Customer, promised_on: date, lines: list[L
         # All items at once and in one order: two counters must not wait for each other.
         items = Item.objects.filter(pk__in=[line["item"].pk for line in lines]).order_by("pk")
         list(items.select_for_update())
-        refuse(_refusals(promised_on, lines))
+        refuse([*merged_refusals(customer, "customer"), *_refusals(promised_on, lines)])
         drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
         for n, line in enumerate(lines, start=1):
             _open(by, drop_off, n, line)
@@ -82,6 +83,7 @@ def _refusals(promised_on: date, lines: list[LineWords]) -> list[Refusal]:
         if item.pk in seen:
             found.append(Refusal("item-twice", f"{item.label} stands on two lines.", pointer))
         seen.add(item.pk)
+        found += merged_refusals(item, pointer)
         if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
             found.append(Refusal("open-job", f"{item.label} has an open job already.", pointer))
         if line["plan"].model_id != item.model_id:
@@ -100,8 +102,29 @@ def photograph_line(*, by: Person, line: Line, photograph: Picture, words: str) 
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         drop_off = DropOff.objects.select_for_update().get(pk=line.drop_off_id)
-        subject = f"line:{line.uid}"
-        row = keep_photograph(by=str(by.uid), subject=subject, picture=photograph, words=words)
-        told = row.facts | {"line": line.tag}
-        write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="photographed", facts=told)
-    return row
+        subject, chain = f"line:{line.uid}", f"drop-off:{drop_off.uid}"
+        return keep_photograph(by=str(by.uid), subject=subject, chain=chain, picture=photograph, words=words)
+
+
+def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
+    """Merge an item into another unless it has an open job; clocks that only the lost one had count as due."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        list(Item.objects.select_for_update().filter(pk__in=[keep.pk, lose.pk]).order_by("pk"))
+        if Job.objects.filter(item=lose).exclude(leg__in=ENDED).exists():
+            said = f"{lose.label} has an open job: merge the other way round, or when the job has ended."
+            refuse([Refusal("open-job", said)])
+        keep = gear.merge_items(by=by, keep=keep, lose=lose, seen=seen)
+        for clock in lose.clocks.order_by("pk"):
+            set_going(by=by, item=keep, key=clock.key, title=clock.title, months=clock.months)
+    return keep
+
+
+def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifier]) -> Item:
+    """Split an item in two; the second one's history is unknown, so each of its clocks counts as due."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        second = gear.split_item(by=by, item=item, seen=seen, identifiers=identifiers)
+        for clock in item.clocks.order_by("pk"):
+            set_going(by=by, item=second, key=clock.key, title=clock.title, months=clock.months)
+    return second

@@ -15,7 +15,8 @@ from jobs.flow.shapes import DropOffOut
 from shop.api.api import Door, reads, verb
 from shop.files.models import Photograph
 from shop.files.reads import photographs
-from shop.gear.shapes import PhotographIn, PhotographOut
+from shop.gear.models import Item
+from shop.gear.shapes import MergeItemIn, OneItemOut, PhotographIn, PhotographOut, SplitIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -48,6 +49,21 @@ class OneDropOff(Door):
         return get_object_or_404(drop_offs(), uid=uid)
 
 
+class MergeItem(Door):
+    @verb(MergeItemIn, OneItemOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
+        """Merge this item into another, which is the answer; refused while this one has an open job."""
+        lose = get_object_or_404(Item, uid=uid)
+        return actions.merge_items(by=self.by, keep=data["into"], lose=lose, seen=seen)
+
+
+class SplitItem(Door):
+    @verb(SplitIn, OneItemOut, seen=True, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
+        """Split an item in two; the answer is the second one, which has the chosen marks."""
+        return actions.split_item(by=self.by, item=get_object_or_404(Item, uid=uid), seen=seen, **data)
+
+
 class LinePhotographs(Door):
     parser_classes = [MultiPartParser]
 
@@ -69,5 +85,7 @@ class LinePhotographs(Door):
 urlpatterns = [
     path("drop-offs", DropOffs.as_view(), name="drop_offs"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("items/<uuid:uid>/merge", MergeItem.as_view(), name="merge_item"),
+    path("items/<uuid:uid>/split", SplitItem.as_view(), name="split_item"),
     path("lines/<uuid:uid>/photographs", LinePhotographs.as_view(), name="line_photographs"),
 ]

@@ -20,7 +20,8 @@ from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import shown
 from shop.gear.models import Item
-from shop.gear.pages import NewPhotograph
+from shop.gear.pages import ItemPage, NewPhotograph
+from shop.gear.shapes import MergeItemIn, SplitIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -48,16 +49,21 @@ class Counter(Page):
 
 def _find(asked: str) -> list[Customer]:
     """Customers by name, address, phone, one of our numbers (K-, C-, E-, tray), or a mark on something of theirs."""
-    where = Q(name__icontains=asked) | Q(email__icontains=asked) | Q(items__identifiers__value__iexact=asked)
+    where = Q(name__icontains=asked) | Q(email__icontains=asked)
+    where |= Q(items__identifiers__value__iexact=asked, items__merged_into=None)
     digits = re.sub(r"\D", "", asked)
     if len(digits) >= 4 and not re.search(r"[a-z]", asked, re.IGNORECASE):
         where |= Q(phone__contains=digits.lstrip("0"))
     if ours := re.fullmatch(r"([KCE])-?0*([0-9]{1,9})(-[0-9]+)?", asked.upper()):
         column = {"K": "number", "C": "drop_offs__number", "E": "items__number"}[ours[1]]
         where |= Q(**{column: int(ours[2])})
+        if ours[1] == "E":
+            where |= Q(items__merged__number=int(ours[2]))
     if asked.isdecimal() and len(asked) <= 9:
         where |= Q(drop_offs__jobs__number=int(asked))
-    return list(Customer.objects.filter(where).distinct().order_by("name")[:20])
+    found = Customer.objects.filter(where).distinct().select_related("merged_into").order_by("name")[:20]
+    # Whoever was merged is found as the one who was kept.
+    return list(dict.fromkeys(row.merged_into or row for row in found))
 
 
 def _open_drop_offs() -> Any:
@@ -82,7 +88,9 @@ class CheckIn(FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         customer = self.customer()
-        items = customer.items.select_related("model").prefetch_related("identifiers")
+        items = (
+            customer.items.filter(merged_into=None).select_related("model").prefetch_related("identifiers")
+        )
         shown = items.exclude(jobs__in=open_jobs().order_by()).order_by("number")
         return {
             "customer": customer,
@@ -160,6 +168,27 @@ def _photographs(mine: Iterable[Job]) -> list[Photograph]:
     return found
 
 
+class MergeItem(ItemPage):
+    takes, title, button = MergeItemIn, "Merge into another item", "Merge them"
+    lead = "It will only be there to be read. Its marks and clocks go to the one that is kept. It cannot be undone."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        kept = actions.merge_items(by=self.by, keep=data["into"], lose=self.item(), seen=seen or 0)
+        return reverse("item", args=[kept.uid])
+
+
+class SplitItem(ItemPage):
+    takes, title, button = SplitIn, "Split in two", "Give the second one a number"
+    lead = "What happened so far stays with this one; every clock of the second one counts as due."
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"identifiers": [(mark.uid, str(mark)) for mark in self.item().identifiers.all()]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        second = actions.split_item(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return reverse("item", args=[second.uid])
+
+
 class NewLinePhotograph(NewPhotograph):
     room = "counter"
 
@@ -183,5 +212,7 @@ urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
+    path("items/<uuid:uid>/merge", MergeItem.as_view(), name="merge_item"),
+    path("items/<uuid:uid>/split", SplitItem.as_view(), name="split_item"),
     path("lines/<uuid:uid>/photographs/new", NewLinePhotograph.as_view(), name="photograph_line"),
 ]

@@ -17,7 +17,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number
 from shop.workshop.reads import now
-from shop.workshop.rules import Refusal, Stale, refuse
+from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 
 def open_drop_off(*, by: Person, customer: Customer, promised_on: date) -> DropOff:
@@ -40,7 +40,7 @@ def open_line(
 
 def open_job(*, by: Person, line: Line, item: Item, plan_version: PlanVersion, promised_on: date) -> Job:
     """A job with its first round for an item that has no open one, in the caller's transaction."""
-    Item.objects.select_for_update().get(pk=item.pk)
+    refuse(merged_refusals(Item.objects.select_for_update().get(pk=item.pk), f"lines-{line.n - 1}-item"))
     if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
         refuse([Refusal("open-job", f"{item.label} has an open job already.", f"lines-{line.n - 1}-item")])
     if plan_version.model_id != item.model_id:

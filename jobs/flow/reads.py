@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
-from jobs.flow.models import Job, Move
+from jobs.flow.models import DropOff, Job, Move
 from jobs.flow.rules import ENDED
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -50,10 +50,34 @@ def emptied(job: Job) -> tuple[Refusal, ...]:
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
-    """The customer's open jobs."""
-    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(drop_off__customer=customer)}
+    """The open jobs of the customer and of those merged into them."""
+    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(_brought_by("drop_off__customer", customer))}
 
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
-    """Every job the item ever had."""
-    return "flow/jobs_panel.html", {"jobs": jobs().filter(item=item).order_by("-pk")}
+    """Every job that the item and those merged into it ever had."""
+    return "flow/jobs_panel.html", {"jobs": jobs().filter(_brought_by("item", item)).order_by("-pk")}
+
+
+def _brought_by(column: str, row: Customer | Item) -> Q:
+    """What points at a row, or at one that was merged into it."""
+    return Q(**{column: row}) | Q(**{f"{column}__merged_into": row})
+
+
+def item_subjects(item: Item) -> list[str]:
+    """The chains of the item's jobs."""
+    uids = Job.objects.filter(_brought_by("item", item)).order_by("pk").values_list("uid", flat=True)
+    return [f"job:{uid}" for uid in uids]
+
+
+def customer_subjects(customer: Customer) -> list[str]:
+    """The chains of the customer's drop-offs and of the jobs of these."""
+    drop_offs = DropOff.objects.filter(_brought_by("customer", customer)).order_by("pk")
+    jobs = Job.objects.filter(_brought_by("drop_off__customer", customer)).order_by("pk")
+    found = [f"drop-off:{uid}" for uid in drop_offs.values_list("uid", flat=True)]
+    return found + [f"job:{uid}" for uid in jobs.values_list("uid", flat=True)]
+
+
+def job_subjects(job: Job) -> list[str]:
+    """The chains of a job and of its drop-off, where the go-ahead and the hand-back stand."""
+    return [f"job:{job.uid}", f"drop-off:{job.drop_off.uid}"]

@@ -74,7 +74,7 @@ def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
     claim, house = uuid4(), workshop()
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if not (customer.reminders and customer.email) or _written(customer, on):
+        if customer.merged_into_id or not (customer.reminders and customer.email) or _written(customer, on):
             return 0
         rows = [
             Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())

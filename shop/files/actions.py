@@ -11,11 +11,12 @@ from django.db import transaction
 from shop.files.models import File, Photograph
 from shop.files.reads import Picture
 from shop.files.rules import MEDIA_TYPE, place
+from shop.journal.actions import write
 from shop.workshop.reads import now
 
 
-def keep_photograph(*, by: str, subject: str, picture: Picture, words: str) -> Photograph:
-    """A photograph of a subject whose parent the caller has locked and whose chain the caller journals."""
+def keep_photograph(*, by: str, subject: str, chain: str, picture: Picture, words: str) -> Photograph:
+    """A photograph of a subject, journalled on the chain of the parent that the caller has locked."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A photograph is kept in the transaction of the action only.")
     sha256 = hashlib.sha256(picture.jpeg).hexdigest()
@@ -30,7 +31,10 @@ def keep_photograph(*, by: str, subject: str, picture: Picture, words: str) -> P
             "height_px": picture.height_px,
         },
     )
-    return Photograph.objects.create(file=file, subject=subject, words=words, at=now(), by=by)
+    row = Photograph.objects.create(file=file, subject=subject, words=words, at=now(), by=by)
+    facts = {"photograph": str(row.uid), "sha256": sha256, "of": subject}
+    write(subject=chain, by=by, verb="photographed", facts=facts)
+    return row
 
 
 def _write(content: bytes, sha256: str) -> None:

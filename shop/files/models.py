@@ -40,8 +40,3 @@ class Photograph(models.Model):
 
     def __str__(self) -> str:
         return f"photograph of {self.subject}"
-
-    @property
-    def facts(self) -> dict[str, str]:
-        """What the journal keeps of it."""
-        return {"photograph": str(self.uid), "sha256": self.file.sha256, "of": self.subject}

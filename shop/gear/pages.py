@@ -15,9 +15,11 @@ from shop.files.reads import shown, stored
 from shop.files.rules import MEDIA_TYPE
 from shop.gear import actions
 from shop.gear.api import items
-from shop.gear.models import Item
-from shop.gear.reads import with_equal_serial
-from shop.gear.shapes import ItemPageIn, PhotographIn
+from shop.gear.models import Identifier, Item
+from shop.gear.reads import own_subjects, with_equal_serial
+from shop.gear.shapes import IdentifierIn, ItemPageIn, MergeCustomerIn, OwnerIn, PhotographIn, StateIn
+from shop.journal.reads import subjects_of
+from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
@@ -34,8 +36,10 @@ class OneItem(Page):
             "item": item,
             "alike": with_equal_serial(item),
             "panels": panels("item", item),
-            "photographs": shown([f"item:{item.uid}"]),
-            "may_keep": self.by.may(Can.KEEP_GEAR),
+            "photographs": shown(own_subjects(item)),
+            "merged": item.merged.order_by("number"),
+            "split_off": item.split_off.order_by("number"),
+            "may_keep": self.by.may(Can.KEEP_GEAR) and item.merged_into is None,
         }
 
 
@@ -61,6 +65,107 @@ class NewItem(FormPage):
         owner = get_object_or_404(Customer, uid=self.kwargs["uid"])
         actions.add_item(by=self.by, owner=owner, **data)
         return reverse("customer", args=[owner.uid])
+
+
+class ItemPage(FormPage):
+    """The base of the forms that change an item."""
+
+    room = "counter"
+
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), uid=self.kwargs["uid"])
+        return row
+
+    def back(self) -> str:
+        return reverse("item", args=[self.item().uid])
+
+    def seen(self) -> int | None:
+        return self.item().version
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        if "lead" in more:
+            item = self.item()
+            more["lead"] = f"{item.label}, {item.title}, {item.marks}. {more['lead']}"
+        return super().show(status, template, **more)
+
+
+class NewIdentifier(ItemPage):
+    takes, title, button = IdentifierIn, "Add a mark", "Add the mark"
+    lead = "An equal serial on another item is a warning there, never a refusal."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_identifier(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
+class IdentifierState(ItemPage):
+    takes, title = StateIn, "Judge a mark"
+
+    def identifier(self) -> Identifier:
+        return get_object_or_404(Identifier.objects.select_related("item"), uid=self.kwargs["uid"])
+
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), pk=self.identifier().item_id)
+        return row
+
+    def start(self) -> Mapping[str, Any]:
+        return {"state": self.identifier().state}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.note = f"The mark: {self.identifier()}. What was read stays on record."
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.mark_identifier(by=self.by, identifier=self.identifier(), seen=seen or 0, **data)
+        return self.back()
+
+
+class Owner(ItemPage):
+    takes, title, button = OwnerIn, "Pass it to another owner", "Pass it on"
+    lead = "Jobs and drop-offs stay with whoever brought it."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.change_owner(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
+class MergeCustomer(FormPage):
+    takes, title, room, button = MergeCustomerIn, "Merge into another customer", "counter", "Merge them"
+
+    def lose(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
+
+    def seen(self) -> int:
+        return self.lose().version
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, row = super().form(*args, **kwargs), self.lose()
+        form.note = (
+            f"{row.label} {row.name} will only be there to be read. Their gear passes to the one who is kept; "
+            "drop-offs and jobs are shown there too. It cannot be undone."
+        )
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        kept = actions.merge_owners(by=self.by, keep=data["into"], lose=self.lose(), seen=seen or 0)
+        return reverse("customer", args=[kept.uid])
+
+
+class ItemHistory(History):
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), uid=self.kwargs["uid"])
+        return row
+
+    def subjects(self) -> list[str]:
+        return subjects_of("item", self.item())
+
+    def of(self) -> tuple[str, str]:
+        item = self.item()
+        return f"{item.label} {item.title}", reverse("item", args=[item.uid])
 
 
 class NewPhotograph(FormPage):
@@ -92,6 +197,11 @@ class OnePhotograph(Page):
 urlpatterns = [
     path("customers/<uuid:uid>/items/new", NewItem.as_view(), name="new_item"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
+    path("items/<uuid:uid>/identifiers/new", NewIdentifier.as_view(), name="new_identifier"),
+    path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
+    path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
+    path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),
+    path("customers/<uuid:uid>/merge", MergeCustomer.as_view(), name="merge_customer"),
     path("items/<uuid:uid>/photographs/new", NewItemPhotograph.as_view(), name="photograph_item"),
     path("photographs/<uuid:uid>", OnePhotograph.as_view(), name="photograph"),
 ]

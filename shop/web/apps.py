@@ -18,7 +18,8 @@ class WebConfig(AppConfig):
 def panels_resolve(**_: Any) -> list[checks.CheckMessage]:
     """An error for each panel that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    for name in (name for names in settings.PANELS.values() for name in names):
+    slots = (*settings.PANELS.values(), *settings.HISTORIES.values())
+    for name in (name for names in slots for name in names):
         try:
             import_string(name)
         except ImportError as error:

@@ -31,7 +31,7 @@ from shop.workshop.reads import at, noon
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1280, 900)}
-NOT_PAGES = {"front", "favicon", "sign_out"}
+NOT_PAGES = {"front", "favicon", "sign_out", "photograph"}
 
 
 def addresses() -> dict[str, str]:
@@ -41,12 +41,18 @@ def addresses() -> dict[str, str]:
     done = SignOff.objects.order_by("pk")[0]
     owner = Customer.objects.get(name="Tomás Brandão")
     attempt = Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0]
+    item = Item.objects.order_by("pk")[0]
     subjects: dict[str, list[Any]] = {
         "customer": [Customer.objects.get(name="نور الحداد").uid],
         "change_customer": [owner.uid],
         "new_item": [owner.uid],
         "check_in": [owner.uid],
-        "item": [Item.objects.order_by("pk")[0].uid],
+        **{name: [owner.uid] for name in ("merge_customer", "customer_history")},
+        **{name: [item.uid] for name in ("item", "owner", "merge_item", "split_item", "item_history")},
+        **{name: [item.uid] for name in ("new_identifier", "photograph_item")},
+        "identifier_state": [item.identifiers.all()[0].uid],
+        "photograph_line": [job.line.uid],
+        **{name: [job.uid] for name in ("photograph_job", "job_history")},
         "plan": [PlanVersion.objects.order_by("pk")[0].uid],
         "issue_plan": [Model.objects.order_by("pk")[0].uid],
         "authorise": [Person.objects.order_by("pk")[0].uid],

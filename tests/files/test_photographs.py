@@ -209,7 +209,7 @@ def test_it_leaves_only_bytes_when_it_stops_before_the_row(walk: Walk, folder: P
 
     def stop() -> None:
         with transaction.atomic():
-            keep_photograph(by="x", subject="item:x", picture=picture, words="")
+            keep_photograph(by="x", subject="item:x", chain="item:x", picture=picture, words="")
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):

@@ -51,6 +51,11 @@ TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mba
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
 PHOTOGRAPH = {"photograph": "@@photograph", "words": "the yoke"}
+MERGE_CUSTOMER = {"into": "@customer"}
+MERGE_ITEM = {"into": "@item"}
+OWNER = {"owner": "@other_customer"}
+MARK = {"kind": "serial", "value": "TH-77"}
+SPLIT = {"identifiers": ["@identifier"]}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 API: dict[str, dict[str, Entry]] = {
@@ -63,12 +68,24 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "customer"),
         "PUT": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
     },
+    "customers/<uuid:uid>/history": {"GET": Entry(Can.SEE, "customer")},
+    "customers/<uuid:uid>/merge": {
+        "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
+    },
     "models": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "models/<uuid:uid>/plans": {"POST": Entry(Can.KEEP_PLANS, "model", body=PLAN)},
     "plans": {"GET": SEE},
     "plans/<uuid:uid>": {"GET": Entry(Can.SEE, "plan")},
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
+    "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
+    "items/<uuid:uid>/merge": {"POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM)},
+    "items/<uuid:uid>/split": {"POST": Entry(Can.KEEP_GEAR, "item", body=SPLIT)},
+    "items/<uuid:uid>/history": {"GET": Entry(Can.SEE, "item")},
+    "identifiers/<uuid:uid>/state": {
+        "POST": Entry(Can.KEEP_GEAR, "identifier", body={"state": "disputed"}),
+    },
     "items/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "item"),
         "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
@@ -88,6 +105,7 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
     "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
     "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
+    "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "open_job"),
         "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),
@@ -135,6 +153,11 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
     },
+    "customers/<uuid:uid>/history": {"GET": Entry(Can.SEE, "customer")},
+    "customers/<uuid:uid>/merge": {
+        "GET": Entry(Can.SEE, "other_customer"),
+        "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
+    },
     "office/models": {"GET": SEE},
     "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
@@ -147,6 +170,27 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_GEAR, "customer", body=ITEM),
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
+    "items/<uuid:uid>/identifiers/new": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=MARK),
+    },
+    "items/<uuid:uid>/owner": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=OWNER),
+    },
+    "items/<uuid:uid>/merge": {
+        "GET": Entry(Can.SEE, "other_item"),
+        "POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM),
+    },
+    "items/<uuid:uid>/split": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=SPLIT),
+    },
+    "items/<uuid:uid>/history": {"GET": Entry(Can.SEE, "item")},
+    "identifiers/<uuid:uid>/state": {
+        "GET": Entry(Can.SEE, "identifier"),
+        "POST": Entry(Can.KEEP_GEAR, "identifier", body={"state": "disputed"}),
+    },
     "items/<uuid:uid>/photographs/new": {
         "GET": Entry(Can.SEE, "item"),
         "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
@@ -170,6 +214,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/photographs/new": {
         "GET": Entry(Can.SEE, "open_job"),
         "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),

@@ -55,7 +55,6 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.hand_over": "hand-back",
     "jobs.flow.actions.open_drop_off": "check-in",
     "jobs.flow.actions.open_line": "check-in, with the job of the line",
-    "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and use_up",
 }

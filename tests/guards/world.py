@@ -11,6 +11,7 @@ from rest_framework.test import APIClient
 
 from jobs.bench.models import Attempt
 from jobs.signoff.models import SignOff
+from shop.customers.actions import add_customer
 from shop.files.models import Photograph
 from shop.post.actions import write_letter
 from shop.post.models import Letter
@@ -47,6 +48,13 @@ class World:
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
+        }
+        given: dict[str, Any] = {"email": "", "phone": "", "reminders": False}
+        counter = house.people["counter"]
+        self.rows |= {
+            "other_customer": add_customer(by=counter, kind="person", name="M. Lindqvist", **given),
+            "other_item": house.item(serial="spared"),
+            "identifier": self.rows["item"].identifiers.get(),
         }
         self._people()
         self._clients()
