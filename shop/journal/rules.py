@@ -5,6 +5,8 @@ import json
 import re
 from typing import Any
 
+from shop.workshop.rules import money
+
 BEGIN = "0" * 64
 
 
@@ -65,6 +67,9 @@ _LEFT_OUT = {"version", "once"}
 def readable(facts: dict[str, Any], names: dict[str, str]) -> list[tuple[str, str]]:
     """Facts or words of an entry for people: (what, said). Uids become names; hashes and empty values are left out."""
     found = []
+    if "amount" in facts and "currency" in facts:
+        worth = money(facts["amount"], facts["currency"])
+        facts = facts | {"amount": f"{worth} {facts['currency']}", "currency": ""}
     for key, value in facts.items():
         said = _said(value, names)
         if said and key not in _LEFT_OUT:

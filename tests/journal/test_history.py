@@ -28,6 +28,10 @@ UID = "3f2b8c1e-0000-4000-8000-00000000abcd"
         ({"letter": "00000000-0000-4000-8000-000000000000"}, []),
         ({"of": f"item:{UID}"}, [("of", "K-0007")]),
         ({"sha256": "0" * 64, "digest": "", "lot": None, "version": 4}, []),
+        (
+            {"amount": 9500, "currency": "GBP", "how": "in person"},
+            [("amount", "95.00 GBP"), ("how", "in person")],
+        ),
         ({"torque_n_m": "28", "months": 24}, [("torque", "28 N·m"), ("months", "24")]),
         ({"acknowledged": True, "reminders": False}, [("acknowledged", "yes"), ("reminders", "no")]),
         ({"items": ["E-00001", "E-00002"], "counted": 0}, [("items", "E-00001, E-00002"), ("counted", "0")]),
