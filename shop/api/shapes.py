@@ -62,6 +62,10 @@ class NumberedField(serializers.SlugRelatedField[Any]):
         self.rows = queryset
         super().__init__(slug_field="uid", queryset=queryset, **more)
 
+    def get_choices(self, cutoff: int | None = None) -> dict[Any, str]:
+        """None: a form asks for the number, and must not read every row to draw its control."""
+        return {}
+
     def to_internal_value(self, data: Any) -> Any:
         if isinstance(data, str) and (number := re.fullmatch(r"[A-Za-z]-?0*([0-9]{1,9})", data.strip())):
             row = self.rows.filter(number=int(number[1])).first()

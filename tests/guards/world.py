@@ -49,7 +49,7 @@ class World:
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
         }
-        given: dict[str, Any] = {"email": "", "phone": "", "reminders": False}
+        given: dict[str, Any] = {"email": "m@lindqvist.example", "phone": "", "reminders": False}
         counter = house.people["counter"]
         self.rows |= {
             "other_customer": add_customer(by=counter, kind="person", name="M. Lindqvist", **given),
