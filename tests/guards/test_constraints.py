@@ -20,6 +20,7 @@ from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import take, use_up
 from shop.stock.models import Lot
 from tests.conftest import Api, House
+from tests.photographs import encoded, form
 from tests.walk import Walk, ok
 
 POSTGRESQL = connection.vendor == "postgresql"
@@ -82,6 +83,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     doubt = ok(api["technician"].post("doubts", raised), 201)
     answer = {"became": "stands", "words": "Measured again: as it was."}
     ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
+    ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     return walk
 
 
@@ -89,6 +91,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
 ONCE = [
     ("answer_once", "api_answer.person_uid, api_answer.key", "api_answer", {}),
     ("journal_subject_n", "journal_entry.subject, journal_entry.n", "journal_entry", {}),
+    ("file_once", "files_file.sha256", "files_file", {}),
     ("job_one_open_an_item", "flow_job.item_id", "flow_job", {"number": 9001}),
     ("line_n", "flow_line.drop_off_id, flow_line.n", "flow_line", {}),
     (
@@ -137,6 +140,9 @@ KNOWN = [
     ("letter_state", "post_letter", {"state": "lost"}),
     ("workshop_is_one_row", "workshop_workshop", {"only": False}),
     ("customer_kind_known", "customers_customer", {"kind": "club"}),
+    ("customer_not_into_itself", "customers_customer", {"merged_into_id": "@id"}),
+    ("item_not_into_itself", "gear_item", {"merged_into_id": "@id"}),
+    ("item_not_from_itself", "gear_item", {"split_from_id": "@id"}),
     ("person_role_known", "staff_personrole", {"role": "owner"}),
     ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),
 ]
@@ -199,8 +205,10 @@ def test_it_refuses_a_second(
 
 @pytest.mark.parametrize(("name", "table", "changes"), KNOWN, ids=[each[0] for each in KNOWN])
 def test_it_refuses_what_is_not_known(walk: Walk, name: str, table: str, changes: dict[str, Any]) -> None:
+    row = a_row(table)
+
     with refused(name):
-        changed(table, **changes)
+        changed(table, **{key: row["id"] if value == "@id" else value for key, value in changes.items()})
 
 
 def test_it_lets_a_draft_end_once(walk: Walk) -> None:
