@@ -99,6 +99,7 @@ INSTALLED_APPS = [
     "allauth.usersessions",
     "shop.workshop",
     "shop.journal",
+    "shop.files",
     "shop.post",
     "shop.api",
     "shop.web",
@@ -216,9 +217,29 @@ FINDABLE = [
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
 ]
+# The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
+HISTORIES = {
+    "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
+    "item": ["jobs.flow.reads.item_subjects"],
+}
+# Models whose rows the journal names by uid and histories by number or name.
+NAMED = [
+    "staff.Person",
+    "customers.Customer",
+    "catalogue.Model",
+    "catalogue.PlanVersion",
+    "gear.Item",
+    "instruments.Instrument",
+    "stock.Lot",
+    "flow.DropOff",
+    "flow.Line",
+    "flow.Job",
+]
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry",
+    "files_file",
+    "files_photograph",
     "catalogue_planversion",
     "catalogue_withdrawal",
     "instruments_calibration",
@@ -355,6 +376,7 @@ KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secr
 SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
+FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
 REDIS = address("REDIS_URL", "redis", "rediss")
 

@@ -49,6 +49,12 @@ def fast_hasher() -> None:
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_files(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Photographs of tests are not kept among others."""
+    settings.FILES = tmp_path_factory.mktemp("files")
+
+
 def lift(statements: Any) -> None:
     """Run the append-only statements of every guarded table; the one place that lifts the triggers."""
     with connection.cursor() as cursor:

@@ -12,6 +12,9 @@ from jobs.planning.reads import technician
 from jobs.tray.reads import accounted
 from jobs.worksheet.reads import finished, stripped, untouched
 from shop.clocks.actions import take_back
+from shop.files.actions import keep_photograph
+from shop.files.models import Photograph
+from shop.files.reads import Picture
 from shop.gear.models import Item
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -83,3 +86,15 @@ def carry(
 ) -> Job:
     """Move a locked job, with its facts when they are known; sign-off and hand-back come through here too."""
     return move(by=by, job=job, to=to, reason=reason, facts=facts or gather(job), closing=closing)
+
+
+def photograph_job(*, by: Person, job: Job, photograph: Picture, words: str, step: str) -> Photograph:
+    """Keep a photograph of a job, or of one step of it."""
+    require(by, Can.WORK)
+    with transaction.atomic():
+        job = locked(job)
+        if step and job.plan.step(step) is None:
+            refuse([Refusal("no-such-step", "The plan of this job has no such step.", "step")])
+        subject = f"step:{job.uid}:{step}" if step else f"job:{job.uid}"
+        chain = f"job:{job.uid}"
+        return keep_photograph(by=str(by.uid), subject=subject, chain=chain, picture=photograph, words=words)

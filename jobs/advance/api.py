@@ -5,19 +5,26 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 from django.urls import path
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 
 from jobs.advance import actions
+from jobs.advance.reads import photographs_of
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import MoveOnIn, SheetOut
+from jobs.advance.shapes import JobPhotographIn, MoveOnIn, SheetOut
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
-from jobs.flow.reads import jobs
+from jobs.flow.reads import job_subjects, jobs
 from jobs.flow.shapes import JobOut, JobsOut, MoveIn
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
+from shop.files.models import Photograph
+from shop.gear.shapes import PhotographOut
+from shop.journal.reads import history
+from shop.staff.api import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.staff.shapes import HistoryOut
 
 
 class Jobs(Door):
@@ -65,6 +72,29 @@ class MoveOn(Door):
         return {"jobs": actions.move_on(by=self.by, **data)}
 
 
+class JobHistory(History):
+    @reads(HistoryOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Everything journalled about a job and its drop-off, newest first."""
+        require(self.by, Can.SEE)
+        return history(job_subjects(get_object_or_404(jobs(), uid=uid)))
+
+
+class JobPhotographs(Door):
+    parser_classes = [MultiPartParser]
+
+    @reads(PhotographOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The photographs of a job and of its steps, newest first."""
+        require(self.by, Can.SEE)
+        return photographs_of(get_object_or_404(jobs(), uid=uid))
+
+    @verb(JobPhotographIn, PhotographOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Photograph:
+        """Keep a photograph of a job, or of one step of it."""
+        return actions.photograph_job(by=self.by, job=get_object_or_404(Job, uid=uid), **data)
+
+
 urlpatterns = [
     path("jobs", Jobs.as_view(), name="jobs"),
     path("jobs/<uuid:uid>", OneJob.as_view(), name="job"),
@@ -72,4 +102,6 @@ urlpatterns = [
     path("jobs/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
+    path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),
+    path("jobs/<uuid:uid>/photographs", JobPhotographs.as_view(), name="job_photographs"),
 ]

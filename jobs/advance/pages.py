@@ -9,13 +9,13 @@ from django.urls import path, reverse
 
 from jobs.advance import actions, reads
 from jobs.advance.reads import partners
-from jobs.advance.shapes import MoveOnIn
+from jobs.advance.shapes import JobPhotographIn, MoveOnIn
 from jobs.bench.actions import record_test
 from jobs.bench.models import Attempt
 from jobs.bench.shapes import TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
-from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.reads import job_subjects, jobs, open_jobs
 from jobs.flow.rules import WORKING
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
@@ -24,7 +24,9 @@ from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
 from shop.api.shapes import Nothing
+from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
+from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.reads import in_life
@@ -272,10 +274,43 @@ class OneAttempt(Page):
         return shown | {"may_doubt": self.by.may(Can.DOUBT)} | reads.judged(job, row)
 
 
+class JobHistory(History):
+    room = "bench"
+
+    def job(self) -> Job:
+        return get_object_or_404(jobs(), uid=self.kwargs["uid"])
+
+    def subjects(self) -> list[str]:
+        return job_subjects(self.job())
+
+    def of(self) -> tuple[str, str]:
+        job = self.job()
+        return f"tray {job.number}, {job.item.title}", reverse("job", args=[job.uid])
+
+
+class NewJobPhotograph(JobPage):
+    takes, title, button, lead = (
+        JobPhotographIn,
+        NewPhotograph.title,
+        NewPhotograph.button,
+        NewPhotograph.lead,
+    )
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        plan = self.job().plan
+        return {"step": [(step.key, f"{plan.position(step)}. {step.title}") for step in plan.steps]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.photograph_job(by=self.by, job=self.job(), **data)
+        return self.back() + "#photographs"
+
+
 urlpatterns = [
     path("bench", Bench.as_view(), name="bench"),
     path("bench/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
+    path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),
+    path("jobs/<uuid:uid>/photographs/new", NewJobPhotograph.as_view(), name="photograph_job"),
     path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/steps/<slug:key>", Step.as_view(), name="step"),

@@ -4,7 +4,7 @@ from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
@@ -19,6 +19,8 @@ from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
 from shop.catalogue.rules import BenchTest, Plan, Step
+from shop.files.models import Photograph
+from shop.files.reads import MOST_SHOWN, photographs
 from shop.gear.models import Item
 from shop.gear.reads import companions
 from shop.instruments.models import Instrument
@@ -55,6 +57,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "waits": waits(job),
         "under_pressure": bool(flow.emptied(job)),
         "once": uuid4(),
+        "photographs": photographs_shown(job),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
     }
 
@@ -109,6 +112,20 @@ def earlier(job: Job) -> tuple[str, ...]:
     """The legs behind a job, to which it may go back if they are working legs."""
     legs = job.legs
     return legs[: legs.index(job.leg)]
+
+
+def photographs_of(job: Job) -> QuerySet[Photograph]:
+    """The photographs of a job and of its steps."""
+    return photographs([f"job:{job.uid}", *(f"step:{job.uid}:{step.key}" for step in job.plan.steps)])
+
+
+def photographs_shown(job: Job) -> list[Photograph]:
+    """The newest of them, each with the step that it shows."""
+    found = list(photographs_of(job).order_by("-pk")[:MOST_SHOWN])
+    for row in found:
+        step = job.plan.step(row.subject.rpartition(":")[2])
+        row.of = f"Step {job.plan.position(step)}, {step.title}" if step else ""
+    return found
 
 
 def _present_step(plan: Plan, job: Job, done: dict[str, StepDone]) -> Step | None:

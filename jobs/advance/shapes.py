@@ -9,6 +9,7 @@ from jobs.flow.models import Job
 from jobs.tray.shapes import TrayPartOut
 from jobs.worksheet.shapes import StepOut
 from shop.api.shapes import Shape
+from shop.gear.shapes import PhotographIn
 
 
 class SheetStep(serializers.Serializer[Any]):
@@ -53,4 +54,10 @@ class SheetOut(serializers.Serializer[Any]):
 class MoveOnIn(Shape):
     jobs = serializers.SlugRelatedField(
         slug_field="uid", queryset=Job.objects.all(), many=True, allow_empty=False, label="Jobs to move on"
+    )
+
+
+class JobPhotographIn(PhotographIn):
+    step = serializers.CharField(
+        max_length=90, required=False, allow_blank=True, default="", help_text="Only if it shows one step."
     )

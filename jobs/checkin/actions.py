@@ -1,4 +1,4 @@
-"""Check gear in: one drop-off with its lines and jobs, whole or not at all; itemise what was bagged before."""
+"""Check gear in, whole or not at all; itemise what was bagged; photograph it; merge and split items with jobs."""
 
 from collections.abc import Sequence
 from datetime import date
@@ -8,20 +8,23 @@ from django.db import transaction
 
 from jobs.checkin.rules import Put, line_refusals, promise_refusals
 from jobs.flow.actions import open_drop_off, open_job, open_line
-from jobs.flow.models import DropOff, Job, Line
+from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import at_hand, job_refusals
-from jobs.flow.rules import LineState, Where
+from jobs.flow.rules import ENDED, LineState, Where
 from shop.catalogue.models import Model, PlanVersion
 from shop.clocks.actions import set_going
 from shop.customers.models import Customer
-from shop.gear.actions import add_item
-from shop.gear.models import Item
+from shop.files.actions import keep_photograph
+from shop.files.models import Photograph
+from shop.files.reads import Picture
+from shop.gear import actions as gear
+from shop.gear.models import Identifier, Item
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import today
-from shop.workshop.rules import Refusal, Stale, refuse
+from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 Lines = Sequence[dict[str, Any]]  # each as a checked `LineIn` gives it
 
@@ -41,7 +44,10 @@ def check_in(
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        refuse([*promise_refusals(promised_on, today()), *_refusals(lines)])
+        others = {"bringer": bringer, "payer": payer, "collector": collector}
+        named = {"customer": customer} | {name: row for name, row in others.items() if row}
+        merged = [each for name, row in named.items() for each in merged_refusals(row, name)]
+        refuse([*promise_refusals(promised_on, today()), *merged, *_refusals(lines)])
         drop_off = open_drop_off(
             by=by,
             customer=customer,
@@ -53,7 +59,6 @@ def check_in(
         )
         _put(by, drop_off, lines, first=1)
         facts: dict[str, Any] = {"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)}
-        others = {"bringer": bringer, "payer": payer, "collector": collector}
         facts |= {name: str(row.uid) for name, row in others.items() if row}
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="checked in", facts=facts)
     return drop_off
@@ -116,8 +121,8 @@ def check_in_many(
         named = [mark["owners_mark"] or mark["serial"] for mark in marks]
         twice = sorted({name for name in named if name and named.count(name) > 1})
         refuse([Refusal("mark-twice", f"{name} stands twice in the list.", "marks") for name in twice])
-        owner = drop_off.customer
-        items = [add_item(by=by, owner=owner, model=model, **mark) for mark in marks]
+        owner = drop_off.customer.kept
+        items = [gear.add_item(by=by, owner=owner, model=model, **mark) for mark in marks]
         lines = [{"item": item, "plan": plan, "more_plans": (), "follows": None, **same} for item in items]
         refuse(_refusals(lines))
         _put(by, drop_off, lines, first=drop_off.lines.count() + 1)
@@ -169,7 +174,7 @@ def _refusals(lines: Lines) -> list[Refusal]:
     """Every reason at once, with the field of the form it concerns; the items are locked for what follows."""
     # All items at once and in one order: two counters must not wait for each other.
     keys = [line["item"].pk for line in lines if line.get("item")]
-    list(Item.objects.filter(pk__in=keys).order_by("pk").select_for_update())
+    items = {row.pk: row for row in Item.objects.filter(pk__in=keys).order_by("pk").select_for_update()}
     found = line_refusals(
         [
             Put(
@@ -183,6 +188,47 @@ def _refusals(lines: Lines) -> list[Refusal]:
         ]
     )
     for i, line in enumerate(lines):
-        if line.get("item") and (plans := _plans(line)):
-            found += job_refusals(line["item"], plans, line.get("follows"), i)
+        if not line.get("item"):
+            continue
+        item, plans = items[line["item"].pk], _plans(line)
+        if plans:
+            found += job_refusals(item, plans, line.get("follows"), i)
+        else:
+            found += merged_refusals(item, f"lines-{i}-item")
     return found
+
+
+def photograph_line(*, by: Person, line: Line, photograph: Picture, words: str) -> Photograph:
+    """Keep a photograph of what was put on the counter, as it came."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        drop_off = DropOff.objects.select_for_update().get(pk=line.drop_off_id)
+        subject, chain = f"line:{line.uid}", f"drop-off:{drop_off.uid}"
+        return keep_photograph(by=str(by.uid), subject=subject, chain=chain, picture=photograph, words=words)
+
+
+def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
+    """Merge an item into another unless it has an open job; clocks that only the lost one had count as due."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        list(Item.objects.select_for_update().filter(pk__in=[keep.pk, lose.pk]).order_by("pk"))
+        if Job.objects.filter(item=lose).exclude(leg__in=ENDED).exists():
+            said = f"{lose.label} has an open job: merge the other way round, or when the job has ended."
+            refuse([Refusal("open-job", said)])
+        if Hold.objects.filter(item=lose, lifted_at=None).exists():
+            said = f"{lose.label} is held as evidence: merge the other way round, or when the hold is lifted."
+            refuse([Refusal("held", said)])
+        keep = gear.merge_items(by=by, keep=keep, lose=lose, seen=seen)
+        for clock in lose.clocks.order_by("pk"):
+            set_going(by=by, item=keep, key=clock.key, title=clock.title, months=clock.months)
+    return keep
+
+
+def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifier]) -> Item:
+    """Split an item in two; the second one's history is unknown, so each of its clocks counts as due."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        second = gear.split_item(by=by, item=item, seen=seen, identifiers=identifiers)
+        for clock in item.clocks.order_by("pk"):
+            set_going(by=by, item=second, key=clock.key, title=clock.title, months=clock.months)
+    return second

@@ -1,10 +1,11 @@
 """The Counter, checking gear in, a drop-off's page."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -18,7 +19,11 @@ from jobs.flow.rules import ENDED
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
+from shop.files.models import Photograph
+from shop.files.reads import shown
 from shop.gear.models import Item
+from shop.gear.pages import ItemPage, NewPhotograph
+from shop.gear.shapes import MergeItemIn, SplitIn
 from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -56,7 +61,8 @@ class LinesPage(FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         customer = self.customer()
-        items = customer.items.select_related("model").prefetch_related("identifiers")
+        items = customer.items.filter(merged_into=None).select_related("model")
+        items = items.prefetch_related("identifiers")
         shown = list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number"))
         choices = line_choices(shown)
         return {
@@ -99,7 +105,8 @@ class LinesPage(FormPage):
 def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
     """Items, the newest version of each of their plans, and their ended jobs."""
     models = {item.model_id for item in items}
-    ended = jobs().filter(item__in=items, leg__in=ENDED).order_by("-pk")[:50]
+    mine = Q(item__in=items) | Q(item__merged_into__in=items)
+    ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
     return {
         "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
         "plan": [(plan.uid, str(plan)) for plan in newest(models)],
@@ -153,7 +160,7 @@ class AddLines(OfDropOff, LinesPage):
     template, takes, title, button = "checkin/check_in.html", LinesIn, "More lines", "Add the lines"
 
     def customer(self) -> Customer:
-        return self.drop_off().customer
+        return self.drop_off().customer.kept
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.add_lines(by=self.by, drop_off=self.drop_off(), seen=seen or 0, **data)
@@ -187,7 +194,8 @@ class Itemise(FormPage):
         return reverse("drop_off", args=[self.line().drop_off.uid])
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        items = self.line().drop_off.customer.items.select_related("model").prefetch_related("identifiers")
+        items = self.line().drop_off.customer.kept.items.filter(merged_into=None).select_related("model")
+        items = items.prefetch_related("identifiers")
         return line_choices(list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number")))
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
@@ -227,7 +235,57 @@ class OneDropOff(Page):
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
             "may_check_in": self.by.may(Can.CHECK_IN),
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),
+            "photographs": _photographs([*(job.line for job in mine), *bare]),
         }
+
+
+def _photographs(lines: Iterable[Line]) -> list[Photograph]:
+    """The newest photographs of the lines, each with its tag."""
+    tags = {f"line:{line.uid}": line.tag for line in lines}
+    found = list(shown(tags))
+    for row in found:
+        row.of = tags[row.subject]
+    return found
+
+
+class MergeItem(ItemPage):
+    takes, title, button = MergeItemIn, "Merge into another item", "Merge them"
+    lead = "It will only be there to be read. Its marks and clocks go to the one that is kept. It cannot be undone."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        kept = actions.merge_items(by=self.by, keep=data["into"], lose=self.item(), seen=seen or 0)
+        return reverse("item", args=[kept.uid])
+
+
+class SplitItem(ItemPage):
+    takes, title, button = SplitIn, "Split in two", "Give the second one a number"
+    lead = "What happened so far stays with this one; every clock of the second one counts as due."
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"identifiers": [(mark.uid, str(mark)) for mark in self.item().identifiers.all()]}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        second = actions.split_item(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return reverse("item", args=[second.uid])
+
+
+class NewLinePhotograph(NewPhotograph):
+    room = "counter"
+
+    def line(self) -> Line:
+        return get_object_or_404(Line.objects.select_related("drop_off"), uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("drop_off", args=[self.line().drop_off.uid])
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.note = f"Bag {self.line().tag}, as it came."
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.photograph_line(by=self.by, line=self.line(), **data)
+        return self.back() + "#photographs"
 
 
 urlpatterns = [
@@ -239,4 +297,7 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
     path("drop-offs/<uuid:uid>/ticket.pdf", PaperPage.as_view(read=ticket), name="ticket"),
     path("drop-offs/<uuid:uid>/tags.pdf", PaperPage.as_view(read=bag_tags), name="bag_tags"),
+    path("items/<uuid:uid>/merge", MergeItem.as_view(), name="merge_item"),
+    path("items/<uuid:uid>/split", SplitItem.as_view(), name="split_item"),
+    path("lines/<uuid:uid>/photographs/new", NewLinePhotograph.as_view(), name="photograph_line"),
 ]

@@ -82,7 +82,7 @@ def open_job(
     follows: Job | None = None,
 ) -> Job:  # fmt: skip
     """A job with its first round for an item that has no open one, in the caller's transaction."""
-    Item.objects.select_for_update().get(pk=item.pk)
+    item = Item.objects.select_for_update().get(pk=item.pk)
     refuse(job_refusals(item, plans, follows, line.n - 1))
     job = Job.objects.create(
         number=next_number("job"),

@@ -16,7 +16,7 @@ from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
 from shop.staff.rules import Can
 from shop.workshop.reads import now
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, merged_refusals
 
 
 def jobs() -> QuerySet[Job]:
@@ -88,24 +88,23 @@ def withdrawn(job: Job) -> tuple[Refusal, ...]:
 
 
 def condemned(item: Item) -> bool:
-    """Whether the newest round of one of the item's jobs condemned it."""
+    """Whether the newest round of a job of the item, or of one merged into it, condemned it."""
     newest: dict[int, str] = {}
-    for job_id, outcome in (
-        Round.objects.filter(job__item=item).order_by("n").values_list("job_id", "outcome")
-    ):
+    rounds = Round.objects.filter(brought_by("job__item", item)).order_by("n")
+    for job_id, outcome in rounds.values_list("job_id", "outcome"):
         newest[job_id] = outcome
     return Outcome.CONDEMNED in newest.values()
 
 
 def job_refusals(item: Item, plans: Sequence[PlanVersion], follows: Job | None, i: int) -> list[Refusal]:
     """Why an item may not get a job under these plans; `i` is its line on the form, from 0."""
-    found = []
+    found = merged_refusals(item, f"lines-{i}-item")
     if Job.objects.filter(item=item).exclude(leg__in=ENDED).exists():
         found.append(Refusal("open-job", f"{item.label} has an open job already.", f"lines-{i}-item"))
     if condemned(item):
         said = f"{item.label} was condemned here; it takes no further service."
         found.append(Refusal("condemned", said, f"lines-{i}-item"))
-    if follows is not None and (follows.item_id != item.pk or follows.leg not in ENDED):
+    if follows is not None and (follows.item.kept != item or follows.leg not in ENDED):
         said = "It may follow only an earlier job of the same item that has ended."
         found.append(Refusal("follows-another", said, f"lines-{i}-follows"))
     return [*found, *plans_refusals(item, plans, f"lines-{i}-plan")]
@@ -146,13 +145,13 @@ def emptied(job: Job) -> tuple[Refusal, ...]:
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
-    """The customer's open jobs."""
-    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(drop_off__customer=customer)}
+    """The open jobs of the customer and of those merged into them."""
+    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(brought_by("drop_off__customer", customer))}
 
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
-    """Every job the item ever had."""
-    return "flow/jobs_panel.html", {"jobs": jobs().filter(item=item).order_by("-pk")}
+    """Every job that the item and those merged into it ever had."""
+    return "flow/jobs_panel.html", {"jobs": jobs().filter(brought_by("item", item)).order_by("-pk")}
 
 
 def drop_off_thing(drop_off: DropOff) -> Thing:
@@ -203,3 +202,32 @@ def findable_lines() -> tuple[QuerySet[Line], Callable[[Line], Thing]]:
 def findable_jobs() -> tuple[QuerySet[Job], Callable[[Job], Thing]]:
     """Every job, for the find box."""
     return Job.objects.select_related("plan_version__model", "line__drop_off"), job_thing
+
+
+def brought_by(column: str, row: Customer | Item) -> Q:
+    """What points at a row, or at one that was merged into it."""
+    return Q(**{column: row}) | Q(**{f"{column}__merged_into": row})
+
+
+def of_item(item: Item) -> QuerySet[Job]:
+    """Every job of an item, whichever of the items that were merged into one it was checked in as."""
+    return Job.objects.filter(brought_by("item", item.kept))
+
+
+def item_subjects(item: Item) -> list[str]:
+    """The chains of the item's jobs."""
+    uids = Job.objects.filter(brought_by("item", item)).order_by("pk").values_list("uid", flat=True)
+    return [f"job:{uid}" for uid in uids]
+
+
+def customer_subjects(customer: Customer) -> list[str]:
+    """The chains of the customer's drop-offs and of the jobs of these."""
+    drop_offs = DropOff.objects.filter(brought_by("customer", customer)).order_by("pk")
+    jobs = Job.objects.filter(brought_by("drop_off__customer", customer)).order_by("pk")
+    found = [f"drop-off:{uid}" for uid in drop_offs.values_list("uid", flat=True)]
+    return found + [f"job:{uid}" for uid in jobs.values_list("uid", flat=True)]
+
+
+def job_subjects(job: Job) -> list[str]:
+    """The chains of a job and of its drop-off, where the go-ahead and the hand-back stand."""
+    return [f"job:{job.uid}", f"drop-off:{job.drop_off.uid}"]

@@ -9,7 +9,7 @@ from django.db.models import Q
 
 from jobs.flow.actions import let_go, put_hold
 from jobs.flow.models import Hold, Job
-from jobs.flow.reads import jobs
+from jobs.flow.reads import jobs, of_item
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
@@ -39,14 +39,16 @@ def raise_doubt(
             refuse([Refusal("doubted-already", said)])
         doubt = Doubt(about=about, why=why, at=now(), by=by, **given)
         touched = resting(doubt)
-        rows = _locked(Q(pk__in=touched) | Q(item__jobs__in=touched) & ~Q(leg__in=ENDED))
+        items = {job.item.kept.pk for job in jobs().filter(pk__in=touched)}
+        same = Q(item__in=items) | Q(item__merged_into__in=items)
+        rows = _locked(Q(pk__in=touched) | same & ~Q(leg__in=ENDED))
         doubt.save()
         Affected.objects.bulk_create(Affected(doubt=doubt, job_id=pk) for pk in touched)
-        here = {job.item_id for job in rows if job.leg not in ENDED}
+        here = {job.item.kept.pk for job in rows if job.leg not in ENDED}
         for job in rows:
             if job.leg not in ENDED:
                 put_hold(by=by, job=job, kind=HoldKind.DOUBT, why=why, cause=doubt.cause)
-        gone = [job for job in rows if job.leg == Leg.HANDED_BACK and job.item_id not in here]
+        gone = [job for job in rows if job.leg == Leg.HANDED_BACK and job.item.kept.pk not in here]
         facts = {
             "about": about,
             "row": str(row.uid),
@@ -71,10 +73,10 @@ def _letters(doubt: Doubt, gone: Iterable[Job]) -> list[str]:
     """One letter to each owner who has an address, naming all their gear; the uids of the letters."""
     owned: dict[int, list[Job]] = {}
     for job in gone:
-        owned.setdefault(job.item.owner_id, []).append(job)
+        owned.setdefault(job.item.kept.owner_id, []).append(job)
     house, written = workshop(), []
     for mine in owned.values():
-        owner = mine[0].item.owner
+        owner = mine[0].item.kept.owner
         items = dict.fromkeys(
             f"{job.item.title}, {job.item.marks} ({job.item.label}), job {job.number}" for job in mine
         )
@@ -96,8 +98,8 @@ def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer
     """Say what became of one affected job; when nothing of its item waits any longer, the doubt's hold is lifted."""
     require(by, Can.ANSWER_DOUBT)
     with transaction.atomic():
-        item = affected.job.item_id
-        rows = _locked(Q(pk=affected.job_id) | Q(item=item) & ~Q(leg__in=ENDED))
+        same = of_item(affected.job.item)
+        rows = _locked(Q(pk=affected.job_id) | Q(pk__in=same) & ~Q(leg__in=ENDED))
         job = next(each for each in rows if each.pk == affected.job_id)
         doubt = doubts().get(pk=affected.doubt_id)
         refuse(
@@ -111,7 +113,7 @@ def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer
             )
         )
         row = Answer.objects.create(affected=affected, became=became, words=words, at=now(), by=by)
-        if not Affected.objects.filter(doubt=doubt, job__item=item, answer=None).exists():
+        if not Affected.objects.filter(doubt=doubt, job__in=same, answer=None).exists():
             _let_go(by, doubt, rows, became)
         facts = {"doubt": str(doubt.uid), "became": became, "answer": str(row.uid)}
         write(

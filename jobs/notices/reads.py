@@ -10,7 +10,7 @@ from django.db.models.functions import TruncDate
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, jobs
+from jobs.flow.reads import backs, jobs, of_item
 from jobs.flow.rules import ENDED
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
@@ -148,7 +148,7 @@ def open_doubts(job: Job) -> tuple[Refusal, ...]:
     rows = list(doubts().filter(is_open=True).order_by("pk"))
     if not rows:
         return ()
-    told = Affected.objects.filter(doubt__in=rows, job__item=job.item_id)
+    told = Affected.objects.filter(doubt__in=rows, job__in=of_item(job.item))
     waiting = set(told.filter(answer=None).values_list("doubt_id", flat=True))
     settled = set(told.filter(job=job, answer__became=Became.STANDS).values_list("doubt_id", flat=True))
     work = work_of(job, zone())
@@ -190,16 +190,22 @@ def standings(rows: QuerySet[Affected]) -> list[Standing]:
     """Affected jobs of doubts, whether each one's gear is here, and the letter to its owner."""
     found = list(
         rows.select_related("doubt", "job__item__owner", "job__item__model", "answer__by")
+        .select_related("job__item__merged_into__owner")
         .prefetch_related("job__item__identifiers", "job__rounds")
         .order_by("pk")
     )
-    items = {row.job.item_id for row in found}
-    present = {job.item_id: job for job in Job.objects.filter(item__in=items).exclude(leg__in=ENDED)}
+    items = {row.job.item.kept.pk for row in found}
+    open_ones = Job.objects.filter(Q(item__in=items) | Q(item__merged_into__in=items)).exclude(leg__in=ENDED)
+    present = {job.item.kept.pk: job for job in open_ones.select_related("item__merged_into")}
     runs = {row.doubt.run for row in found}
     written = Letter.objects.filter(run__in=runs, purpose=Purpose.SAFETY).defer("body")
     letters = {(each.run, each.recipient): each for each in written}
     return [
-        Standing(row, present.get(row.job.item_id), letters.get((row.doubt.run, str(row.job.item.owner.uid))))
+        Standing(
+            row,
+            present.get(row.job.item.kept.pk),
+            letters.get((row.doubt.run, str(row.job.item.kept.owner.uid))),
+        )
         for row in found
     ]
 
@@ -211,5 +217,5 @@ def office_panel(person: Person) -> tuple[str, dict[str, Any]]:
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     """The doubts that wait for an answer about the item."""
-    rows = doubts().filter(pk__in=Affected.objects.filter(job__item=item, answer=None).values("doubt"))
+    rows = doubts().filter(pk__in=Affected.objects.filter(job__in=of_item(item), answer=None).values("doubt"))
     return "notices/item_panel.html", {"doubts": rows.order_by("pk")}

@@ -43,7 +43,8 @@ def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
     clocks = [clock for clock in due_by(on - timedelta(days=LADDER[0])) if _wanted(clock, on)]
     busy = set(Job.objects.exclude(leg__in=ENDED).values_list("item_id", flat=True))
     gone = Job.objects.filter(rounds__outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
-    busy |= set(gone.values_list("item_id", flat=True))
+    for column in ("item_id", "item__merged_into"):  # it stays gone under the number it was merged into
+        busy |= set(gone.values_list(column, flat=True))
     written = set(Reminder.objects.filter(clock__in=clocks).values_list("clock_id", "due", "rung"))
     fresh = [
         clock
@@ -74,7 +75,7 @@ def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
     claim, house = uuid4(), workshop()
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if not (customer.reminders and customer.email) or _written(customer, on):
+        if customer.merged_into_id or not (customer.reminders and customer.email) or _written(customer, on):
             return 0
         rows = [
             Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())

@@ -1,7 +1,11 @@
 """The shapes every room shares: a problem, and what a field of text may hold."""
 
+import re
 from typing import Any
 
+from django.db.models import QuerySet
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
 from rest_framework.utils.html import is_html_input
 
@@ -48,6 +52,27 @@ class AddressField(serializers.EmailField):
         if '"' in text or "=?" in text or any(ord(sign) < 33 for sign in text):
             raise serializers.ValidationError("This address cannot be written to.")
         return text
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class NumberedField(serializers.SlugRelatedField[Any]):
+    """A row by its uid or by the number that people write, such as E-00012."""
+
+    def __init__(self, *, queryset: QuerySet[Any], **more: Any):
+        self.rows = queryset
+        super().__init__(slug_field="uid", queryset=queryset, **more)
+
+    def get_choices(self, cutoff: int | None = None) -> dict[Any, str]:
+        """None: a form asks for the number, and must not read every row to draw its control."""
+        return {}
+
+    def to_internal_value(self, data: Any) -> Any:
+        if isinstance(data, str) and (number := re.fullmatch(r"[A-Za-z]-?0*([0-9]{1,9})", data.strip())):
+            row = self.rows.filter(number=int(number[1])).first()
+            if row is not None and row.label[0] == data.strip()[0].upper():
+                return row
+            self.fail("does_not_exist", slug_name="number", value=data)
+        return super().to_internal_value(data)
 
 
 def uid_of(**more: Any) -> Any:

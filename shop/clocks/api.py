@@ -15,9 +15,9 @@ from shop.staff.rules import Can
 class Clocks(Door):
     @reads(ClockOut, many=True)
     def get(self, request: Request) -> Any:
-        """Every clock of every item."""
+        """Every clock of every item that was not merged into another."""
         require(self.by, Can.SEE)
-        return Clock.objects.select_related("item")
+        return Clock.objects.filter(item__merged_into=None).select_related("item")
 
 
 urlpatterns = [path("clocks", Clocks.as_view(), name="clocks")]

@@ -12,7 +12,7 @@ from shop.workshop.reads import today
 
 def due_by(day: date) -> QuerySet[Clock]:
     """Clocks due on or before a day, with item, model and owner; those without history count as due."""
-    rows = Clock.objects.filter(Q(due__lte=day) | Q(due__isnull=True))
+    rows = Clock.objects.filter(Q(due__lte=day) | Q(due__isnull=True), item__merged_into=None)
     return rows.select_related("item__model", "item__owner").order_by("item__owner", "item__number", "key")
 
 

@@ -3,16 +3,17 @@
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from shop.customers.models import Customer
 from shop.customers.reads import thing
 from shop.journal.actions import write
-from shop.search.actions import put
+from shop.search.actions import forget, put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number
-from shop.workshop.rules import Stale
+from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
 def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool) -> Customer:
@@ -39,6 +40,7 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
         if customer.version != seen:
             raise Stale(customer.version)
+        refuse(merged_refusals(customer))
         for name, value in changes.items():
             setattr(customer, name, value)
         customer.version += 1
@@ -46,6 +48,33 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         put(thing=thing(customer))
         _journal(by, customer, "changed")
     return customer
+
+
+def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) -> Customer:
+    """Merge a customer, whom the caller saw at version `seen`, into another; what they own moves one room higher.
+
+    The lost one stays as it is, to be read. Drop-offs keep pointing at whoever brought them.
+    """
+    require(by, Can.KEEP_CUSTOMERS)
+    with transaction.atomic():
+        asked = Q(pk__in=[keep.pk, lose.pk]) | Q(merged_into=lose.pk)
+        rows = {row.pk: row for row in Customer.objects.select_for_update().filter(asked).order_by("pk")}
+        keep, lose = rows[keep.pk], rows[lose.pk]
+        if lose.version != seen:
+            raise Stale(lose.version)
+        refuse(merge_refusals(keep, lose))
+        for row in rows.values():
+            if row.pk != keep.pk:
+                row.merged_into = keep
+            if row.pk in (keep.pk, lose.pk):
+                row.version += 1
+            row.save(update_fields=["merged_into", "version"])
+        forget(subject=f"customer:{lose.uid}")
+        put(thing=thing(keep))
+        who, facts = str(by.uid), {"kept": str(keep.uid), "lost": str(lose.uid)}
+        write(subject=f"customer:{lose.uid}", by=who, verb="merged into another", facts=facts)
+        write(subject=f"customer:{keep.uid}", by=who, verb="took another in", facts=facts)
+    return keep
 
 
 def _journal(by: Person, customer: Customer, verb: str) -> None:

@@ -11,16 +11,20 @@ from shop.api.api import Door, reads, verb
 from shop.customers import actions
 from shop.customers.models import Customer
 from shop.customers.shapes import CustomerIn, CustomerOut
+from shop.journal.reads import history, subjects_of
+from shop.staff.api import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.staff.shapes import HistoryOut
 
 
 class Customers(Door):
     @reads(CustomerOut, many=True, filters=("name",))
     def get(self, request: Request) -> Any:
-        """Customers, newest first; `name` keeps those whose name contains it."""
+        """Customers who were not merged, newest first; `name` keeps those whose name contains it."""
         require(self.by, Can.SEE)
-        return Customer.objects.filter(name__icontains=request.query_params.get("name", "").replace("\0", ""))
+        name = request.query_params.get("name", "").replace("\0", "")
+        return Customer.objects.filter(name__icontains=name, merged_into=None)
 
     @verb(CustomerIn, CustomerOut, creates=True)
     def post(self, request: Request, data: Any) -> Customer:
@@ -43,7 +47,16 @@ class OneCustomer(Door):
         )
 
 
+class CustomerHistory(History):
+    @reads(HistoryOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Everything journalled about a customer and what is theirs, newest first."""
+        require(self.by, Can.SEE)
+        return history(subjects_of("customer", get_object_or_404(Customer, uid=uid)))
+
+
 urlpatterns = [
     path("customers", Customers.as_view(), name="customers"),
     path("customers/<uuid:uid>", OneCustomer.as_view(), name="customer"),
+    path("customers/<uuid:uid>/history", CustomerHistory.as_view(), name="customer_history"),
 ]

@@ -17,6 +17,8 @@ class Customer(models.Model):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=20, blank=True)
     reminders = models.BooleanField()
+    # Always the last one of a chain: a merge turns those that were merged before as well.
+    merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -24,11 +26,19 @@ class Customer(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(kind__in=["person", "organisation"]), name="customer_kind_known"
-            )
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(merged_into=models.F("id")), name="customer_not_into_itself"
+            ),
         ]
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def kept(self) -> "Customer":
+        """The customer who is worked with: this one, or the one they were merged into."""
+        return self.merged_into or self
 
     @property
     def label(self) -> str:

@@ -9,6 +9,8 @@ from django.urls import path, reverse
 from shop.customers import actions
 from shop.customers.models import Customer
 from shop.customers.shapes import CustomerIn
+from shop.journal.reads import subjects_of
+from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
@@ -19,9 +21,10 @@ class OneCustomer(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        customer = get_object_or_404(Customer, uid=kwargs["uid"])
+        customer = get_object_or_404(Customer.objects.select_related("merged_into"), uid=kwargs["uid"])
         return {
             "customer": customer,
+            "merged": customer.merged.order_by("number"),
             "panels": panels("customer", customer),
             "may_keep": self.by.may(Can.KEEP_CUSTOMERS),
             "may_check_in": self.by.may(Can.CHECK_IN),
@@ -59,8 +62,22 @@ class ChangeCustomer(FormPage):
         return reverse("customer", args=[row.uid])
 
 
+class CustomerHistory(History):
+    def customer(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def subjects(self) -> list[str]:
+        return subjects_of("customer", self.customer())
+
+    def of(self) -> tuple[str, str]:
+        return f"{self.customer().label} {self.customer().name}", reverse(
+            "customer", args=[self.kwargs["uid"]]
+        )
+
+
 urlpatterns = [
     path("customers/new", NewCustomer.as_view(), name="new_customer"),
     path("customers/<uuid:uid>", OneCustomer.as_view(), name="customer"),
+    path("customers/<uuid:uid>/history", CustomerHistory.as_view(), name="customer_history"),
     path("customers/<uuid:uid>/change", ChangeCustomer.as_view(), name="change_customer"),
 ]

@@ -11,20 +11,22 @@ from shop.search.rules import Kind, Thing
 
 
 def thing(customer: Customer) -> Thing:
-    """A customer as it is found."""
+    """A customer as it is found: under what those merged into them were found by, too."""
+    merged = [part for row in customer.merged.all() for part in (row.label, row.name, row.phone, row.email)]
     return Thing(
         subject=f"customer:{customer.uid}",
         kind=Kind.CUSTOMER,
         number=customer.label,
         title=customer.name,
         note=" · ".join(part for part in (customer.phone, customer.email) if part),
+        codes=tuple(part for part in merged if part),
         address=reverse("customer", args=[customer.uid]),
     )
 
 
 def findable() -> tuple[QuerySet[Customer], Callable[[Customer], Thing]]:
-    """Every customer, for the find box."""
-    return Customer.objects.all(), thing
+    """Every customer who was not merged into another, for the find box."""
+    return Customer.objects.filter(merged_into=None).prefetch_related("merged"), thing
 
 
 def find_panel(asked: str) -> tuple[str, dict[str, Any]]:

@@ -5,7 +5,7 @@ from typing import Any
 import phonenumbers
 from rest_framework import serializers
 
-from shop.api.shapes import AddressField, Shape
+from shop.api.shapes import AddressField, Shape, uid_of
 from shop.customers.models import Customer
 
 
@@ -50,7 +50,8 @@ class CustomerIn(Shape):
 
 class CustomerOut(serializers.ModelSerializer[Customer]):
     number = serializers.CharField(source="label")
+    merged_into = uid_of(allow_null=True)
 
     class Meta:
         model = Customer
-        fields = ["uid", "number", "kind", "name", "email", "phone", "reminders", "version"]
+        fields = ["uid", "number", "kind", "name", "email", "phone", "reminders", "merged_into", "version"]

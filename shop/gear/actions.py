@@ -1,32 +1,192 @@
-"""Give an item its number."""
+"""Give an item its number, its marks, its owner; merge and split items; photograph one."""
+
+from typing import Any
 
 from django.db import transaction
+from django.db.models import F, Q
 
 from shop.catalogue.models import Model
+from shop.customers.actions import merge_customers
 from shop.customers.models import Customer
-from shop.gear.models import Identifier, Item
+from shop.files.actions import keep_photograph
+from shop.files.models import Photograph
+from shop.files.reads import Picture
+from shop.gear.models import GearSet, Identifier, Item, Member
 from shop.gear.reads import thing
 from shop.journal.actions import write
-from shop.search.actions import put
+from shop.search.actions import forget, put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number
+from shop.workshop.reads import today
+from shop.workshop.rules import Refusal, Stale, merge_refusals, merged_refusals, refuse
 
 
 def add_item(*, by: Person, owner: Customer, model: Model, serial: str, owners_mark: str) -> Item:
     """Add an item; an empty serial is kept as unreadable."""
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
+        owner = Customer.objects.select_for_update().get(pk=owner.pk)
+        refuse(merged_refusals(owner, "owner"))
         item = Item.objects.create(number=next_number("item"), model=model, owner=owner)
-        marks = [Identifier(item=item, kind=Identifier.SERIAL, value=serial)]
-        if not serial:
-            marks[0].state = Identifier.UNREADABLE
+        Identifier.of(item, Identifier.SERIAL, serial).save()
         if owners_mark:
-            marks.append(Identifier(item=item, kind=Identifier.OWNERS_MARK, value=owners_mark))
-        Identifier.objects.bulk_create(marks)
+            Identifier.of(item, Identifier.OWNERS_MARK, owners_mark).save()
         put(thing=thing(item))
         facts = {"number": item.label, "model": str(model.uid), "owner": str(owner.uid)}
-        words = {"serial": serial, "owners_mark": owners_mark}
-        write(subject=f"item:{item.uid}", by=str(by.uid), verb="added", facts=facts, words=words)
+        _tell(by, item, "added", facts, serial=serial, owners_mark=owners_mark)
     return item
+
+
+def _locked(item: Item, seen: int | None = None) -> Item:
+    """The item's row, locked and fresh; Stale when the caller saw another version, refused when it was merged."""
+    row = Item.objects.select_for_update().get(pk=item.pk)
+    if seen is not None and row.version != seen:
+        raise Stale(row.version)
+    refuse(merged_refusals(row))
+    return row
+
+
+def _changed(by: Person, item: Item, verb: str, facts: dict[str, Any], **words: str) -> None:
+    """A change of an item that is worked with is found at once; what was merged away is found no more."""
+    item.version += 1
+    item.save()
+    if item.merged_into_id:
+        forget(subject=f"item:{item.uid}")
+    else:
+        put(thing=thing(item))
+    _tell(by, item, verb, facts, **words)
+
+
+def _tell(by: Person, item: Item, verb: str, facts: dict[str, Any], **words: str) -> None:
+    write(subject=f"item:{item.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
+
+
+def add_identifier(*, by: Person, item: Item, seen: int, kind: str, value: str) -> Item:
+    """One more mark on an item; an empty value is kept as unreadable."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(item, seen)
+        if Identifier.objects.filter(item=item, kind=kind, value=value).exists():
+            refuse([Refusal("mark-stands", "This mark stands on the item already.", "value")])
+        row = Identifier.of(item, kind, value)
+        row.save()
+        _changed(by, item, "mark added", {"kind": kind, "state": row.state}, value=value)
+    return item
+
+
+def mark_identifier(*, by: Person, identifier: Identifier, seen: int, state: str) -> Item:
+    """Call a mark read, unreadable or disputed; what was read stays beside it."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(identifier.item, seen)
+        row = Identifier.objects.get(pk=identifier.pk)
+        if state != Identifier.UNREADABLE and not row.value:
+            refuse([Refusal("nothing-read", "Nothing was read of it. Add it as it reads now.", "state")])
+        before, row.state = row.state, state
+        row.save(update_fields=["state"])
+        facts = {"kind": row.kind, "before": before, "state": state}
+        _changed(by, item, "mark judged", facts, value=row.value)
+    return item
+
+
+def change_owner(*, by: Person, item: Item, seen: int, owner: Customer) -> Item:
+    """An item passes to another owner; jobs and drop-offs stay with whoever brought it."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        both = Customer.objects.filter(pk__in=[item.owner_id, owner.pk])
+        rows = {row.pk: row for row in both.select_for_update().order_by("pk")}
+        row = _locked(item, seen)
+        # The owner is among those that were locked: another one would have come with another version.
+        before, owner = rows[item.owner_id], rows[owner.pk]
+        if before.pk == owner.pk:
+            refuse([Refusal("same-owner", f"{row.label} is theirs already.", "owner")])
+        refuse(merged_refusals(owner, "owner"))
+        row.owner = owner
+        facts = {"item": str(row.uid), "before": str(before.uid), "owner": str(owner.uid)}
+        _changed(by, row, "owner changed", facts)
+        write(subject=f"customer:{before.uid}", by=str(by.uid), verb="item passed on", facts=facts)
+        write(subject=f"customer:{owner.uid}", by=str(by.uid), verb="item taken over", facts=facts)
+    return row
+
+
+def merge_owners(*, by: Person, keep: Customer, lose: Customer, seen: int) -> Customer:
+    """Merge a customer into another, with everything they own."""
+    require(by, Can.KEEP_CUSTOMERS)
+    with transaction.atomic():
+        keep = merge_customers(by=by, keep=keep, lose=lose, seen=seen)
+        for item in Item.objects.select_for_update().filter(owner=lose.pk).order_by("number"):
+            item.owner = keep
+            _changed(by, item, "owner changed", {"before": str(lose.uid), "owner": str(keep.uid)})
+        GearSet.objects.filter(owner=lose.pk).update(owner=keep, version=F("version") + 1)
+    return keep
+
+
+def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
+    """Merge an item, which the caller saw at version `seen`, into another; a job room asks about open jobs first.
+
+    The lost one stays as it is, to be read. Its marks are copied, so that the kept one is found under all of them.
+    """
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        asked = Q(pk__in=[keep.pk, lose.pk]) | Q(merged_into=lose.pk)
+        items = Item.objects.select_for_update(of=("self",)).filter(asked).select_related("model")
+        rows = {row.pk: row for row in items.order_by("number")}
+        keep, lose = rows[keep.pk], rows[lose.pk]
+        if lose.version != seen:
+            raise Stale(lose.version)
+        found = merge_refusals(keep, lose)
+        if keep.model.kind != lose.model.kind:
+            said = f"{lose.label} is a {lose.model.kind_label}, {keep.label} a {keep.model.kind_label}."
+            found.append(Refusal("other-kind", said, "into"))
+        refuse(found)
+        known = set(keep.identifiers.values_list("kind", "value"))
+        for mark in lose.identifiers.order_by("pk"):
+            if (mark.kind, mark.value) not in known:
+                Identifier(item=keep, kind=mark.kind, value=mark.value, state=mark.state).save()
+        Item.objects.filter(merged_into=lose).update(merged_into=keep)
+        _move_membership(keep, lose)
+        facts = {"kept": str(keep.uid), "lost": str(lose.uid)}
+        lose.merged_into = keep
+        _changed(by, lose, "merged into another", facts)
+        _changed(by, keep, "took another in", facts)
+    return keep
+
+
+def _move_membership(keep: Item, lose: Item) -> None:
+    """The lost item leaves its set today; the kept one takes its place there unless it is in a set already."""
+    for row in Member.objects.select_for_update().filter(item=lose, to_day=None):
+        row.to_day = max(today(), row.from_day)
+        row.save(update_fields=["to_day"])
+        if not Member.objects.filter(item=keep, to_day=None).exists():
+            Member.objects.create(gear_set=row.gear_set, item=keep, from_day=row.to_day)
+        GearSet.objects.filter(pk=row.gear_set_id).update(version=F("version") + 1)
+
+
+def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifier]) -> Item:
+    """An item turned out to be two: the second gets a number of its own and the chosen marks; history stays."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(item, seen)
+        chosen = Identifier.objects.filter(pk__in=[mark.pk for mark in identifiers], item=item)
+        if chosen.count() != len({mark.pk for mark in identifiers}):
+            refuse([Refusal("not-its-mark", f"One of these marks is not on {item.label}.", "identifiers")])
+        number, owner = next_number("item"), item.owner
+        second = Item.objects.create(number=number, model=item.model, owner=owner, split_from=item)
+        facts = {"from": str(item.uid), "second": str(second.uid), "marks_moved": chosen.count()}
+        chosen.update(item=second)
+        put(thing=thing(second))
+        _changed(by, item, "split", facts)
+        _tell(by, second, "split off", facts)
+    return second
+
+
+def photograph_item(*, by: Person, item: Item, photograph: Picture, words: str) -> Photograph:
+    """Keep a photograph of an item."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        subject = f"item:{_locked(item).uid}"
+        return keep_photograph(
+            by=str(by.uid), subject=subject, chain=subject, picture=photograph, words=words
+        )

@@ -15,10 +15,28 @@ class Item(models.Model):
     number = models.PositiveIntegerField(unique=True)
     model = models.ForeignKey(Model, on_delete=models.PROTECT)
     owner = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="items")
+    # Always the last one of a chain: a merge turns those that were merged before as well.
+    merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
+    split_from = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="split_off")
     version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(merged_into=models.F("id")), name="item_not_into_itself"
+            ),
+            models.CheckConstraint(
+                condition=~models.Q(split_from=models.F("id")), name="item_not_from_itself"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.label} {self.model}"
+
+    @property
+    def kept(self) -> "Item":
+        """The item that is worked with: this one, or the one it was merged into."""
+        return self.merged_into or self
 
     @property
     def label(self) -> str:
@@ -40,6 +58,7 @@ class Identifier(models.Model):
     SERIAL, OWNERS_MARK = "serial", "owner's mark"
     READ, UNREADABLE, DISPUTED = "read", "unreadable", "disputed"
 
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="identifiers")
     kind = models.CharField(max_length=12, choices=[(SERIAL, SERIAL), (OWNERS_MARK, OWNERS_MARK)])
     value = models.CharField(max_length=80, blank=True)
@@ -52,6 +71,11 @@ class Identifier(models.Model):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.value}" if self.value else f"{self.kind} {self.state}"
+
+    @classmethod
+    def of(cls, item: Item, kind: str, value: str) -> "Identifier":
+        """A mark as it was read just now; nothing read means unreadable."""
+        return cls(item=item, kind=kind, value=value, state=cls.READ if value else cls.UNREADABLE)
 
 
 class GearSet(models.Model):

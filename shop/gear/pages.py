@@ -3,16 +3,24 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
+from shop.api.api import in_place
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
+from shop.files.models import Photograph
+from shop.files.reads import shown, stored
+from shop.files.rules import MEDIA_TYPE
 from shop.gear import actions
 from shop.gear.api import items
-from shop.gear.reads import item_tag, with_equal_serial
-from shop.gear.shapes import ItemPageIn
+from shop.gear.models import Identifier, Item
+from shop.gear.reads import item_tag, own_subjects, with_equal_serial
+from shop.gear.shapes import IdentifierIn, ItemPageIn, MergeCustomerIn, OwnerIn, PhotographIn, StateIn
+from shop.journal.reads import subjects_of
 from shop.paper.pages import PaperPage
+from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
@@ -25,7 +33,15 @@ class OneItem(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         item = get_object_or_404(items(), uid=kwargs["uid"])
-        return {"item": item, "alike": with_equal_serial(item), "panels": panels("item", item)}
+        return {
+            "item": item,
+            "alike": with_equal_serial(item),
+            "panels": panels("item", item),
+            "photographs": shown(own_subjects(item)),
+            "merged": item.merged.order_by("number"),
+            "split_off": item.split_off.order_by("number"),
+            "may_keep": self.by.may(Can.KEEP_GEAR) and item.merged_into is None,
+        }
 
 
 class NewItem(FormPage):
@@ -52,8 +68,142 @@ class NewItem(FormPage):
         return reverse("customer", args=[owner.uid])
 
 
+class ItemPage(FormPage):
+    """The base of the forms that change an item."""
+
+    room = "counter"
+
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), uid=self.kwargs["uid"])
+        return row
+
+    def back(self) -> str:
+        return reverse("item", args=[self.item().uid])
+
+    def seen(self) -> int | None:
+        return self.item().version
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        if "lead" in more:
+            item = self.item()
+            more["lead"] = f"{item.label}, {item.title}, {item.marks}. {more['lead']}"
+        return super().show(status, template, **more)
+
+
+class NewIdentifier(ItemPage):
+    takes, title, button = IdentifierIn, "Add a mark", "Add the mark"
+    lead = "An equal serial on another item is a warning there, never a refusal."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_identifier(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
+class IdentifierState(ItemPage):
+    takes, title = StateIn, "Judge a mark"
+
+    def identifier(self) -> Identifier:
+        return get_object_or_404(Identifier.objects.select_related("item"), uid=self.kwargs["uid"])
+
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), pk=self.identifier().item_id)
+        return row
+
+    def start(self) -> Mapping[str, Any]:
+        return {"state": self.identifier().state}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.note = f"The mark: {self.identifier()}. What was read stays on record."
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.mark_identifier(by=self.by, identifier=self.identifier(), seen=seen or 0, **data)
+        return self.back()
+
+
+class Owner(ItemPage):
+    takes, title, button = OwnerIn, "Pass it to another owner", "Pass it on"
+    lead = "Jobs and drop-offs stay with whoever brought it."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.change_owner(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
+class MergeCustomer(FormPage):
+    takes, title, room, button = MergeCustomerIn, "Merge into another customer", "counter", "Merge them"
+
+    def lose(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
+
+    def seen(self) -> int:
+        return self.lose().version
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, row = super().form(*args, **kwargs), self.lose()
+        form.note = (
+            f"{row.label} {row.name} will only be there to be read. Their gear passes to the one who is kept; "
+            "drop-offs and jobs are shown there too. It cannot be undone."
+        )
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        kept = actions.merge_owners(by=self.by, keep=data["into"], lose=self.lose(), seen=seen or 0)
+        return reverse("customer", args=[kept.uid])
+
+
+class ItemHistory(History):
+    def item(self) -> Item:
+        row: Item = get_object_or_404(items(), uid=self.kwargs["uid"])
+        return row
+
+    def subjects(self) -> list[str]:
+        return subjects_of("item", self.item())
+
+    def of(self) -> tuple[str, str]:
+        item = self.item()
+        return f"{item.label} {item.title}", reverse("item", args=[item.uid])
+
+
+class NewPhotograph(FormPage):
+    """The base of the forms that add a photograph of something."""
+
+    takes, title, button = PhotographIn, "New photograph", "Keep the photograph"
+    lead = "It is kept with your name and the time. No photograph is ever changed or thrown away."
+
+
+class NewItemPhotograph(NewPhotograph):
+    room = "counter"
+
+    def back(self) -> str:
+        return reverse("item", args=[self.kwargs["uid"]])
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        item = get_object_or_404(Item, uid=self.kwargs["uid"])
+        actions.photograph_item(by=self.by, item=item, **data)
+        return self.back() + "#photographs"
+
+
+class OnePhotograph(Page):
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        require(self.by, Can.SEE)
+        row = get_object_or_404(Photograph.objects.select_related("file"), uid=kwargs["uid"])
+        return in_place(stored(row.file), MEDIA_TYPE)
+
+
 urlpatterns = [
     path("customers/<uuid:uid>/items/new", NewItem.as_view(), name="new_item"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
     path("items/<uuid:uid>/tag.pdf", PaperPage.as_view(read=item_tag), name="item_tag"),
+    path("items/<uuid:uid>/identifiers/new", NewIdentifier.as_view(), name="new_identifier"),
+    path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
+    path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
+    path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),
+    path("customers/<uuid:uid>/merge", MergeCustomer.as_view(), name="merge_customer"),
+    path("items/<uuid:uid>/photographs/new", NewItemPhotograph.as_view(), name="photograph_item"),
+    path("photographs/<uuid:uid>", OnePhotograph.as_view(), name="photograph"),
 ]

@@ -17,14 +17,23 @@ from shop.search.rules import Kind, Thing
 def with_equal_serial(item: Item) -> QuerySet[Item]:
     """Other items whose serial reads the same: a warning, never a block."""
     serials = [mark.value for mark in item.identifiers.all() if mark.kind == Identifier.SERIAL and mark.value]
-    return Item.objects.filter(
-        identifiers__kind=Identifier.SERIAL, identifiers__value__in=serials, model=item.model
-    ).exclude(pk=item.pk)
+    alike = Item.objects.filter(
+        identifiers__kind=Identifier.SERIAL,
+        identifiers__value__in=serials,
+        model=item.model,
+        merged_into=None,
+    )
+    return alike.exclude(pk__in=[item.pk, item.merged_into_id or item.pk]).distinct()
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
     """The customer's items."""
-    items = customer.items.select_related("model").prefetch_related("identifiers").order_by("number")
+    items = (
+        customer.items.filter(merged_into=None)
+        .select_related("model")
+        .prefetch_related("identifiers")
+        .order_by("number")
+    )
     return "gear/customer_panel.html", {"items": items, "customer": customer}
 
 
@@ -36,21 +45,26 @@ def companions(item: Item) -> list[int]:
 
 
 def thing(item: Item) -> Thing:
-    """An item as it is found. Its owner is found under the customer, whose name may change."""
+    """An item as it is found, under the numbers of those merged into it too.
+
+    Its owner is found under the customer, whose name may change.
+    """
+    codes = [mark.value for mark in item.identifiers.all()] + [row.label for row in item.merged.all()]
     return Thing(
         subject=f"item:{item.uid}",
         kind=Kind.ITEM,
         number=item.label,
         title=item.title,
         note=item.marks,
-        codes=tuple(mark.value for mark in item.identifiers.all()),
+        codes=tuple(codes),
         address=reverse("item", args=[item.uid]),
     )
 
 
 def findable() -> tuple[QuerySet[Item], Callable[[Item], Thing]]:
-    """Every item, for the find box."""
-    return Item.objects.select_related("model").prefetch_related("identifiers"), thing
+    """Every item that was not merged into another, for the find box."""
+    rows = Item.objects.filter(merged_into=None).select_related("model")
+    return rows.prefetch_related("identifiers", "merged"), thing
 
 
 def item_tag(uid: UUID) -> Tags:
@@ -59,3 +73,14 @@ def item_tag(uid: UUID) -> Tags:
     item = get_object_or_404(rows, uid=uid)
     tag = Tag(item.label, (item.title, item.marks), "")
     return Tags(f"item-tag-{item.label}", f"Tag of {item.label}", [tag])
+
+
+def customer_subjects(customer: Customer) -> list[str]:
+    """The chains of the customer's items."""
+    uids = Item.objects.filter(owner=customer).order_by("pk").values_list("uid", flat=True)
+    return [f"item:{uid}" for uid in uids]
+
+
+def own_subjects(item: Item) -> list[str]:
+    """The item as its photographs name it, with those that were merged into it."""
+    return [f"item:{each.uid}" for each in (item, *item.merged.order_by("pk"))]

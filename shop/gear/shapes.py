@@ -1,12 +1,17 @@
 """What is sent and seen of an item."""
 
+from typing import Any
+
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import NumberedField, Shape, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
+from shop.files.models import Photograph
+from shop.files.reads import NotAPhotograph, Picture, re_encoded
 from shop.gear.models import Identifier, Item
+from shop.gear.reads import with_equal_serial
 
 
 class ItemPageIn(Shape):
@@ -26,7 +31,7 @@ class ItemIn(ItemPageIn):
 class IdentifierOut(serializers.ModelSerializer[Identifier]):
     class Meta:
         model = Identifier
-        fields = ["kind", "value", "state"]
+        fields = ["uid", "kind", "value", "state"]
 
 
 class ItemOut(serializers.ModelSerializer[Item]):
@@ -34,7 +39,105 @@ class ItemOut(serializers.ModelSerializer[Item]):
     model = ModelOut()
     owner = uid_of()
     identifiers = IdentifierOut(many=True)
+    merged_into = uid_of(allow_null=True)
+    split_from = uid_of(allow_null=True)
 
     class Meta:
         model = Item
-        fields = ["uid", "number", "model", "owner", "identifiers", "version"]
+        fields = ["uid", "number", "model", "owner", "identifiers", "merged_into", "split_from", "version"]
+
+
+class OneItemOut(ItemOut):
+    """One item, with a warning that blocks nothing: other items of the model on which the same serial was read."""
+
+    alike = serializers.SerializerMethodField()
+
+    class Meta(ItemOut.Meta):
+        fields = [*ItemOut.Meta.fields, "alike"]
+
+    def get_alike(self, item: Item) -> list[str]:
+        return [other.label for other in with_equal_serial(item).order_by("number")]
+
+
+class IdentifierIn(Shape):
+    kind = serializers.ChoiceField(choices=[Identifier.SERIAL, Identifier.OWNERS_MARK], initial="serial")
+    value = serializers.CharField(
+        max_length=80,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="As it reads",
+        help_text="Empty when it cannot be read.",
+    )
+
+
+class StateIn(Shape):
+    state = serializers.ChoiceField(
+        choices=[Identifier.READ, Identifier.UNREADABLE, Identifier.DISPUTED], style={"kind": "radio"}
+    )
+
+
+class OwnerIn(Shape):
+    owner = NumberedField(
+        queryset=Customer.objects.select_related("merged_into"),
+        label="New owner",
+        help_text="The customer's number, such as K-0012.",
+    )
+
+
+class MergeCustomerIn(Shape):
+    into = NumberedField(
+        queryset=Customer.objects.select_related("merged_into"),
+        label="Customer who is kept",
+        help_text="Their number, such as K-0012.",
+    )
+
+
+class MergeItemIn(Shape):
+    into = NumberedField(
+        queryset=Item.objects.select_related("merged_into"),
+        label="Item that is kept",
+        help_text="Its number, such as E-00012.",
+    )
+
+
+class SplitIn(Shape):
+    identifiers = serializers.ManyRelatedField(
+        child_relation=serializers.SlugRelatedField(slug_field="uid", queryset=Identifier.objects.all()),
+        style={"kind": "multi"},
+        label="Marks of the second one",
+        help_text="They move to the new number; the others stay. It may be none.",
+    )
+
+
+class PhotographIn(Shape):
+    photograph = serializers.FileField(
+        help_text="A JPEG, PNG or WebP of at most 10 MB. Where it was taken is not kept.",
+        style={"attrs": {"accept": "image/*", "capture": "environment"}},
+    )
+    words = serializers.CharField(
+        max_length=200,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="What it shows",
+        help_text="A note on the gear; no names of people.",
+    )
+
+    def validate_photograph(self, file: Any) -> Picture:
+        """The picture as it will be kept; here, because no lock may be held while it is decoded."""
+        try:
+            return re_encoded(file.read())
+        except NotAPhotograph as fault:
+            raise serializers.ValidationError(str(fault)) from None
+
+
+class PhotographOut(serializers.ModelSerializer[Photograph]):
+    width_px = serializers.IntegerField(source="file.width_px")
+    height_px = serializers.IntegerField(source="file.height_px")
+    size_bytes = serializers.IntegerField(source="file.size_bytes")
+    sha256 = serializers.CharField(source="file.sha256")
+
+    class Meta:
+        model = Photograph
+        fields = ["uid", "subject", "words", "at", "by", "width_px", "height_px", "size_bytes", "sha256"]

@@ -1,10 +1,18 @@
-"""Verify the journal."""
+"""Verify the journal; tell it to people."""
 
-from collections.abc import Iterator
+import json
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from django.apps import apps
+from django.conf import settings
+from django.db.models import QuerySet
+from django.utils.module_loading import import_string
 
 from shop.journal.actions import hash_of
 from shop.journal.models import Entry
-from shop.journal.rules import BEGIN, words_digest
+from shop.journal.rules import BEGIN, UID, readable, words_digest
 
 BATCH = 2000
 
@@ -53,3 +61,57 @@ def _words_fault(row: Entry) -> str:
     if (words.salt or words.text) and words_digest(words.salt, words.text) != row.digest:
         return "its words do not match their digest"
     return ""
+
+
+@dataclass(frozen=True)
+class Told:
+    """An entry with everything in it said in words."""
+
+    entry: Entry
+    who: str
+    subject: str
+    facts: list[tuple[str, str]]
+    personal: dict[str, Any] | None
+    words: list[tuple[str, str]]
+
+
+def subjects_of(kind: str, row: Any) -> list[str]:
+    """The chains of a row, of those merged into it, and of what belongs to it as settings.HISTORIES say."""
+    own = [f"{kind}:{each.uid}" for each in (row, *row.merged.order_by("pk"))]
+    return own + [subject for name in settings.HISTORIES[kind] for subject in import_string(name)(row)]
+
+
+def history(subjects: Iterable[str]) -> QuerySet[Entry]:
+    """What was journalled on chains, with its words."""
+    return Entry.objects.filter(subject__in=list(subjects)).select_related("words")
+
+
+def told(entries: Iterable[Entry]) -> list[Told]:
+    """Entries for people; whatever has a uid in them is named as it is named now."""
+    rows = list(entries)
+    names = _names({uid[0] for row in rows for uid in UID.finditer(f"{row.subject} {row.by} {row.facts}")})
+    found = []
+    for row in rows:
+        kind, _, uid = row.subject.partition(":")
+        words = getattr(row, "words", None)
+        personal = json.loads(words.text) if words and words.text else None
+        found.append(
+            Told(
+                entry=row,
+                who=names.get(row.by, row.by),
+                subject=names.get(uid, kind.replace("-", " ")),
+                facts=readable(json.loads(row.facts), names),
+                personal=personal,
+                words=readable(personal or {}, {}),
+            )
+        )
+    return found
+
+
+def _names(uids: set[str]) -> dict[str, str]:
+    """The number, or else the name, of every row with one of these uids, as far as settings.NAMED know it."""
+    found = {}
+    for label in settings.NAMED:
+        for row in apps.get_model(label)._default_manager.filter(uid__in=uids).select_related():
+            found[str(row.uid)] = getattr(row, "label", "") or str(row)
+    return found

@@ -2,7 +2,10 @@
 
 import hashlib
 import json
+import re
 from typing import Any
+
+from shop.workshop.rules import money
 
 BEGIN = "0" * 64
 
@@ -53,3 +56,36 @@ def drop_append_only_sql(vendor: str, table: str) -> list[str]:
     if vendor == "sqlite":
         return [f"DROP TRIGGER IF EXISTS {table}_no_{verb}" for verb in ("update", "delete")]
     return [f"DROP TRIGGER IF EXISTS {table}_no_{verb} ON {table}" for verb in ("change", "truncate")]
+
+
+UID = re.compile(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}")
+_HASH = re.compile(r"[0-9a-f]{64}")
+_MACHINE = re.compile(r"[a-z]+(_[a-z]+)+")
+_LEFT_OUT = {"version", "once"}
+
+
+def readable(facts: dict[str, Any], names: dict[str, str]) -> list[tuple[str, str]]:
+    """Facts or words of an entry for people: (what, said). Uids become names; hashes and empty values are left out."""
+    found = []
+    if "amount" in facts and "currency" in facts:
+        worth = money(facts["amount"], facts["currency"])
+        facts = facts | {"amount": f"{worth} {facts['currency']}", "currency": ""}
+    for key, value in facts.items():
+        said = _said(value, names)
+        if said and key not in _LEFT_OUT:
+            unit = " N·m" if key.endswith("_n_m") else ""
+            found.append((key.removesuffix("_n_m").replace("_", " "), said + unit))
+    return found
+
+
+def _said(value: Any, names: dict[str, str]) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(filter(None, (_said(each, names) for each in value)))
+    text = "" if value is None else str(value)
+    if uid := UID.search(text):
+        return names.get(uid[0], "")
+    if _HASH.fullmatch(text):
+        return ""
+    return text.replace("_", " ") if _MACHINE.fullmatch(text) else text

@@ -22,6 +22,11 @@ def put(*, thing: Thing) -> None:
     )
 
 
+def forget(*, subject: str) -> None:
+    """A thing that was merged into another is found no more, from the transaction of the action that did it."""
+    Findable.objects.filter(subject=subject).delete()
+
+
 def find_again(*, sources: list[tuple[QuerySet[Any], Callable[[Any], Thing]]]) -> int:
     """Make every row agree with what it was made from; how many had to be written or taken away.
 
@@ -58,10 +63,16 @@ def _differs(row: Findable | None, thing: Thing) -> bool:
 def _put_fresh(rows: QuerySet[Any], pk: int, thing_of: Callable[[Any], Thing]) -> None:
     """Lock the row first, then read: whoever changes the thing meanwhile writes after us and has the last word."""
     with transaction.atomic():
-        thing = thing_of(rows.get(pk=pk))
+        row = rows.filter(pk=pk).first()
+        if row is None:
+            return  # it was merged away since the batch was read
+        thing = thing_of(row)
         Findable.objects.bulk_create([_row(thing)], ignore_conflicts=True)
-        Findable.objects.select_for_update().get(subject=thing.subject)
-        put(thing=thing_of(rows.get(pk=pk)))
+        list(Findable.objects.select_for_update().filter(subject=thing.subject))
+        if fresh := rows.filter(pk=pk).first():
+            put(thing=thing_of(fresh))
+        else:
+            forget(subject=thing.subject)
 
 
 def _row(thing: Thing) -> Findable:

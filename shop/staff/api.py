@@ -8,9 +8,12 @@ from django.urls import path
 from drf_spectacular.extensions import OpenApiAuthenticationExtension
 from drf_spectacular.openapi import AutoSchema
 from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.serializers import BaseSerializer
 
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
+from shop.journal.reads import told
 from shop.staff import actions
 from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
@@ -34,6 +37,16 @@ class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-ca
     def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
         said = "`Authorization: Token …`; the token's scopes narrow what its person may do."
         return {"type": "apiKey", "in": "header", "name": "Authorization", "description": said}
+
+
+class History(Door):
+    """The base of the doors to everything that was journalled about a row."""
+
+    def paged(self, rows: Any, shape: type[BaseSerializer[Any]]) -> Response:
+        """One page of entries, told."""
+        pages = self.pagination_class()
+        page: list[Any] | None = pages.paginate_queryset(rows, self.request, self)
+        return pages.get_paginated_response(shape(told(page or []), many=True).data)
 
 
 class People(Door):

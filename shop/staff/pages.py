@@ -1,5 +1,6 @@
 """The Office: people, what they may do, and what a lead changes of them."""
 
+import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -8,6 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
+from shop.journal.reads import history, told
 from shop.staff import actions
 from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
@@ -16,6 +18,30 @@ from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, Rol
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
+
+
+class History(Page):
+    """The base of the pages of everything that was journalled about a row, newest first."""
+
+    template, room, slice = "staff/history.html", "counter", 50
+
+    def subjects(self) -> list[str]:
+        """The chains that are shown."""
+        raise NotImplementedError
+
+    def of(self) -> tuple[str, str]:
+        """What it is the history of, and the address of its page."""
+        raise NotImplementedError
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        rows, before = history(self.subjects()).order_by("-pk"), self.request.GET.get("before", "")
+        if re.fullmatch(r"[0-9]{1,18}", before):
+            rows = rows.filter(pk__lt=int(before))
+        found = list(rows[: self.slice + 1])
+        shown = found[: self.slice]
+        older = shown[-1].pk if len(found) > self.slice else None
+        return {"of": self.of(), "entries": told(shown), "older": older, "later": bool(before)}
 
 
 class Office(Page):

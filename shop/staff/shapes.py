@@ -1,8 +1,12 @@
-"""What people send and see of people."""
+"""What people send and see of people, and of what was journalled."""
+
+import json
+from typing import Any
 
 from rest_framework import serializers
 
 from shop.api.shapes import AddressField, Shape, uid_of
+from shop.journal.reads import Told
 from shop.staff.models import Authorisation, Person
 from shop.staff.rules import Role
 from shop.workshop.rules import Kind
@@ -80,3 +84,20 @@ class PersonOut(serializers.ModelSerializer[Person]):
     class Meta:
         model = Person
         fields = ["uid", "name", "email", "is_active", "roles", "authorisations", "version"]
+
+
+class HistoryOut(serializers.Serializer[Any]):
+    """One entry of the journal; `words` is null when it had none or they were erased."""
+
+    subject = serializers.CharField(source="entry.subject")
+    n = serializers.IntegerField(source="entry.n")
+    at = serializers.DateTimeField(source="entry.at")
+    by = serializers.CharField(source="entry.by")
+    who = serializers.CharField()
+    verb = serializers.CharField(source="entry.verb")
+    facts = serializers.SerializerMethodField()
+    words = serializers.DictField(source="personal", allow_null=True)
+    hash = serializers.CharField(source="entry.hash")
+
+    def get_facts(self, row: Told) -> dict[str, Any]:
+        return dict(json.loads(row.entry.facts))

@@ -16,9 +16,10 @@ class WebConfig(AppConfig):
 
 
 def names_resolve(**_: Any) -> list[checks.CheckMessage]:
-    """An error for each panel, or read of what can be found, that cannot be imported."""
+    """An error for each panel, or read of what can be found or of a history, that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    for name in [*settings.FINDABLE, *(name for names in settings.PANELS.values() for name in names)]:
+    slots = (settings.FINDABLE, *settings.PANELS.values(), *settings.HISTORIES.values())
+    for name in (name for names in slots for name in names):
         try:
             import_string(name)
         except ImportError as error:

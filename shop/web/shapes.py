@@ -86,7 +86,8 @@ def controls(
                 ],
                 autocomplete=str(each.style.get("autocomplete", "")),
                 inputmode=str(each.style.get("inputmode", "")),
-                attrs={"maxlength": most} if (most := getattr(each, "max_length", None)) else {},
+                attrs=({"maxlength": most} if (most := getattr(each, "max_length", None)) else {})
+                | each.style.get("attrs", {}),
             )
         )
     return made

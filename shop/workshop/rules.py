@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from typing import Any, Protocol
 
 
 @dataclass(frozen=True)
@@ -38,6 +39,30 @@ def refuse(refusals: Iterable[Refusal]) -> None:
     """Raise Refused when there is any reason; otherwise do nothing."""
     if found := list(refusals):
         raise Refused(found)
+
+
+class Merged(Protocol):
+    """A row that may have been merged into another one like it."""
+
+    @property
+    def label(self) -> str: ...
+    @property
+    def merged_into(self) -> Any: ...
+
+
+def merged_refusals(row: Merged, pointer: str = "") -> list[Refusal]:
+    """Why nothing is done any more with a row that was merged into another."""
+    if row.merged_into is None:
+        return []
+    said = f"{row.label} was merged into {row.merged_into.label}: work with {row.merged_into.label}."
+    return [Refusal("merged", said, pointer)]
+
+
+def merge_refusals(keep: Merged, lose: Merged) -> list[Refusal]:
+    """Why a row is not merged into another one."""
+    if keep.label == lose.label:
+        return [Refusal("itself", f"{lose.label} can be merged into another only, not into itself.", "into")]
+    return [*merged_refusals(lose), *merged_refusals(keep, "into")]
 
 
 class Kind(StrEnum):

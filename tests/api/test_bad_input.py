@@ -17,6 +17,8 @@ WHO = {
     "people": "lead", "authorisations": "lead", "tokens": "lead", "customers": "counter", "models": "lead",
     "plans": "lead", "items": "counter", "instruments": "lead", "calibrations": "lead", "parts": "storekeeper",
     "lots": "storekeeper", "use": "storekeeper", "drop-offs": "counter", "go-aheads": "counter",
+    "merge customer": "counter", "merge item": "counter", "owner": "counter", "identifiers": "counter",
+    "state": "counter", "split": "counter",
     "assign": "lead", "moves": "technician", "steps": "technician", "tray": "technician",
     "tests": "technician", "sign-offs": "technician", "hand-backs": "counter",
 }  # fmt: skip
@@ -54,6 +56,12 @@ def kept(house: House) -> Doors:
         "items": ("items", {
             "model": str(item.model.uid), "owner": str(house.customer.uid), "serial": "Q", "owners_mark": "z",
         }),
+        "merge customer": (f"customers/{house.customer.uid}/merge", {"into": "K-0001"}),
+        "merge item": (f"items/{item.uid}/merge", {"into": item.label}),
+        "owner": (f"items/{item.uid}/owner", {"owner": "K-0001"}),
+        "identifiers": (f"items/{item.uid}/identifiers", {"kind": "serial", "value": "D-7"}),
+        "state": (f"identifiers/{item.identifiers.get().uid}/state", {"state": "disputed"}),
+        "split": (f"items/{item.uid}/split", {"identifiers": []}),
         "instruments": ("instruments", {
             "code": "BG-9", "name": "gauge", "kind": "pressure logger", "unit": "bar", "resolution": "0.01",
         }),

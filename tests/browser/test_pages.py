@@ -40,7 +40,7 @@ WITH_FACTOR = {
     "mfa_authenticate", "mfa_reauthenticate", "mfa_deactivate_totp", "mfa_view_recovery_codes",
     "mfa_generate_recovery_codes",
 }  # fmt: skip
-NOT_PAGES = {"front", "favicon", "sign_out"} | PAPERS | TWICE | WITH_FACTOR
+NOT_PAGES = {"front", "favicon", "sign_out", "photograph"} | PAPERS | TWICE | WITH_FACTOR
 
 
 def addresses() -> dict[str, str]:
@@ -50,12 +50,18 @@ def addresses() -> dict[str, str]:
     done = SignOff.objects.order_by("pk")[0]
     owner = Customer.objects.get(name="Tomás Brandão")
     attempt = Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0]
+    item = Item.objects.order_by("pk")[0]
     subjects: dict[str, list[Any]] = {
         "customer": [Customer.objects.get(name="نور الحداد").uid],
         "change_customer": [owner.uid],
         "new_item": [owner.uid],
         "check_in": [owner.uid],
-        "item": [Item.objects.order_by("pk")[0].uid],
+        **{name: [owner.uid] for name in ("merge_customer", "customer_history")},
+        **{name: [item.uid] for name in ("item", "owner", "merge_item", "split_item", "item_history")},
+        **{name: [item.uid] for name in ("new_identifier", "photograph_item")},
+        "identifier_state": [item.identifiers.all()[0].uid],
+        "photograph_line": [job.line.uid],
+        **{name: [job.uid] for name in ("photograph_job", "job_history")},
         "plan": [PlanVersion.objects.order_by("pk")[0].uid],
         "copy_plan": [PlanVersion.objects.order_by("pk")[0].uid],
         "compare_plans": [PlanVersion.objects.order_by("pk")[0].uid],

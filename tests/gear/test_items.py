@@ -9,7 +9,10 @@ from tests.walk import ok
 
 def add(house: House, api: dict[str, Api], **more: str) -> Any:
     data = {"model": str(house.models["first_stage"].uid), "owner": str(house.customer.uid)}
-    return ok(api["counter"].post("items", data | more), 201)
+    body = ok(api["counter"].post("items", data | more), 201)
+    for mark in body["identifiers"]:
+        assert len(mark.pop("uid")) == 36
+    return body
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:

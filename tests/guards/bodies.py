@@ -57,6 +57,13 @@ NEW_PASSWORD = {"password": PASSWORD, "new_password": "a lantern on the breakwat
 NEW_SECRET = {"password": PASSWORD, "signing_secret": "signed with charcoal"}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
+PHOTOGRAPH = {"photograph": "@@photograph", "words": "the yoke"}
+MERGE_CUSTOMER = {"into": "@customer"}
+MERGE_ITEM = {"into": "@item"}
+OWNER = {"owner": "@other_customer"}
+MARK = {"kind": "serial", "value": "TH-77"}
+SPLIT = {"identifiers": ["@identifier"]}
+
 HOLD = {"kind": "customer", "why": "Whether to renew the hose."}
 EVIDENCE = {"why": "It was worn in an accident."}
 LIFT = {"why": "The seats have come."}

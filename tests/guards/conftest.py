@@ -16,6 +16,7 @@ from shop.stock.models import Content
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House
 from tests.guards.world import World
+from tests.photographs import encoded, form
 from tests.walk import Walk, ok
 
 
@@ -43,6 +44,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     doubt = ok(api["technician"].post("doubts", raised), 201)
     answer = {"became": "stands", "words": "Measured again: as it was."}
     ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
+    ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     _gone_round(walk)
     return walk
 

@@ -29,19 +29,25 @@ from tests.guards.bodies import (
     LIFT,
     LINE,
     MANY,
+    MARK,
+    MERGE_CUSTOMER,
+    MERGE_ITEM,
     MODEL,
     MOVE,
     NEW_PASSWORD,
     NEW_SECRET,
+    OWNER,
     PAPERS,
     PART,
     PERSON,
+    PHOTOGRAPH,
     PROMISE_DAY,
     RECEIVE,
     ROLES,
     SEE,
     SIGN,
     SIGN_IN,
+    SPLIT,
     TEST,
     TOKEN,
     USE,
@@ -111,6 +117,11 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "customer", body=CUSTOMER),
     },
+    "customers/<uuid:uid>/history": {"GET": Entry(Can.SEE, "customer")},
+    "customers/<uuid:uid>/merge": {
+        "GET": Entry(Can.SEE, "other_customer"),
+        "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
+    },
     "office/models": {"GET": SEE},
     "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
@@ -149,6 +160,32 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     **PAPERS,
+    "items/<uuid:uid>/identifiers/new": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=MARK),
+    },
+    "items/<uuid:uid>/owner": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=OWNER),
+    },
+    "items/<uuid:uid>/merge": {
+        "GET": Entry(Can.SEE, "other_item"),
+        "POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM),
+    },
+    "items/<uuid:uid>/split": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=SPLIT),
+    },
+    "items/<uuid:uid>/history": {"GET": Entry(Can.SEE, "item")},
+    "identifiers/<uuid:uid>/state": {
+        "GET": Entry(Can.SEE, "identifier"),
+        "POST": Entry(Can.KEEP_GEAR, "identifier", body={"state": "disputed"}),
+    },
+    "items/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
+    },
+    "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
     "office/instruments": {"GET": SEE},
     "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "office/instruments/<uuid:uid>/calibrate": {
@@ -167,6 +204,11 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "open_job"),
+        "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),
+    },
     "jobs/<uuid:uid>/move": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.MOVE, "new_job", body=MOVE),
@@ -200,6 +242,10 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),
     },
     "drop-offs/<uuid:uid>": {"GET": Entry(Can.SEE, "signed")},
+    "lines/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "line"),
+        "POST": Entry(Can.CHECK_IN, "line", body=PHOTOGRAPH),
+    },
     "jobs/<uuid:uid>/sign-off": {
         "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),

@@ -41,12 +41,14 @@ INNER = {
     "shop.clocks.actions.restart": "sign-off asks",
     "shop.clocks.actions.take_back": "advance asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
+    "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
     "shop.journal.actions.hash_of": "pure",
     "shop.journal.actions.write": "every action calls it after asking",
     "shop.post.actions.free_stuck": "the worker calls it, nobody acts",
     "shop.post.actions.send": "the worker calls it, nobody acts",
     "shop.post.actions.send_waiting": "the worker calls it, nobody acts",
     "shop.post.actions.write_letter": "reminders decide; a letter has no actor",
+    "shop.search.actions.forget": "the action that merges the thing away asks",
     "shop.search.actions.find_again": "the command calls it, nobody acts",
     "shop.search.actions.put": "the action that adds or changes the thing asks",
     "shop.staff.actions.add_person": "asks, but for the first lead, whom nobody takes on",
@@ -83,7 +85,8 @@ def writes_a_model(call: ast.Call) -> bool:
     """Whether a call writes rows: a writing method of a manager, a queryset or a row (not of a dict or a hash)."""
     if not isinstance(call.func, ast.Attribute) or call.func.attr not in WRITES:
         return False
-    return not (call.func.attr == "update" and call.args)  # dict.update and hash.update take a positional
+    # dict.update, hash.update and the save of a picture take a positional
+    return not (call.func.attr in ("update", "save") and call.args)
 
 
 def asks_first(node: Function) -> bool:

@@ -16,6 +16,8 @@ from jobs.handback.models import Asked, HandBack
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.catalogue.actions import issue_plan, make_draft
+from shop.customers.actions import add_customer
+from shop.files.models import Photograph
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -30,6 +32,7 @@ from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
+from tests.photographs import encoded, form, upload
 from tests.walk import Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
@@ -62,6 +65,13 @@ class World:
                 key="inspection",
                 document=house.plans["first_stage"].document,
             ),
+        }
+        given: dict[str, Any] = {"email": "m@lindqvist.example", "phone": "", "reminders": False}
+        counter = house.people["counter"]
+        self.rows |= {
+            "other_customer": add_customer(by=counter, kind="person", name="M. Lindqvist", **given),
+            "other_item": house.item(serial="spared"),
+            "identifier": self.rows["item"].identifiers.get(),
         }
         self._people()
         self._clients()
@@ -127,6 +137,9 @@ class World:
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
         self.rows |= {"attempt": Attempt.objects.get(), "record": record, "hand_back": HandBack.objects.get()}
+        path = f"items/{self.rows['item'].uid}/photographs"
+        ok(self.api["counter"].post(path, form(encoded(), "the serial"), format="multipart"), 201)
+        self.rows |= {"photograph": Photograph.objects.get()}
 
         self.rows |= {
             "signed_job": signed.row,
@@ -198,6 +211,8 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
+        if value == "@@photograph":
+            return upload(encoded())
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
         return known.get(value) or str(self.rows[value[1:]].uid)
 
@@ -218,9 +233,10 @@ class World:
         if not route.startswith(API):
             carried = {"once": uuid4(), "seen": version} if method == "POST" else {}
             return getattr(self.browser(role), method.lower())(path, carried | body)
+        media = "multipart" if any(hasattr(each, "read") for each in body.values()) else "json"
         headers = {"Idempotency-Key": f'"{uuid4()}"', "If-Match": f'"{version}"'}
         return getattr(self.clients[role], method.lower())(
-            path, body, headers=headers, **({} if method == "GET" else {"format": "json"})
+            path, body, headers=headers, **({} if method == "GET" else {"format": media})
         )
 
     def browser(self, role: str) -> Client:

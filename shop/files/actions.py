@@ -1,0 +1,67 @@
+"""Store bytes once; keep a photograph."""
+
+import hashlib
+import os
+from pathlib import Path
+from uuid import uuid4
+
+from django.conf import settings
+from django.db import transaction
+
+from shop.files.models import File, Photograph
+from shop.files.reads import Picture
+from shop.files.rules import MEDIA_TYPE, place
+from shop.journal.actions import write
+from shop.workshop.reads import now
+
+
+def keep_photograph(*, by: str, subject: str, chain: str, picture: Picture, words: str) -> Photograph:
+    """A photograph of a subject, journalled on the chain of the parent that the caller has locked."""
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("A photograph is kept in the transaction of the action only.")
+    sha256 = hashlib.sha256(picture.jpeg).hexdigest()
+    # The bytes first: whatever is killed after this leaves a file without a row, which harms nobody.
+    _write(picture.jpeg, sha256)
+    file, _ = File.objects.get_or_create(
+        sha256=sha256,
+        defaults={
+            "media_type": MEDIA_TYPE,
+            "size_bytes": len(picture.jpeg),
+            "width_px": picture.width_px,
+            "height_px": picture.height_px,
+        },
+    )
+    row = Photograph.objects.create(file=file, subject=subject, words=words, at=now(), by=by)
+    facts = {"photograph": str(row.uid), "sha256": sha256, "of": subject}
+    write(subject=chain, by=by, verb="photographed", facts=facts)
+    return row
+
+
+def _write(content: bytes, sha256: str) -> None:
+    """Whole or not at all, and readable by the owner of the data folder alone; what stands there already stays."""
+    folder, name = place(sha256)
+    home = settings.FILES / folder
+    path = home / name
+    if not path.exists():
+        home.mkdir(mode=0o700, parents=True, exist_ok=True)
+        draft = home / f"{uuid4()}.tmp"
+        try:
+            with os.fdopen(os.open(draft, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            draft.replace(path)
+        finally:
+            draft.unlink(missing_ok=True)
+    # Also for a file that stood there: whoever wrote it may have been killed before this line.
+    for each in (home, home.parent, home.parent.parent):
+        _sync_folder(each)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Have the folder's own entries on the disk, so that a power cut does not lose a name."""
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

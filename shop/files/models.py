@@ -1,0 +1,42 @@
+"""Bytes that are stored once, and the photographs that they are."""
+
+from uuid import uuid4
+
+from django.db import models
+
+
+class File(models.Model):
+    """Bytes in the data folder under their own SHA-256; append-only, and never changed once stored."""
+
+    sha256 = models.CharField(max_length=64)
+    media_type = models.CharField(max_length=40)
+    size_bytes = models.PositiveIntegerField()
+    width_px = models.PositiveIntegerField()
+    height_px = models.PositiveIntegerField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["sha256"], name="file_once")]
+
+    def __str__(self) -> str:
+        return self.sha256
+
+
+class Photograph(models.Model):
+    """What a photograph shows, in the words of whoever took it (a note on gear, no names); append-only.
+
+    `subject` reads like the journal's: "item:UID", "line:UID", "job:UID", "step:UID of the job:KEY"; its row is in a
+    higher room, and so is the person `by`.
+    """
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    file = models.ForeignKey(File, on_delete=models.PROTECT, related_name="photographs")
+    subject = models.CharField(max_length=140, db_index=True)
+    words = models.CharField(max_length=200, blank=True)
+    at = models.DateTimeField()
+    by = models.CharField(max_length=40)
+
+    # Set by a read that knows the subject: what a page says before the words.
+    of: str = ""
+
+    def __str__(self) -> str:
+        return f"photograph of {self.subject}"

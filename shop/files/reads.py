@@ -1,0 +1,87 @@
+"""A photograph re-encoded, before it is stored; stored bytes; the photographs of subjects."""
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from io import BytesIO
+
+from django.conf import settings
+from django.db.models import QuerySet
+from PIL import Image, ImageOps
+
+from shop.files.models import File, Photograph
+from shop.files.rules import (
+    DAMAGED,
+    FORMATS,
+    LONGEST_SIDE_PX,
+    MANY_PIXELS,
+    NOT_A_PHOTOGRAPH,
+    pixel_fault,
+    place,
+    size_fault,
+)
+
+MOST_SHOWN = 60
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A JPEG of our own making: nothing of the bytes that were sent is in it but what they show."""
+
+    jpeg: bytes
+    width_px: int
+    height_px: int
+
+
+class NotAPhotograph(Exception):
+    """What was sent is not taken; the message is the sentence for people."""
+
+
+def re_encoded(content: bytes) -> Picture:
+    """The picture in these bytes as a JPEG of ours; neither a name nor a declared type is looked at."""
+    if fault := size_fault(len(content)):
+        raise NotAPhotograph(fault)
+    try:
+        opened = Image.open(BytesIO(content), formats=FORMATS)
+    except Image.DecompressionBombError:
+        raise NotAPhotograph(MANY_PIXELS) from None
+    except Exception:  # noqa: BLE001 - whatever the library says of hostile bytes, they are no photograph
+        raise NotAPhotograph(NOT_A_PHOTOGRAPH) from None
+    if fault := pixel_fault(*opened.size):
+        raise NotAPhotograph(fault)
+    try:
+        return _drawn(opened)
+    except Exception:  # noqa: BLE001 - likewise
+        raise NotAPhotograph(DAMAGED) from None
+
+
+def _drawn(opened: Image.Image) -> Picture:
+    """Upright, no longer than allowed, on white, and free of everything that is not the picture."""
+    opened.draft("RGB", (LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    picture = opened if opened.mode in ("RGB", "L") else opened.convert("RGBA")
+    picture.thumbnail((LONGEST_SIDE_PX, LONGEST_SIDE_PX))
+    picture = ImageOps.exif_transpose(picture)
+    flat = Image.new("RGB", picture.size, "white")
+    flat.paste(picture, mask=picture.getchannel("A") if picture.mode == "RGBA" else None)
+    written = BytesIO()
+    flat.save(written, "JPEG", quality=85, optimize=True)
+    return Picture(written.getvalue(), *flat.size)
+
+
+def stored(file: File) -> bytes:
+    """The bytes of a file; an OSError when they are gone or are not those that were stored."""
+    folder, name = place(file.sha256)
+    content = (settings.FILES / folder / name).read_bytes()
+    if hashlib.sha256(content).hexdigest() != file.sha256:
+        raise OSError(f"The bytes of file {file.sha256} are not those that were stored.")
+    return content
+
+
+def photographs(subjects: Iterable[str]) -> QuerySet[Photograph]:
+    """The photographs of subjects."""
+    return Photograph.objects.filter(subject__in=list(subjects)).select_related("file")
+
+
+def shown(subjects: Iterable[str]) -> QuerySet[Photograph]:
+    """The newest photographs of subjects, as many as a page shows."""
+    return photographs(subjects).order_by("-pk")[:MOST_SHOWN]
