@@ -125,6 +125,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.reminders",
+    "jobs.queue",
     "jobs.demand",
 ]
 

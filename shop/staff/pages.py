@@ -25,7 +25,7 @@ class Office(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return {"may_see_letters": self.by.may(Can.SEE_LETTERS)}
+        return {"may_see_letters": self.by.may(Can.SEE_LETTERS), "may_assign": self.by.may(Can.ASSIGN)}
 
 
 class People(Page):

@@ -141,6 +141,8 @@ API: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": ["@@label"]})
     },
     "letters": {"GET": Entry(Can.SEE_LETTERS)},
+    "queue": {"GET": SEE},
+    "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
 
@@ -290,6 +292,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "counter": {"GET": SEE},
     "office": {"GET": SEE},
+    "office/board": {"GET": Entry(Can.ASSIGN)},
     "customers/<uuid:uid>/check-in": {
         "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),

@@ -34,7 +34,7 @@ ORDER = [
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
     "jobs.advance",
     "jobs.notices",
-    "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole",
+    "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.demand",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
