@@ -128,6 +128,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.reminders",
+    "jobs.queue",
     "jobs.demand",
 ]
 

@@ -27,6 +27,7 @@ PAGES = [
     "jobs.signoff.pages",
     "jobs.handback.pages",
     "jobs.reminders.pages",
+    "jobs.queue.pages",
 ]
 API = [
     "shop.staff.api",
@@ -51,6 +52,7 @@ API = [
     "jobs.signoff.api",
     "jobs.handback.api",
     "jobs.reminders.api",
+    "jobs.queue.api",
 ]
 
 api_patterns = [path("", include(name)) for name in API] + [

@@ -1,4 +1,4 @@
-"""The Bench: the queue, and a job's work sheet with its tray and tests."""
+"""A job's work sheet with its tray and tests, and several jobs moved on at once."""
 
 from collections.abc import Mapping
 from typing import Any
@@ -34,17 +34,6 @@ from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
-
-
-class Bench(Page):
-    template, room = "advance/bench.html", "bench"
-
-    def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.by, Can.SEE)
-        may_work = self.by.may(Can.WORK)
-        everybody = self.request.GET.get("of") == "everybody" or not may_work
-        rows = open_jobs() if everybody else open_jobs().filter(technician=self.by).exclude(leg="signed_off")
-        return {"jobs": rows[:200], "everybody": everybody, "may_work": may_work, "day": today()}
 
 
 class MoveOn(FormPage):
@@ -212,6 +201,10 @@ class TrayPartPage(JobPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         end_part(by=self.by, job=self.job(), key=self.kwargs["key"], **data)
+        # Pressed in the tray itself, the next one is there too.
+        after = "" if "quick" in self.request.POST else reads.next_open_part(self.job(), self.kwargs["key"])
+        if after:
+            return reverse("tray_part", args=[self.kwargs["uid"], after])
         return self.back() + "#tray"
 
 
@@ -306,7 +299,6 @@ class NewJobPhotograph(JobPage):
 
 
 urlpatterns = [
-    path("bench", Bench.as_view(), name="bench"),
     path("bench/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>", Sheet.as_view(), name="job"),
     path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),

@@ -169,10 +169,27 @@ def _tray(plan: Plan, done: dict[str, Any], ended: dict[str, Any], job: Job) -> 
             for part in plan.freed(step):
                 row = ended.get(part.key)
                 vacant = row is not None and row.origin == Origin.NOTHING
+                at_once = out and row is None and not part.renew
                 found.append(
-                    {"part": part, "row": row, "vacant": vacant, "open": out and (not row or vacant)}
+                    {
+                        "part": part,
+                        "row": row,
+                        "vacant": vacant,
+                        "open": out and (not row or vacant),
+                        "quick": at_once,
+                    }
                 )
     return found
+
+
+def next_open_part(job: Job, key: str) -> str:
+    """The key of the loose part to account for after another: the next in the tray without an end, else the first."""
+    tray = _tray(job.plan, done_steps(job), ended_parts(job), job)
+    keys = [each["part"].key for each in tray]
+    at = keys.index(key) + 1 if key in keys else 0
+    return next(
+        (each["part"].key for each in [*tray[at:], *tray[:at]] if each["open"] and not each["row"]), ""
+    )
 
 
 def _tests(job: Job) -> list[dict[str, Any]]:

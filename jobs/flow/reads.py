@@ -1,10 +1,10 @@
 """What the passage itself knows of a job, lists of jobs, panels on shop pages, and what the find box knows."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Q, QuerySet
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
@@ -38,7 +38,16 @@ def open_jobs() -> QuerySet[Job]:
 
 def backs(job: Job) -> list[str]:
     """The legs that the job went back to, oldest first; how many there are dates a row without a clock."""
-    return list(Move.objects.filter(job=job, back=True).order_by("pk").values_list("to_leg", flat=True))
+    return backs_of([job])[job.pk]
+
+
+def backs_of(jobs: Iterable[Job]) -> dict[int, list[str]]:
+    """The same of many jobs, by their primary key."""
+    found: dict[int, list[str]] = {job.pk: [] for job in jobs}
+    rows = Move.objects.filter(job__in=list(found), back=True).order_by("pk")
+    for pk, leg in rows.values_list("job", "to_leg"):
+        found[pk].append(leg)
+    return found
 
 
 def held(job: Job) -> tuple[Held, ...]:
@@ -68,6 +77,12 @@ def done_refusals(who: Person, when: datetime, job: Job) -> list[Refusal]:
 def at_hand(line: Line) -> Custody:
     """Where a line's gear is by the newest row."""
     return Custody.objects.filter(line=line).order_by("-pk")[0]
+
+
+def newest_custody() -> QuerySet[Custody]:
+    """Of each line its newest row, which holds."""
+    rows = Custody.objects.filter(line=OuterRef("line")).order_by("-pk")
+    return Custody.objects.filter(pk=Subquery(rows.values("pk")[:1]))
 
 
 def here(job: Job) -> tuple[Refusal, ...]:

@@ -1,11 +1,12 @@
 """What the work sheet knows of a job, and the blank sheet on paper."""
 
+from collections.abc import Sequence
 from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, jobs
+from jobs.flow.reads import backs_of, jobs
 from jobs.flow.rules import still_counts
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.rules import open_steps, still_in
@@ -25,13 +26,20 @@ TEST_MM = (48, 60, 24, 22, 28)
 
 def done_steps(job: Job) -> dict[str, StepDone]:
     """The steps that are done or omitted and still count, by key; a later round keeps what it did not go back to."""
-    rows = StepDone.objects.filter(round__job=job).select_related("done_by", "recorded_by", "wrench")
-    plan, gone_back = job.plan, backs(job)
-    return {
-        row.key: row
-        for row in rows.order_by("pk")
-        if (step := plan.step(row.key)) and still_counts(plan.legs, step.leg, row.backs, gone_back)
-    }
+    return steps_of([job])[job.pk]
+
+
+def steps_of(jobs: Sequence[Job]) -> dict[int, dict[str, StepDone]]:
+    """The same of many jobs, by their primary key."""
+    rows = StepDone.objects.filter(round__job__in=jobs).order_by("pk")
+    plans, gone_back = {job.pk: job.plan for job in jobs}, backs_of(jobs)
+    found: dict[int, dict[str, StepDone]] = {job.pk: {} for job in jobs}
+    for row in rows.select_related("done_by", "recorded_by", "wrench", "round"):
+        plan = plans[pk := row.round.job_id]
+        step = plan.step(row.key)
+        if step and still_counts(plan.legs, step.leg, row.backs, gone_back[pk]):
+            found[pk][row.key] = row
+    return found
 
 
 def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:

@@ -51,7 +51,9 @@ class Office(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return {"may_see_letters": self.by.may(Can.SEE_LETTERS), "panels": panels("office", self.by)}
+        return {"may_see_letters": self.by.may(Can.SEE_LETTERS), "panels": panels("office", self.by)} | {
+            "may_assign": self.by.may(Can.ASSIGN)
+        }
 
 
 class People(Page):

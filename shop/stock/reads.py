@@ -1,9 +1,10 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
-from collections.abc import Callable
+from collections import Counter
+from collections.abc import Callable, Collection
 from datetime import date
 
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q, QuerySet, Sum
 from django.urls import reverse
 
 from shop.search.rules import Kind, Thing
@@ -19,6 +20,20 @@ def in_life(part_number: str, day: date) -> QuerySet[Lot]:
         Q(good_to__gte=day) | Q(good_to__isnull=True), part__number=part_number, on_hand__gt=0
     )
     return rows.order_by(F("good_to").asc(nulls_last=True), "pk")
+
+
+def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
+    """How many pieces of each part are in life on a day: on hand, and in kits that are not opened yet."""
+    good = Q(good_to__gte=day) | Q(good_to__isnull=True)
+    found = Counter[str]()
+    lots = Lot.objects.filter(good, part__number__in=part_numbers)
+    for number, count in lots.values_list("part__number").annotate(Sum("on_hand")):
+        found[number] += count
+    inside = Lot.objects.filter(good, part__contents__part__number__in=part_numbers)
+    pieces = Sum(F("on_hand") * F("part__contents__count"))
+    for number, count in inside.values_list("part__contents__part__number").annotate(pieces=pieces):
+        found[number] += count
+    return dict(found)
 
 
 def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:

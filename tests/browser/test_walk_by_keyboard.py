@@ -79,8 +79,11 @@ def technician_works(keyboard: Keyboard, job: Job) -> None:
             count(keyboard, expected - 1, said=f"1 of {expected} is missing")
             count(keyboard, expected)
     refused_until_accounted(keyboard)
-    for part in job.plan.parts:
-        keyboard.press(part.name)
+    keyboard.press(job.plan.parts[0].name)
+    for (
+        part
+    ) in job.plan.parts:  # from each open part's page straight to the next one's, then back to the tray
+        assert part.name in keyboard.page.inner_text("h1")
         if part.renew:
             keyboard.type("Lot", part.renew)
         keyboard.press("Account for it")

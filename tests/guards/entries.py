@@ -186,6 +186,8 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/dispose": {"POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE)},
     "parts/<uuid:uid>/contents": {"POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT)},
     "lots/<uuid:uid>/open": {"POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1})},
+    "queue": {"GET": SEE},
+    "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
 ENTRIES = PAGES | {f"api/v1/{route}": methods for route, methods in API.items()}

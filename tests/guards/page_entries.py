@@ -237,6 +237,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "counter": {"GET": SEE},
     "office": {"GET": SEE},
+    "office/board": {"GET": Entry(Can.ASSIGN)},
     "customers/<uuid:uid>/check-in": {
         "GET": Entry(Can.SEE, "customer"),
         "POST": Entry(Can.CHECK_IN, "customer", body=_CHECK_IN_PAGE),

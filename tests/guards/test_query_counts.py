@@ -37,6 +37,8 @@ MORE = [
     ("GET", "jobs/<uuid:uid>", Entry(Can.SEE, "testing_job")),
     ("GET", "drop-offs/<uuid:uid>", Entry(Can.SEE, "drop_off")),
     ("GET", "find?q=Lindqvist", Entry(Can.SEE)),
+    ("GET", "bench?of=next", Entry(Can.SEE)),
+    ("GET", "api/v1/queue?of=next", Entry(Can.SEE)),
 ]
 
 

@@ -35,7 +35,7 @@ ORDER = [
     "jobs.advance",
     "jobs.records",
     "jobs.notices",
-    "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole",
+    "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.demand",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
