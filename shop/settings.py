@@ -112,6 +112,7 @@ INSTALLED_APPS = [
     "shop.customers",
     "shop.catalogue",
     "shop.gear",
+    "shop.sets",
     "shop.instruments",
     "shop.stock",
     "shop.clocks",
@@ -202,8 +203,17 @@ DATABASES = {"default": database()}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
-    "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
-    "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel", "jobs.notices.reads.item_panel"],
+    "customer": [
+        "jobs.flow.reads.customer_panel",
+        "shop.gear.reads.customer_panel",
+        "shop.sets.reads.customer_panel",
+    ],
+    "item": [
+        "shop.clocks.reads.item_panel",
+        "shop.sets.reads.item_panel",
+        "jobs.flow.reads.item_panel",
+        "jobs.notices.reads.item_panel",
+    ],
     "office": ["jobs.notices.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }

@@ -78,6 +78,9 @@ CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}
 
+SET = {"name": "her cold-water set", "items": ["@loose_item"]}
+PUT_IN = {"item": "@loose_item"}
+TAKE_OUT = {"item": "@set_item"}
 DOUBT = {"lot": "@old_lot", "why": "It smells of solvent."}
 ANSWER = {"became": "stands", "words": "Measured again: as it was."}
 CLOSE = {"words": "Nothing of it was used."}

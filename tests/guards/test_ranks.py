@@ -26,6 +26,7 @@ ORDER = [
     "shop.customers",
     "shop.catalogue",
     "shop.gear",
+    "shop.sets",
     "shop.instruments",
     "shop.stock",
     "shop.clocks",

@@ -24,6 +24,7 @@ from shop.invitations.rules import INVITED_FOR
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
+from shop.sets.actions import make_set
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
@@ -78,6 +79,7 @@ class World:
         self._jobs()
         self._store()
         self._doubts()
+        self._sets()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -191,6 +193,12 @@ class World:
         touched = Affected.objects.create(doubt=touching, job=Walk(self.house, self.api).row)
         loose = Doubt.objects.create(about="lot", lot=self.house.lots["TH-303"], **given)
         self.rows |= {"doubt": touching, "affected": touched, "loose_doubt": loose}
+
+    def _sets(self) -> None:
+        """A set with one item in it, and an item in none."""
+        by, house = self.people["counter"], self.house
+        self.rows |= {"set_item": house.item(serial="in a set"), "loose_item": house.item(serial="in none")}
+        self.rows["set"] = make_set(by=by, owner=house.customer, name="a set", items=[self.rows["set_item"]])
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""

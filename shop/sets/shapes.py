@@ -1,0 +1,34 @@
+"""What is sent and seen of a set."""
+
+from rest_framework import serializers
+
+from shop.api.shapes import Shape, uid_of
+from shop.gear.models import GearSet, Item, Member
+
+
+class SetIn(Shape):
+    name = serializers.CharField(max_length=120, help_text="As its owner calls it: her cold-water set.")
+    items = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Item.objects.select_related("model"), many=True, allow_empty=False
+    )
+
+
+class SetItemIn(Shape):
+    item = serializers.SlugRelatedField(slug_field="uid", queryset=Item.objects.select_related("model"))
+
+
+class MemberOut(serializers.ModelSerializer[Member]):
+    item = uid_of()
+
+    class Meta:
+        model = Member
+        fields = ["item", "from_day", "to_day"]
+
+
+class SetOut(serializers.ModelSerializer[GearSet]):
+    owner = uid_of()
+    members = MemberOut(many=True)
+
+    class Meta:
+        model = GearSet
+        fields = ["uid", "name", "owner", "members", "version"]
