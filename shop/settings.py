@@ -110,6 +110,7 @@ INSTALLED_APPS = [
     "shop.you",
     "shop.customers",
     "shop.catalogue",
+    "shop.drafts",
     "shop.gear",
     "shop.instruments",
     "shop.stock",
@@ -202,6 +203,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 PANELS = {
     "customer": ["jobs.flow.reads.customer_panel", "shop.gear.reads.customer_panel"],
     "item": ["shop.clocks.reads.item_panel", "jobs.flow.reads.item_panel", "jobs.notices.reads.item_panel"],
+    "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }
