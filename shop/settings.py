@@ -111,6 +111,7 @@ INSTALLED_APPS = [
     "shop.you",
     "shop.customers",
     "shop.catalogue",
+    "shop.drafts",
     "shop.gear",
     "shop.sets",
     "shop.instruments",
@@ -214,6 +215,7 @@ PANELS = {
         "jobs.flow.reads.item_panel",
         "jobs.notices.reads.item_panel",
     ],
+    "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }

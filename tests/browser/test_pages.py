@@ -19,9 +19,10 @@ from jobs.demand.management.commands.demo import build
 from jobs.flow.models import Job
 from jobs.reminders.actions import remind
 from jobs.signoff.models import SignOff
-from shop.catalogue.actions import copy_plan
-from shop.catalogue.models import Draft, Model, PlanVersion
+from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
+from shop.drafts.actions import copy_plan
+from shop.drafts.models import Draft
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.post.models import Letter

@@ -9,8 +9,9 @@ from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
-from shop.catalogue.actions import copy_plan, withdraw_plan
+from shop.catalogue.actions import withdraw_plan
 from shop.clocks.models import Restart, TakenBack
+from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.stock.models import Content
 from shop.workshop.reads import now, today

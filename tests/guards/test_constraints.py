@@ -56,8 +56,8 @@ ONCE = [
         "catalogue_withdrawal",
         {},
     ),
-    ("draft_one_open", "catalogue_draft.model_id, catalogue_draft.key", "catalogue_draft", {}),
-    ("catalogue_draft_issued_as_id", "catalogue_draft.issued_as_id", "catalogue_draft", {"key": "other"}),
+    ("draft_one_open", "drafts_draft.model_id, drafts_draft.key", "drafts_draft", {}),
+    ("drafts_draft_issued_as_id", "drafts_draft.issued_as_id", "drafts_draft", {"key": "other"}),
     ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
     ("member_of_one_set", "gear_member.item_id", "gear_member", {}),
     ("content_once", "stock_content.kit_id, stock_content.part_id", "stock_content", {}),
@@ -154,7 +154,7 @@ def test_it_refuses_a_second(
         again("flow_line", n=99)
         changes = changes | {"line_id": a_row("flow_line")["id"]}
 
-    if name == "catalogue_draft_issued_as_id":
+    if name == "drafts_draft_issued_as_id":
         changed(table, issued_as_id=walk.house.plans["second_stage"].pk)
 
     with refused(name if POSTGRESQL else columns):
@@ -170,10 +170,10 @@ def test_it_refuses_what_is_not_known(walk: Walk, name: str, table: str, changes
 
 
 def test_it_lets_a_draft_end_once(walk: Walk) -> None:
-    changed("catalogue_draft", issued_as_id=walk.house.plans["second_stage"].pk)
+    changed("drafts_draft", issued_as_id=walk.house.plans["second_stage"].pk)
 
     with refused("draft_ends_once"):
-        changed("catalogue_draft", set_aside_at=a_row("catalogue_draft")["made_at"])
+        changed("drafts_draft", set_aside_at=a_row("drafts_draft")["made_at"])
 
 
 @pytest.mark.parametrize(("name", "table", "column", "own"), THEMSELVES)

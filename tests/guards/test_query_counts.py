@@ -15,8 +15,9 @@ from django.test.utils import CaptureQueriesContext
 from jobs.flow.actions import open_job, open_line
 from jobs.flow.models import Job
 from jobs.notices.models import Affected, Doubt
-from shop.catalogue.actions import add_model, issue_plan, make_draft, withdraw_plan
+from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
 from shop.customers.actions import add_customer
+from shop.drafts.actions import make_draft
 from shop.instruments.actions import add_instrument, calibrate
 from shop.staff.actions import add_person, authorise, make_token
 from shop.staff.rules import Can, Role

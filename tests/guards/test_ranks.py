@@ -25,6 +25,7 @@ ORDER = [
     "shop.you",
     "shop.customers",
     "shop.catalogue",
+    "shop.drafts",
     "shop.gear",
     "shop.sets",
     "shop.instruments",

@@ -15,8 +15,9 @@ from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
-from shop.catalogue.actions import issue_plan, make_draft
+from shop.catalogue.actions import issue_plan
 from shop.customers.actions import add_customer
+from shop.drafts.actions import make_draft
 from shop.files.models import Photograph
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for

@@ -6,5 +6,5 @@ from shop.journal.migrations import append_only
 
 
 class Migration(migrations.Migration):
-    dependencies = [("catalogue", "0003_drafts_and_withdrawals")]
+    dependencies = [("catalogue", "0003_withdrawals")]
     operations = [append_only("catalogue_withdrawal")]

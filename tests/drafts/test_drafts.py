@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from shop.catalogue.models import Draft, PlanVersion
+from shop.catalogue.models import PlanVersion
+from shop.drafts.models import Draft
 from shop.journal.models import Entry
 from tests.conftest import Api, House
 from tests.plans import Document, document
@@ -51,7 +52,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 
 def test_it_copies_an_issued_version_with_one_click(house: House, pages: dict[str, Any]) -> None:
     plan = f"/office/plans/{house.plans['first_stage'].uid}"
-    form = pages["lead"].get(plan).context["copy"]
+    form = pages["lead"].get(plan).context["panels"][0]["copy"]
     answer = pages["lead"].post(form.action, {each["name"]: each["value"] for each in form.hidden})
     draft = Draft.objects.get()
     page = pages["lead"].get(answer.url)

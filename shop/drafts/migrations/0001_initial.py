@@ -8,22 +8,14 @@ from django.db import migrations, models
 
 class Migration(migrations.Migration):
 
+    initial = True
+
     dependencies = [
-        ('catalogue', '0002_append_only'),
+        ('catalogue', '0005_kinds'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
-        migrations.CreateModel(
-            name='Withdrawal',
-            fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('reason', models.CharField(max_length=300)),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('plan_version', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='withdrawal', to='catalogue.planversion')),
-            ],
-        ),
         migrations.CreateModel(
             name='Draft',
             fields=[

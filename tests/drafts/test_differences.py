@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from shop.catalogue.rules import differences, read_plan
+from shop.catalogue.rules import read_plan
+from shop.drafts.rules import differences
 from tests.catalogue.test_rules import step
 from tests.conftest import Api, House
 from tests.plans import Document, document
