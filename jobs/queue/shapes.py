@@ -69,7 +69,7 @@ class BoardDay(serializers.Serializer[Any]):
 
 
 class BoardLoad(serializers.Serializer[Any]):
-    technician = uid_of()
+    technician = serializers.UUIDField(source="technician.uid")
     jobs = serializers.IntegerField()
     plan_minutes = serializers.IntegerField(help_text="What the plans of the jobs say, in minutes.")
     open_step_minutes = serializers.IntegerField(
@@ -78,7 +78,7 @@ class BoardLoad(serializers.Serializer[Any]):
 
 
 class BoardWaits(serializers.Serializer[Any]):
-    drop_off = uid_of()
+    drop_off = serializers.UUIDField(source="drop_off.uid")
     since = serializers.DateTimeField(help_text="When it was dropped off.")
     says = serializers.CharField()
 
