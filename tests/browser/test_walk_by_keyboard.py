@@ -80,9 +80,8 @@ def technician_works(keyboard: Keyboard, job: Job) -> None:
             count(keyboard, expected)
     refused_until_accounted(keyboard)
     keyboard.press(job.plan.parts[0].name)
-    for (
-        part
-    ) in job.plan.parts:  # from each open part's page straight to the next one's, then back to the tray
+    # From each open part's page straight to the next one's, then back to the tray.
+    for part in job.plan.parts:
         assert part.name in keyboard.page.inner_text("h1")
         if part.renew:
             keyboard.type("Lot", part.renew)
