@@ -10,7 +10,7 @@ from jobs.flow.models import Job
 from jobs.flow.rules import ENDED, Facts, Leg, following, move_refusals, service_cause
 from jobs.planning.reads import technician
 from jobs.tray.reads import accounted
-from jobs.worksheet.reads import finished, stripped, untouched
+from jobs.worksheet.reads import sheet_facts
 from shop.clocks.actions import take_back
 from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
@@ -24,6 +24,7 @@ from shop.workshop.rules import Refusal, refuse
 
 def gather(job: Job) -> Facts:
     """What every room knows of a job."""
+    stripped, finished, untouched = sheet_facts(job)
     return Facts(
         holds=flow.held(job),
         flow=flow.facts(job),
@@ -33,9 +34,9 @@ def gather(job: Job) -> Facts:
         technician=technician(job),
         emptied=flow.emptied(job),
         as_received=seen_as_received(job),
-        stripped=stripped(job),
-        tray=accounted(job, untouched(job)),
-        steps=finished(job),
+        stripped=stripped,
+        tray=accounted(job, untouched),
+        steps=finished,
         tests=tested(job),
         paired=paired(job),
     )

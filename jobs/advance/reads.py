@@ -33,7 +33,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
     """Everything the work sheet shows; `chosen` is the key of a step that was asked for."""
     plan, done, ended = job.plan, done_steps(job), ended_parts(job)
     step = plan.step(chosen) or _present_step(plan, job, done)
-    to, tests, tray = following(plan.legs, job.leg), _tests(job), _tray(plan, done, ended, job)
+    to, tests, tray = following(job.legs, job.leg), _tests(job), _tray(plan, done, ended, job)
     inside = still_in(plan, as_done(done))
     return {
         "job": job,
@@ -207,7 +207,7 @@ def _tests(job: Job) -> list[dict[str, Any]]:
 
 def waits(job: Job) -> list[Refusal]:
     """What keeps a job from going on whatever is done on its sheet."""
-    found = [*held_refusals(flow.held(job), following(job.plan.legs, job.leg) or ""), *flow.withdrawn(job)]
+    found = [*held_refusals(flow.held(job), following(job.legs, job.leg) or ""), *flow.withdrawn(job)]
     if job.leg == Leg.CHECKED_IN:
         return [*found, *flow.facts(job), *covered(job)]
     found += flow.here(job)

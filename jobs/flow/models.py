@@ -3,6 +3,7 @@
 from uuid import uuid4
 
 from django.db import models
+from django.utils.functional import cached_property
 
 from jobs.flow.rules import ENDED, Contents, HoldKind, Leg, LineState, Outcome, Taint, Where, dive
 from shop.catalogue.models import PlanVersion
@@ -115,12 +116,12 @@ class Job(models.Model):
     def __str__(self) -> str:
         return f"Job {self.number}"
 
-    @property
+    @cached_property
     def plans(self) -> list[PlanVersion]:
         """Every pinned version, the first one first."""
         return [self.plan_version, *sorted(self.more_plans.all(), key=lambda each: each.pk)]
 
-    @property
+    @cached_property
     def plan(self) -> Plan:
         """The one place from which the work of a job is read: all its plans as one."""
         return together([(each.key, each.plan) for each in self.plans])

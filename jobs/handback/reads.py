@@ -6,11 +6,11 @@ from uuid import UUID
 from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job, Line
-from jobs.flow.reads import at_hand
+from jobs.flow.reads import newest_custody
 from jobs.flow.rules import ENDED, Leg, LineState, Outcome, Where
 from jobs.handback.models import HandBack
 from jobs.handback.rules import Ready
-from shop.gear.reads import companions
+from shop.gear.reads import belonging
 from shop.paper.rules import Bold, Caution, Facts, Heading, Paper, Table, Words, moment
 from shop.workshop.reads import zone
 
@@ -30,16 +30,18 @@ def numbers(scanned: Sequence[str], jobs: Sequence[Job], lines: Sequence[Line]) 
 
 def ready(jobs: Mapping[str, Job], lines: Sequence[Line]) -> dict[str, Ready]:
     """Each job by its item's number and each line without one by its tag, as the rules look at them."""
+    keys = [*(job.line_id for job in jobs.values()), *(line.pk for line in lines)]
+    where = dict(newest_custody().filter(line__in=keys).values_list("line_id", "where"))
     waiting = {job.item_id: job.item.label for job in jobs.values() if job.leg not in ENDED}
+    together = belonging(waiting)
     found = {}
     for number, job in jobs.items():
-        with_it = tuple(waiting[pk] for pk in companions(job.item) if pk in waiting)
-        here = at_hand(job.line).where == Where.HERE
-        found[number] = Ready(number, job.leg, job.outcome, here, with_it)
+        with_it = tuple(waiting[pk] for pk in together.get(job.item_id, ()))
+        found[number] = Ready(number, job.leg, job.outcome, where[job.line_id] == Where.HERE, with_it)
     for line in lines:
-        gone = at_hand(line).where != Where.HERE
+        here = where[line.pk] == Where.HERE
         says = "parts only" if line.state == LineState.PARTS_ONLY else "not serviced"
-        found[line.tag] = Ready(line.tag, Leg.HANDED_BACK if gone else Leg.SIGNED_OFF, says, not gone)
+        found[line.tag] = Ready(line.tag, Leg.SIGNED_OFF if here else Leg.HANDED_BACK, says, here)
     return found
 
 

@@ -47,19 +47,11 @@ def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:
     return {key: not row.omitted for key, row in rows.items()}
 
 
-def stripped(job: Job) -> tuple[Refusal, ...]:
-    """Stripping steps that stand open."""
-    return tuple(open_steps(job.plan, as_done(done_steps(job)), ["stripping"]))
-
-
-def finished(job: Job) -> tuple[Refusal, ...]:
-    """Steps of cleaning and rebuilding that stand open."""
-    return tuple(open_steps(job.plan, as_done(done_steps(job)), ["cleaning", "rebuilding"]))
-
-
-def untouched(job: Job) -> set[str]:
-    """The parts that never came loose."""
-    return still_in(job.plan, as_done(done_steps(job)))
+def sheet_facts(job: Job) -> tuple[tuple[Refusal, ...], tuple[Refusal, ...], set[str]]:
+    """Steps of stripping that stand open, those of cleaning and rebuilding, and the parts that never came loose."""
+    plan, done = job.plan, as_done(done_steps(job))
+    stripping = open_steps(plan, done, ["stripping"])
+    return tuple(stripping), tuple(open_steps(plan, done, ["cleaning", "rebuilding"])), still_in(plan, done)
 
 
 def blank_sheet(uid: UUID) -> Paper:

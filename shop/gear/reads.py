@@ -1,6 +1,6 @@
 """Items with the same serial; the panel of items on a customer's page; items as the find box knows them."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 from uuid import UUID
 
@@ -42,6 +42,19 @@ def companions(item: Item) -> list[int]:
     sets = Member.objects.filter(item=item, to_day=None).values("gear_set")
     rows = Member.objects.filter(gear_set__in=sets, to_day=None).exclude(item=item)
     return list(rows.values_list("item_id", flat=True))
+
+
+def belonging(items: Iterable[int]) -> dict[int, list[int]]:
+    """Of items given by key, those of each one's set among them; asked of the database once."""
+    rows = list(
+        Member.objects.filter(item__in=list(items), to_day=None)
+        .values_list("gear_set_id", "item_id")
+        .order_by("item")
+    )
+    return {
+        item: [other for its_set, other in rows if its_set == gear_set and other != item]
+        for gear_set, item in rows
+    }
 
 
 def thing(item: Item) -> Thing:
