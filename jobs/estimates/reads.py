@@ -9,9 +9,10 @@ from shop.workshop.rules import Refusal
 
 
 def price(drop_off: DropOff) -> int:
-    """What the plans of a drop-off come to, in the smallest unit; a declined job costs nothing."""
-    rows = Job.objects.filter(drop_off=drop_off).exclude(rounds__outcome=Outcome.DECLINED.value)
-    return sum(job.plan.price for job in rows.select_related("plan_version").prefetch_related("more_plans"))
+    """What the plans of a drop-off come to, in the smallest unit; a job that stands declined costs nothing."""
+    rows = Job.objects.filter(drop_off=drop_off).select_related("plan_version")
+    jobs = rows.prefetch_related("more_plans", "rounds")
+    return sum(job.plan.price for job in jobs if job.outcome != Outcome.DECLINED)
 
 
 def go_ahead(drop_off: DropOff) -> GoAhead | None:

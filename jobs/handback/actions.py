@@ -5,7 +5,8 @@ from django.db import transaction
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
 from jobs.flow.models import DropOff, Job, Line
-from jobs.flow.rules import Leg, Where
+from jobs.flow.reads import held
+from jobs.flow.rules import Leg, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
 from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
@@ -42,6 +43,9 @@ def hand_back(
         jobs = {job.item.label: locked(job) if job.item.label in items else job for job in here}
         lines = {line.tag: line for line in bare}
         refuse(hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart))
+        # What left by mistake and came back leaves without a move, so its holds are asked for here.
+        again = [jobs[number] for number in items if number in jobs and jobs[number].leg == Leg.HANDED_BACK]
+        refuse([each for job in again for each in held_refusals(held(job), Leg.HANDED_BACK)])
         row = HandBack.objects.create(
             drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
         )
