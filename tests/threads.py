@@ -23,7 +23,9 @@ def real_database(transactional_db: None, tmp_path: Path) -> Iterator[None]:
         yield
         return
     memory, name = connections["default"], connection.settings_dict["NAME"]
-    path = str(tmp_path / "shop.sqlite3")
+    path = str(
+        tmp_path / "db.sqlite3"
+    )  # as a data folder has it, so that other processes can be pointed to it
     memory.ensure_connection()
     with sqlite3.connect(path) as copy:
         memory.connection.backup(copy)

@@ -120,6 +120,11 @@ class Advance(OnSheet):
     def start(self) -> Mapping[str, Any]:
         return {"to": self.request.GET.get("to", "")}
 
+    def tell_present(self, form: Form) -> None:
+        for control in form.fields:
+            if control.name == "to":
+                control.help = f"In the record now: the job is on {self.job().leg_label}."
+
     def seen(self) -> int:
         return self.job().version
 

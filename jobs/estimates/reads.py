@@ -2,8 +2,6 @@
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
-
 from jobs.estimates.models import GoAhead
 from jobs.estimates.rules import covering_refusals
 from jobs.flow.models import DropOff, Job
@@ -13,13 +11,14 @@ from shop.workshop.rules import Refusal
 
 
 def price(drop_off: DropOff) -> int:
-    """What the plans of a drop-off come to, in the smallest unit; a declined job costs nothing."""
+    """What the plans of a drop-off come to, in the smallest unit; a job that stands declined costs nothing."""
     return sum(job.plan.price for job in _charged([drop_off.pk]))
 
 
-def _charged(drop_offs: Iterable[int]) -> QuerySet[Job]:
-    rows = Job.objects.filter(drop_off__in=drop_offs).exclude(rounds__outcome=Outcome.DECLINED.value)
-    return rows.select_related("plan_version").prefetch_related("more_plans")
+def _charged(drop_offs: Iterable[int]) -> list[Job]:
+    rows = Job.objects.filter(drop_off__in=drop_offs).select_related("plan_version")
+    jobs = rows.prefetch_related("more_plans", "rounds")
+    return [job for job in jobs if job.outcome != Outcome.DECLINED]
 
 
 def go_ahead(drop_off: DropOff) -> GoAhead | None:

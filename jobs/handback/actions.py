@@ -5,7 +5,8 @@ from django.db import transaction
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
 from jobs.flow.models import DropOff, Job, Line
-from jobs.flow.rules import Leg, Where
+from jobs.flow.reads import held
+from jobs.flow.rules import Leg, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
 from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
@@ -48,8 +49,11 @@ def hand_back(
             if number in jobs
             for each in open_doubts(jobs[number])
         ]
+        # What left by mistake and came back leaves without a move, so its holds are asked for here.
+        again = [jobs[number] for number in items if number in jobs and jobs[number].leg == Leg.HANDED_BACK]
+        stopped = [each for job in again for each in held_refusals(held(job), Leg.HANDED_BACK)]
         found = hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart)
-        refuse([*found, *doubted])
+        refuse([*found, *stopped, *doubted])
         row = HandBack.objects.create(
             drop_off=drop_off, collector=collector, acknowledged=acknowledged, at=now(), by=by
         )

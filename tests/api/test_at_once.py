@@ -16,6 +16,7 @@ from shop.journal.reads import faults
 from shop.stock.actions import receive
 from shop.stock.models import Lot, Movement
 from tests.conftest import SECRET, Api, House
+from tests.processes import taken
 from tests.threads import statuses, together
 from tests.walk import Walk, ok
 
@@ -86,6 +87,44 @@ def test_it_opens_one_job_for_an_item_checked_in_twelve_times(
     assert (DropOff.objects.count(), Job.objects.count()) == (1, 1)
 
 
+def test_it_itemises_a_bag_once_for_two_counters(
+    real_database: None, house: House, api: dict[str, Api]
+) -> None:
+    line = {"words": "A grey first stage.", "contents": "no gas"}
+    bag = drop_off(house, house.item()) | {"lines": [line]}
+    uid = ok(api["counter"].post("drop-offs", bag), 201)["lines"][0]["uid"]
+    items = [house.item(serial=f"B-{i}") for i in range(2)]
+
+    def itemise(i: int) -> Any:
+        data = {"item": str(items[i].uid), "plan": str(house.plans["first_stage"].uid)}
+        return Api(house.people["lead" if i else "counter"]).post(f"lines/{uid}/item", data)
+
+    assert statuses(together(2, itemise)) == {200: 1, 409: 1}
+    assert Job.objects.count() == 1
+
+
+def test_it_serves_one_customer_at_two_counters(
+    real_database: None, house: House, api: dict[str, Api]
+) -> None:
+    """One checks gear in while the other changes the customer's words; one of two takes the same item."""
+    item, other = house.item(), house.item(serial="TH-2")
+    path, data = f"customers/{house.customer.uid}", {"kind": "person", "name": "Maja L.", "reminders": True}
+
+    def act(i: int) -> Any:
+        api = Api(house.people["lead" if i % 2 else "counter"])
+        if i < 2:
+            return api.post("drop-offs", drop_off(house, item))
+        return api.post("drop-offs", drop_off(house, other)) if i == 2 else api.put(path, data, seen=1)
+
+    answers = together(5, act)
+
+    assert statuses(answers[:2]) == {201: 1, 409: 1}
+    assert answers[2].status_code == 201
+    assert statuses(answers[3:]) == {200: 1, 412: 1}
+    assert sorted(Job.objects.values_list("number", flat=True)) == [1, 2]
+    assert list(faults()) == []
+
+
 def test_it_gives_each_check_in_a_number_of_its_own(
     real_database: None, house: House, api: dict[str, Api]
 ) -> None:
@@ -98,7 +137,7 @@ def test_it_gives_each_check_in_a_number_of_its_own(
     assert sorted(Job.objects.values_list("number", flat=True)) == list(range(1, 17))
 
 
-def test_it_signs_a_round_off_once_for_twelve_who_sign(walk: Walk) -> None:
+def test_it_signs_a_round_off_once_for_twenty_who_sign(walk: Walk) -> None:
     walk.to("testing").tests()
     house, seen = walk.house, walk.row.version
     given = {
@@ -109,11 +148,35 @@ def test_it_signs_a_round_off_once_for_twelve_who_sign(walk: Walk) -> None:
     def sign(_: int) -> Any:
         return Api(house.people["technician"]).post(f"jobs/{walk.job}/sign-offs", given, seen=seen)
 
-    answers = together(12, sign)
+    answers = together(20, sign)
 
-    assert statuses(answers) == {201: 1, 412: 11}
+    assert statuses(answers) == {201: 1, 412: 19}
     assert SignOff.objects.count() == 1
     assert walk.item.clocks.get().restarts.count() == 1
+    assert walk.row.moves.filter(to_leg="signed_off").count() == 1
+    assert list(faults()) == []
+
+
+def test_it_keeps_one_outcome_of_twenty_who_differ(walk: Walk) -> None:
+    """Each looks at the job first: whoever comes late is stale or is refused, and nobody's outcome is written over."""
+    walk.to("testing").tests()
+    house = walk.house
+    serviced = {"outcome": "serviced", "second": str(house.people["inspector"].uid), "second_secret": SECRET}
+    failed = {"outcome": "failed", "words": "It creeps."}
+
+    def sign(i: int) -> Any:
+        api = Api(house.people["technician"])
+        seen = api.get(f"jobs/{walk.job}").json()["version"]
+        given = (serviced if i % 2 else failed) | {"secret": SECRET}
+        return api.post(f"jobs/{walk.job}/sign-offs", given, seen=seen)
+
+    answers = together(20, sign)
+
+    won = [answer.json()["outcome"] for answer in answers if answer.status_code == 201]
+    assert len(won) == 1
+    assert {answer.status_code for answer in answers} <= {201, 409, 412}
+    assert SignOff.objects.get().outcome == walk.row.outcome == won[0]
+    assert walk.item.clocks.get().restarts.count() == (1 if won == ["serviced"] else 0)
 
 
 def test_it_gives_a_job_to_one_of_two_who_assign_it(walk: Walk) -> None:
@@ -153,6 +216,20 @@ def test_it_never_takes_more_than_a_lot_has(real_database: None, house: House, a
     assert answered == {201, 409}
     assert left >= 0
     assert taken + left == 10
+
+
+def test_it_gives_ten_pieces_to_ten_of_sixteen_processes(
+    real_database: None, house: House, api: dict[str, Api]
+) -> None:
+    lot, store = house.lots["TH-302"], house.people["storekeeper"]
+
+    answers = taken(16, str(lot.uid), store.email)
+
+    assert sorted(answers) == [(201, [])] * 10 + [(409, ["not-enough"])] * 6
+    assert Lot.objects.get(pk=lot.pk).on_hand == 0
+    assert sum(Movement.objects.filter(lot=lot).values_list("quantity", flat=True)) == 0
+    assert Movement.objects.filter(lot=lot, verb="take", quantity=-1).count() == 10
+    assert list(faults()) == []
 
 
 def test_it_renews_from_the_last_three_of_a_lot_for_three_of_six_jobs(

@@ -20,6 +20,11 @@ def measured(walk: Walk, key: str, role: str = "technician", **given: Any) -> An
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:
+    document = deepcopy(house.plans["second_stage"].document)
+    document["tests"][1]["bounds"][0]["decision"] = "simple"
+    house.plans["second_stage"] = issue_plan(
+        by=house.people["lead"], model=house.models["second_stage"], key="overhaul", document=document
+    )
     walk = Walk(house, api, "second_stage").to("testing")
 
     # A certificate that does not state its uncertainty cannot bear a guarded decision.

@@ -62,3 +62,17 @@ def test_it_asks_for_a_job_with_any_other_outcome(
     ok(walk.sign(outcome=outcome, words="The seat bore is scored."), 201)
 
     assert pages["counter"].get(f"/drop-offs/{walk.drop_off}").context["price"] == "95.00"
+
+
+def test_it_charges_again_for_what_was_declined_and_is_wanted_after_all(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api).to("stripping")
+    ok(walk.sign(outcome="declined", words="It costs too much.", second=None, second_secret=""), 201)
+    ok(walk.go_ahead("10.00"), 201)
+
+    ok(walk.move("stripping", reason="He wants it after all.", role="inspector"))
+    walk.steps("stripping")
+
+    with nothing_changes():
+        assert codes(walk.move("cleaning")) == ["go-ahead-too-low"]

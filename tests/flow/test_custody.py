@@ -56,3 +56,13 @@ def test_it_corrects_a_wrong_hand_back_by_a_row(house: House, api: dict[str, Api
     assert rows[2].corrects == rows[1]
     with nothing_changes():
         assert codes(walk.hand_back()) == ["handed-back-before"]
+
+
+def test_it_keeps_evidence_that_left_by_mistake(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("handed_back")
+    why = "The other bag went over the counter; this one is still here."
+    ok(pass_on(walk, where="here", holder="shelf 2", corrects=True, why=why), 201)
+    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", {"why": "A diver was hurt."}), 201)
+
+    with nothing_changes():
+        assert codes(walk.hand_back()) == ["held-evidence"]
