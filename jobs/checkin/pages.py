@@ -6,6 +6,7 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Q
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -119,6 +120,14 @@ class CheckIn(LinesPage):
 
     def start(self) -> Mapping[str, Any]:
         return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        """The day first; who else there is stands folded away, open when something in it is wrong."""
+        form: Form = more["form"]
+        more["wrong"], others = form.wrong, form.fields[1:]
+        more["others"], more["others_open"] = others, any(field.errors for field in others)
+        form.fields = form.fields[:1]
+        return super().show(status, template, **more)
 
     def begin(self) -> list[Mapping[str, Any]]:
         """A set that was asked for comes with a line for each of its items."""

@@ -166,7 +166,8 @@ def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     """Every job that the item and those merged into it ever had."""
-    return "flow/jobs_panel.html", {"jobs": jobs().filter(brought_by("item", item)).order_by("-pk")}
+    rows = jobs().filter(brought_by("item", item)).order_by("-pk")
+    return "flow/jobs_panel.html", {"jobs": rows, "item": item, "holds": item.holds.filter(lifted_at=None)}
 
 
 def drop_off_thing(drop_off: DropOff) -> Thing:
