@@ -47,6 +47,7 @@ def test_it_works(tested: Walk, pages: dict[str, Client]) -> None:
     job = said(pages["technician"].get(f"/jobs/{tested.job}"), 200)
     assert f'href="{path}"' in job
     assert "Lift this hold" not in job
+    assert "Refusal(" not in job
     uid = Doubt.objects.get().affected.get().uid
     given = {"became": "stands", "words": "The lot is as it should be."}
     send(pages["inspector"], f"/office/affected/{uid}/answer", given)
