@@ -13,6 +13,7 @@ from shop.staff import actions
 from shop.staff.models import Token
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.staff.shapes import PersonOut
 from shop.you.reads import own_sessions
 from shop.you.shapes import NewTokenOut, PasswordIn, SessionsOut, SigningSecretIn, TokenIn, TokenOut
 
@@ -26,24 +27,27 @@ class Sessions(Door):
 
 
 class EndSessions(Door):
-    @verb(Nothing, Nothing)
+    @verb(Nothing, PersonOut)
     def post(self, request: Request, data: Any) -> Any:
         """End all of your own sessions at once, the one you ask from among them."""
-        return actions.end_sessions(by=self.by)
+        actions.end_sessions(by=self.by)
+        return self.by
 
 
 class Password(Door):
-    @verb(PasswordIn, Nothing)
+    @verb(PasswordIn, PersonOut)
     def post(self, request: Request, data: Any) -> Any:
         """Change your own password; all your sessions end, your tokens stay."""
-        return actions.change_password(by=self.by, **data)
+        actions.change_password(by=self.by, **data)
+        return self.by
 
 
 class SigningSecret(Door):
-    @verb(SigningSecretIn, Nothing)
+    @verb(SigningSecretIn, PersonOut)
     def post(self, request: Request, data: Any) -> Any:
         """Change your own signing secret."""
-        return actions.change_signing_secret(by=self.by, **data)
+        actions.change_signing_secret(by=self.by, **data)
+        return self.by
 
 
 class Tokens(Door):

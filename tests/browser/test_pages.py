@@ -14,22 +14,12 @@ from django.test import Client
 from django.urls import URLPattern, get_resolver, reverse
 from playwright.sync_api import Browser
 
-from jobs.bench.models import Attempt
 from jobs.demand.management.commands.demo import build
-from jobs.flow.models import Job
 from jobs.reminders.actions import remind
-from jobs.signoff.models import SignOff
-from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
-from shop.drafts.actions import copy_plan
-from shop.drafts.models import Draft
-from shop.gear.models import Item
-from shop.instruments.models import Instrument
-from shop.post.models import Letter
-from shop.staff.actions import make_token
-from shop.staff.models import Authorisation, Person, Token
-from shop.stock.models import Lot, Part
+from shop.staff.models import Person
 from shop.workshop.reads import at, noon
+from tests.browser.demo_rows import add_to_the_demo, rows_of_the_demo
 from tests.conftest import PASSWORD
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
@@ -46,58 +36,7 @@ NOT_PAGES = {"front", "favicon", "sign_out", "photograph"} | PAPERS | TWICE | WI
 
 def addresses() -> dict[str, str]:
     """Each page's name and an address of it in the demo workshop; a page that is not listed fails."""
-    job = Job.objects.get(leg="stripping")
-    testing = Job.objects.get(leg="testing")
-    done = SignOff.objects.order_by("pk")[0]
-    owner = Customer.objects.get(name="Tomás Brandão")
-    attempt = Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0]
-    item = Item.objects.order_by("pk")[0]
-    subjects: dict[str, list[Any]] = {
-        "customer": [Customer.objects.get(name="نور الحداد").uid],
-        "change_customer": [owner.uid],
-        "new_item": [owner.uid],
-        "check_in": [owner.uid],
-        **{name: [owner.uid] for name in ("merge_customer", "customer_history")},
-        **{name: [item.uid] for name in ("item", "owner", "merge_item", "split_item", "item_history")},
-        **{name: [item.uid] for name in ("new_identifier", "photograph_item")},
-        "identifier_state": [item.identifiers.all()[0].uid],
-        "photograph_line": [job.line.uid],
-        **{name: [job.uid] for name in ("photograph_job", "job_history")},
-        "plan": [PlanVersion.objects.order_by("pk")[0].uid],
-        "copy_plan": [PlanVersion.objects.order_by("pk")[0].uid],
-        "compare_plans": [PlanVersion.objects.order_by("pk")[0].uid],
-        "withdraw_plan": [PlanVersion.objects.order_by("pk")[0].uid],
-        "issue_plan": [Model.objects.order_by("pk")[0].uid],
-        "new_draft": [Model.objects.order_by("pk")[0].uid],
-        "draft": [Draft.objects.get().uid],
-        "issue_draft": [Draft.objects.get().uid],
-        "set_aside_draft": [Draft.objects.get().uid],
-        "authorise": [Person.objects.order_by("pk")[0].uid],
-        "person": [Person.objects.order_by("pk")[0].uid],
-        "change_roles": [Person.objects.order_by("pk")[0].uid],
-        "deactivate": [Person.objects.order_by("pk")[0].uid],
-        "reactivate": [Person.objects.order_by("pk")[0].uid],
-        "invite_again": [Person.objects.order_by("pk")[0].uid],
-        "end_authorisation": [Authorisation.objects.order_by("pk")[0].uid],
-        "end_token": [Token.objects.get().uid],
-        "calibrate": [Instrument.objects.order_by("pk")[0].uid],
-        "receive": [Part.objects.order_by("pk")[0].uid],
-        "use_lot": [Lot.objects.order_by("pk")[0].uid],
-        "job": [job.uid],
-        "advance": [job.uid],
-        "empty": [job.uid],
-        "assign": [job.uid],
-        "step": [job.uid, "diaphragm"],
-        "tray_part": [job.uid, "filter"],
-        "test": [testing.uid, "cracking"],
-        "sign": [testing.uid],
-        "attempt": [attempt.uid],
-        "record": [done.uid],
-        "drop_off": [job.drop_off.uid],
-        "go_ahead": [job.drop_off.uid],
-        "hand_back": [done.round.job.drop_off.uid],
-        "letter": [Letter.objects.order_by("pk")[0].uid],
-    }
+    subjects = rows_of_the_demo()
     names = {
         each.name
         for include in get_resolver().url_patterns
@@ -121,8 +60,7 @@ def session_of(person: Person, site: str) -> Any:
 def test_it_works(browser: Browser, site: str) -> None:
     build()
     lead = Person.objects.get(email="ada@aldermouth.example")
-    make_token(by=lead, label="logger", scopes=["see"], days=30)
-    copy_plan(by=lead, plan=PlanVersion.objects.order_by("pk")[0])
+    add_to_the_demo(lead)
     due = Customer.objects.get(name="Rowan Achterberg").items.order_by("pk")[0].clocks.get().due
     assert due is not None
     with at(noon(due)):

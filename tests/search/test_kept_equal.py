@@ -1,6 +1,7 @@
 """What can be found stays equal to what stands in the rooms: at once, after a loss, and below the words in trigrams."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -55,7 +56,7 @@ def test_it_makes_everything_again(house: House, api: dict[str, Api]) -> None:
     before = rows()
     Findable.objects.filter(kind__in=["customer", "lot"]).delete()
     Findable.objects.filter(kind="item").update(words="", title="Snorkel")
-    put(thing=thing(Customer(number=9, name="Nobody")))
+    put(thing=replace(thing(house.customer), subject="customer:nobody", number="K-0009", title="Nobody"))
     assert rows() != before
 
     assert again() == f"{1 + 6 + 1 + 1} rows were wrong and are right now."
@@ -72,9 +73,11 @@ def test_it_writes_in_a_transaction_only(real_database: None, house: House) -> N
 
 
 def test_it_leaves_one_row_of_a_thing_put_at_once(real_database: None, house: House) -> None:
+    of_maja = thing(house.customer)
+
     def act(i: int) -> None:
         with transaction.atomic():
-            put(thing=thing(Customer(uid=house.customer.uid, number=1, name=f"Maja-{i}-")))
+            put(thing=replace(of_maja, title=f"Maja-{i}-"))
 
     together(8, act)
 
