@@ -53,18 +53,20 @@ class OneDropOff(Door):
 
 class AddLines(Door):
     @verb(LinesIn, DropOffOut, seen=True, creates=True)
-    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> DropOff:
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Any:
         """Put more lines on a drop-off."""
         row = get_object_or_404(DropOff, uid=uid)
-        return actions.add_lines(by=self.by, drop_off=row, seen=seen, **data)
+        actions.add_lines(by=self.by, drop_off=row, seen=seen, **data)
+        return drop_offs().get(pk=row.pk)
 
 
 class Many(Door):
     @verb(ManyIn, DropOffOut, seen=True, creates=True)
-    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> DropOff:
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Any:
         """Add many items of one model at once and check them in."""
         row = get_object_or_404(DropOff, uid=uid)
-        return actions.check_in_many(by=self.by, drop_off=row, seen=seen, **data)
+        actions.check_in_many(by=self.by, drop_off=row, seen=seen, **data)
+        return drop_offs().get(pk=row.pk)
 
 
 class Itemise(Door):

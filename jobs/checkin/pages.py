@@ -205,7 +205,9 @@ class Itemise(FormPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         items = self.line().drop_off.customer.kept.items.filter(merged_into=None).select_related("model")
         items = items.prefetch_related("identifiers")
-        return line_choices(list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number")))
+        return line_choices(list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number"))) | {
+            "more_plans": []
+        }
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form, line = super().form(*args, **kwargs), self.line()

@@ -145,7 +145,7 @@ def open_doubts(job: Job) -> tuple[Refusal, ...]:
     Work that came to rest on something after it was doubted is found here too; a job for which it was answered that
     the work stands is not asked again.
     """
-    rows = list(doubts().filter(is_open=True).order_by("pk"))
+    rows = list(doubts().filter(is_open=True).prefetch_related("lot__part__contents").order_by("pk"))
     if not rows:
         return ()
     told = Affected.objects.filter(doubt__in=rows, job__in=of_item(job.item))

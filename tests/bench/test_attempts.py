@@ -217,7 +217,7 @@ def test_it_refuses_a_reading_where_a_trace_is_asked_and_the_other_way_round(
         )
 
     assert sentences(typed) == ["Intermediate pressure at 200 bar takes a trace and nothing else."]
-    assert sentences(traced) == ["Lock-up at 50 bar takes a reading and no trace."]
+    assert sentences(traced) == ["Lock-up at 50 bar takes a reading and nothing else."]
     assert codes(neither) == ["wrong-input"]
 
 
