@@ -13,19 +13,21 @@ from jobs.records import rules
 from jobs.signoff.models import SignOff
 from shop.paper.rules import Paper
 from shop.staff.models import Person
-from shop.staff.reads import authorisation_for
-from shop.staff.rules import Can
-from shop.workshop.reads import zone
+from shop.staff.rules import Can, authorisation_refusals
+from shop.workshop.reads import today, zone
 
 
 def signers(job: Job) -> list[Person]:
-    """Everybody who may sign a job off today."""
-    people = Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations")
+    """Everybody who may sign a job off today; the day is read once, not once a person."""
+    gear = job.item.model
+    asked: Any = {"maker": gear.maker, "kind": gear.kind, "kind_label": gear.kind_label, "on": today()}
+    asked |= {"oxygen": job.plan.oxygen, "signing": True}
+    people = Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations__under")
     return [
         person
         for person in people.order_by("name")
         if person.may(Can.SIGN)
-        and not authorisation_for(person, job.item.model, oxygen=job.plan.oxygen, signing=True)[1]
+        and not authorisation_refusals(person.name, person.authorised_scopes(), **asked)
     ]
 
 
