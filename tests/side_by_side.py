@@ -70,6 +70,7 @@ class Bench:
         )
         self.job = self.line = self.drop_off = self.leg = ""
         self.last: Said = (0, [])
+        self.trail: list[str] = []
 
     @contextmanager
     def as_it_is(self) -> Iterator[None]:
@@ -92,7 +93,8 @@ class Bench:
         body = answer.json()
         found = sorted(error["code"] for error in body.get("errors", []))
         self.last = answer.status_code, found
-        assert self.last == said, (role, path, data, body)
+        self.trail.append(f"{role} {path} {data or ''} -> {self.last}")
+        assert self.last == said, "\n".join([f"the model says {said}", *self.trail])
         self.seen.refused |= set(found)
         self.seen.verbs |= {path.rpartition("/")[2]} if answer.status_code < 300 else set()
         if look and answer.status_code >= 400:
