@@ -99,6 +99,10 @@ class Gear:
     def _away(self) -> list[str]:
         return [] if self.job.where == "here" else ["not-here"]
 
+    def full(self) -> bool:
+        """Whether there may be gas inside."""
+        return self.job.contents != "no gas" and not self.job.emptied
+
     def missing(self, to: str) -> list[str]:
         """What is asked for before the next leg is entered."""
         job, at = self.job, LEGS.index(to)
@@ -110,7 +114,7 @@ class Gear:
         if at >= LEGS.index("stripping"):
             found += self._away()
             found += [] if job.technician else ["no-technician"]
-            found += [] if job.contents == "no gas" or job.emptied else ["under-pressure"]
+            found += ["under-pressure"] if self.full() else []
             found += ["not-as-received"] if job.follows and not job.received else []
         done_by = {"stripping": "cleaning", "cleaning": "testing", "rebuilding": "testing"}
         found += ["step-open" for step in STEPS if at >= LEGS.index(done_by[step]) and step not in job.steps]
@@ -133,6 +137,7 @@ class Gear:
             return [*self.held(evidence_only=True), "already-there"]
         if ahead < 0:
             found = ["not-a-working-leg"] if to in ("checked_in", "cleared") else []
+            found += ["under-pressure"] if to not in ("checked_in", "cleared") and self.full() else []
             return self.held(evidence_only=True) + found + ([] if reason else ["reason-missing"])
         if closing:
             return self.held(evidence_only=True)
@@ -292,7 +297,7 @@ class Gear:
     def note(self, role: str, contents: str) -> Said:
         job = self.job
         found = [] if job.contents == "not looked at" else ["noted-before"]
-        found += [] if job.leg == "checked_in" else ["too-late"]
+        found += [] if job.leg in ("checked_in", "signed_off") else ["too-late"]
         said = answer(role, ALL_HANDS, found, 200)
         job.contents = contents if said[0] == 200 else job.contents
         return said
@@ -300,7 +305,7 @@ class Gear:
     def empty(self, role: str) -> Said:
         job = self.job
         found = self.held(evidence_only=True)
-        found += [] if job.leg in ("checked_in", "cleared") else ["too-late"]
+        found += [] if job.leg in ("checked_in", "cleared", "signed_off") else ["too-late"]
         found += [] if job.contents == "under pressure" and not job.emptied else ["not-under-pressure"]
         said = answer(role, BENCH, found, 200)
         job.emptied = job.emptied or said[0] == 200

@@ -150,7 +150,7 @@ class Walk:
             "cleaning": [lambda: self.steps("stripping"), lambda: self.move("cleaning")],
             "rebuilding": [lambda: self.steps("cleaning"), self.parts, lambda: self.move("rebuilding")],
             "testing": [lambda: self.steps("rebuilding"), lambda: self.move("testing")],
-            "signed_off": [self.tests, self.sign],
+            "signed_off": [lambda: self.steps("testing"), self.tests, self.sign],
             "handed_back": [self.hand_back],
         }
         for name, calls in ways.items():

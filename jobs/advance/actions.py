@@ -24,7 +24,7 @@ from shop.workshop.rules import Refusal, refuse
 
 def gather(job: Job) -> Facts:
     """What every room knows of a job."""
-    stripped, finished, untouched = sheet_facts(job)
+    steps, untouched = sheet_facts(job)
     return Facts(
         holds=flow.held(job),
         flow=flow.facts(job),
@@ -34,11 +34,10 @@ def gather(job: Job) -> Facts:
         technician=technician(job),
         emptied=flow.emptied(job),
         as_received=seen_as_received(job),
-        stripped=stripped,
         tray=accounted(job, untouched),
-        steps=finished,
         tests=tested(job),
         paired=paired(job),
+        **steps,
     )
 
 

@@ -19,6 +19,7 @@ from jobs.flow.reads import (
 )
 from jobs.flow.rules import (
     ENDED,
+    WORKING,
     Contents,
     Facts,
     HoldKind,
@@ -180,7 +181,7 @@ def confirm_empty(*, by: Person, job: Job) -> Job:
     with transaction.atomic():
         job = locked(job)
         found = held_refusals(held(job), Leg.STRIPPING, evidence_only=True)
-        if job.leg not in (Leg.CHECKED_IN, Leg.CLEARED):
+        if job.leg in (*WORKING, *ENDED):
             found.append(Refusal("too-late", "Gear is confirmed empty before anything is loosened."))
         if job.line.contents != Contents.UNDER_PRESSURE or job.line.emptied_by_id:
             said = "This gear is not under pressure, or was confirmed empty before."

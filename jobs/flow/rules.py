@@ -117,6 +117,7 @@ class Facts:
     stripped: tuple[Refusal, ...] = ()
     tray: tuple[Refusal, ...] = ()
     steps: tuple[Refusal, ...] = ()
+    last_steps: tuple[Refusal, ...] = ()
     tests: tuple[Refusal, ...] = ()
     paired: tuple[Refusal, ...] = ()
 
@@ -129,7 +130,7 @@ ASKS: dict[Leg, tuple[str, ...]] = {
     Leg.CLEANING: (*_BEGUN, "stripped"),
     Leg.REBUILDING: (*_BEGUN, "stripped", "tray"),
     Leg.TESTING: (*_BEGUN, "stripped", "tray", "steps"),
-    Leg.SIGNED_OFF: (*_BEGUN, "stripped", "tray", "steps", "tests"),
+    Leg.SIGNED_OFF: (*_BEGUN, "stripped", "tray", "steps", "last_steps", "tests"),
     Leg.HANDED_BACK: ("here", "paired"),
     Leg.DISPOSED: ("here",),
 }
@@ -140,6 +141,7 @@ def move_refusals(
 ) -> list[Refusal]:
     """Every reason why a job on `here` may not move to `to`: one leg forward, or back to a working leg with a reason.
 
+    Back as well, nothing is worked on that nobody confirmed empty: it may have been closed before it was looked at.
     `closing` is a sign-off with another outcome than serviced: it may leave any leg between check-in and hand-back.
     From signed off a job may also be disposed of, and going back opens the next round.
     """
@@ -153,7 +155,7 @@ def move_refusals(
     closes = closing and to == Leg.SIGNED_OFF and ahead > 0
     held = held_refusals(facts.holds, to, evidence_only=ahead <= 0 or closes)
     if ahead <= 0:
-        return [*held, *_back_refusals(here, to, reason)]
+        return [*held, *_back_refusals(here, to, reason), *(facts.emptied if ahead and to in WORKING else ())]
     if closes:
         return held
     if ahead > 1:
@@ -183,13 +185,13 @@ def _back_refusals(here: str, to: str, reason: str) -> list[Refusal]:
 
 
 def contents_refusals(present: str, contents: str, leg: str) -> list[Refusal]:
-    """What is inside is noted once, by somebody who looked, before a job is cleared."""
+    """What is inside is noted once, by somebody who looked, before a job is cleared or taken up again."""
     found = []
     if present != Contents.UNKNOWN:
         found.append(Refusal("noted-before", f"It was noted before: {present}.", "contents"))
     if contents == Contents.UNKNOWN:
         found.append(Refusal("not-looked", "Look, then say whether there is gas inside.", "contents"))
-    if leg != Leg.CHECKED_IN:
+    if leg not in (Leg.CHECKED_IN, Leg.SIGNED_OFF):
         found.append(Refusal("too-late", "The contents are noted before a job is cleared."))
     return found
 

@@ -47,11 +47,12 @@ def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:
     return {key: not row.omitted for key, row in rows.items()}
 
 
-def sheet_facts(job: Job) -> tuple[tuple[Refusal, ...], tuple[Refusal, ...], set[str]]:
-    """Steps of stripping that stand open, those of cleaning and rebuilding, and the parts that never came loose."""
+def sheet_facts(job: Job) -> tuple[dict[str, tuple[Refusal, ...]], set[str]]:
+    """The steps that stand open, by the fact of the passage that asks for them, and the parts that never came loose."""
     plan, done = job.plan, as_done(done_steps(job))
-    stripping = open_steps(plan, done, ["stripping"])
-    return tuple(stripping), tuple(open_steps(plan, done, ["cleaning", "rebuilding"])), still_in(plan, done)
+    asked = {"stripped": ["stripping"], "steps": ["cleaning", "rebuilding"], "last_steps": ["testing"]}
+    found = {fact: tuple(open_steps(plan, done, legs)) for fact, legs in asked.items()}
+    return found, still_in(plan, done)
 
 
 def blank_sheet(uid: UUID) -> Paper:

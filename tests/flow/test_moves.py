@@ -133,7 +133,7 @@ def test_it_goes_back_with_a_reason(house: House, api: dict[str, Api]) -> None:
     assert Move.objects.get(back=True).reason == "Bubbles at the yoke."
 
 
-@pytest.mark.parametrize("leg", ["stripping", "cleaning", "rebuilding", "testing", "signed_off"])
+@pytest.mark.parametrize("leg", ["stripping", "cleaning", "rebuilding", "testing"])
 def test_it_refuses_to_confirm_empty_what_is_apart_already(
     house: House, api: dict[str, Api], leg: str
 ) -> None:
@@ -158,6 +158,37 @@ def test_it_goes_no_leg_on_with_gear_that_nobody_confirmed_empty(
         answer = walk.move({"stripping": "cleaning", "cleaning": "rebuilding", "rebuilding": "testing"}[leg])
 
     assert codes(answer) == ["under-pressure"]
+
+
+def test_it_takes_up_again_what_was_closed_under_pressure_only_once_it_is_empty(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api, contents="under pressure")
+    closed = {"outcome": "declined", "words": "Too dear.", "second": "", "second_secret": ""}
+    ok(walk.sign(**closed), 201)
+
+    with nothing_changes():
+        answer = walk.move("stripping", reason="She changed her mind.", role="inspector")
+    assert codes(answer) == ["under-pressure"]
+
+    assert f"/jobs/{walk.job}/empty" in said(pages["technician"].get(f"/jobs/{walk.job}"), 200)
+    ok(api["technician"].post(f"jobs/{walk.job}/empty"))
+    ok(walk.move("stripping", reason="She changed her mind.", role="inspector"))
+
+
+def test_it_looks_inside_before_it_takes_up_again_what_nobody_had_looked_into(
+    house: House, api: dict[str, Api]
+) -> None:
+    walk = Walk(house, api, contents="not looked at")
+    closed = {"outcome": "declined", "words": "Too dear.", "second": "", "second_secret": ""}
+    ok(walk.sign(**closed), 201)
+    assert codes(walk.move("stripping", reason="She changed her mind.", role="inspector")) == [
+        "under-pressure"
+    ]
+
+    ok(api["technician"].post(f"jobs/{walk.job}/contents", {"contents": "no gas"}))
+
+    ok(walk.move("stripping", reason="She changed her mind.", role="inspector"))
 
 
 def test_it_lets_only_an_inspector_or_the_lead_open_another_round(house: House, api: dict[str, Api]) -> None:

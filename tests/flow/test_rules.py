@@ -55,7 +55,7 @@ NEEDS = {
     "cleaning": BEGUN | {"stripped"},
     "rebuilding": BEGUN | {"stripped", "tray"},
     "testing": BEGUN | {"stripped", "tray", "steps"},
-    "signed_off": BEGUN | {"stripped", "tray", "steps", "tests"},
+    "signed_off": BEGUN | {"stripped", "tray", "steps", "last_steps", "tests"},
     "handed_back": {"here", "paired"},
     "disposed": {"here"},
 }
@@ -94,7 +94,7 @@ def test_it_asks_each_fact_where_it_is_due_and_nowhere_else(name: str) -> None:
     facts = not_well(name)
 
     for (here, to), sign in SIGNS.items():
-        asked = sign == "." and name in NEEDS[to]
+        asked = (sign == "." and name in NEEDS[to]) or (sign == "<" and name == "emptied")
         assert codes(here, to, facts=facts) == (["not-well"] if asked else MEANS[sign]), (here, to)
 
 
@@ -116,6 +116,7 @@ def test_it_tells_the_reasons_of_every_fact_at_once() -> None:
             "stripped",
             "tray",
             "steps",
+            "last_steps",
             "tests",
         )
         for code in (name, f"{name} too")
@@ -252,10 +253,11 @@ def test_it_lets_gear_pass_on_and_come_back_by_a_correction_only(
         ("not looked at", "no gas", "checked_in", []),
         ("no gas", "under pressure", "checked_in", ["noted-before"]),
         ("not looked at", "not looked at", "checked_in", ["not-looked"]),
+        ("not looked at", "no gas", "signed_off", []),
         ("not looked at", "no gas", "cleared", ["too-late"]),
     ],
 )
-def test_it_notes_the_contents_once_before_a_job_is_cleared(
+def test_it_notes_the_contents_once_before_a_job_is_cleared_or_taken_up_again(
     present: str, contents: str, leg: str, found: list[str]
 ) -> None:
     assert [r.code for r in contents_refusals(present, contents, leg)] == found

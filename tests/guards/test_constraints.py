@@ -127,7 +127,7 @@ WRITTEN = [
     ("tray_lost_before_two", "tray_traypart", TRAY | {"ending": "lost", "origin": "nothing yet"}),
     ("attempt_has_a_source", "bench_attempt", {"instrument_id": None, "calibrated_to": None}),
     ("attempt_has_a_source", "bench_attempt", {"certificate": "C-1", "station": "a station"}),
-    ("custody_where_known", "flow_custody", {"where": "somewhere"}),
+    ("custody_where_known", "flow_custody", {"where": "nowhere"}),
     ("asked_how_known", "handback_asked", {"how": "pigeon"}),
     ("asked_once_a_day" if POSTGRESQL else "handback_asked.drop_off_id", "handback_asked", {}),
     ("signoff_alone_or_not", "signoff_signoff", {"single_handed": "Nobody else works here."}),

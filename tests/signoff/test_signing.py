@@ -8,11 +8,13 @@ import pytest
 
 from jobs.flow.models import Job
 from jobs.signoff.models import SignOff
+from shop.catalogue.actions import issue_plan
 from shop.clocks.models import Restart
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Authorisation, Person
 from shop.workshop.reads import today
 from tests.conftest import SECRET, Api, House
+from tests.plans import document
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.walk import Walk, ok
 
@@ -40,6 +42,22 @@ def test_it_works(tested: Walk) -> None:
     assert row.record == canonical(json.loads(row.record))
     assert tested.row.leg == "signed_off"
     assert Restart.objects.get().cause == f"job:{tested.job}:1"
+
+
+def test_it_is_not_serviced_while_a_step_of_testing_stands_open(house: House, api: dict[str, Api]) -> None:
+    asked = document()
+    wash = next(step for step in asked["steps"] if step["key"] == "wash")
+    asked["steps"].append(wash | {"key": "look_over", "leg": "testing", "title": "Look it over"})
+    lead, model = house.people["lead"], house.models["first_stage"]
+    house.plans["first_stage"] = issue_plan(by=lead, model=model, key="looked_over", document=asked)
+    walk = Walk(house, api).to("testing")
+    walk.tests()
+
+    with nothing_changes():
+        assert codes(walk.sign()) == ["step-open"]
+
+    ok(walk.step("look_over"), 201)
+    ok(walk.sign(), 201)
 
 
 def test_it_keeps_no_secret(tested: Walk) -> None:
