@@ -97,9 +97,8 @@ class House:
         return add_item(by=self.people["counter"], owner=owner, model=model, serial=serial, owners_mark="")
 
 
-@pytest.fixture
-def people(db: None) -> dict[str, Person]:
-    """One person per role, each with that role only; the technician and the inspector are authorised for Tarnwell."""
+def staffed() -> dict[str, Person]:
+    """An open workshop with one person per role, each with that role only; the technician and the inspector are authorised for Tarnwell."""
     open_workshop(name="Aldermouth Dive Workshop", zone="Europe/London", currency="GBP")
     given = {"password": PASSWORD, "signing_secret": SECRET}
     lead = first_lead(name=PEOPLE["lead"], email="lead@aldermouth.example", **given)
@@ -116,7 +115,12 @@ def people(db: None) -> dict[str, Person]:
 
 
 @pytest.fixture
-def house(people: dict[str, Person]) -> House:
+def people(db: None) -> dict[str, Person]:
+    """One person per role, each with that role only."""
+    return staffed()
+
+
+def housed(people: dict[str, Person]) -> House:
     """Models, plans, instruments in calibration, lots in and past their life, one customer."""
     made, lead, store = House(people), people["lead"], people["storekeeper"]
     for kind in ("first_stage", "second_stage"):
@@ -158,6 +162,12 @@ def house(people: dict[str, Person]) -> House:
     return made
 
 
+@pytest.fixture
+def house(people: dict[str, Person]) -> House:
+    """What one job needs."""
+    return housed(people)
+
+
 class Api:
     """A person's API client that sends what the doors ask for."""
 
@@ -180,10 +190,15 @@ class Api:
         return self.client.put(f"/api/v1/{path}", data, headers={"If-Match": f'"{seen}"'}, format="json")
 
 
-@pytest.fixture
-def api(people: dict[str, Person]) -> dict[str, Api]:
+def clients(people: dict[str, Person]) -> dict[str, Api]:
     """An API client per role, and a stranger's under "stranger"."""
     return {role: Api(person) for role, person in people.items()} | {"stranger": Api(None)}
+
+
+@pytest.fixture
+def api(people: dict[str, Person]) -> dict[str, Api]:
+    """A client of the API for each."""
+    return clients(people)
 
 
 @pytest.fixture

@@ -1,8 +1,10 @@
 """The world of the guards, and a job that went the whole way."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import pytest
+from django.db import transaction
 
 from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
@@ -15,20 +17,46 @@ from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.stock.models import Content
 from shop.workshop.reads import now, today
-from tests.conftest import Api, House
+from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.world import World
 from tests.photographs import encoded, form
 from tests.walk import Walk, ok
 
 
-@pytest.fixture
-def world(house: House, api: dict[str, Api]) -> World:
+@pytest.fixture(scope="module")
+def stage(django_db_setup: None, django_db_blocker: Any) -> Iterator[tuple[House, dict[str, Api]]]:
+    """A workshop that is made once for a file: each of its tests is rolled back to this."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        people = staffed()
+        yield housed(people), clients(people)
+        transaction.set_rollback(True)
+
+
+@pytest.fixture(scope="module")
+def world_of_the_file(stage: tuple[House, dict[str, Api]]) -> World:
     """One row of everything that an address may name."""
-    return World(house, api)
+    return World(*stage)
 
 
 @pytest.fixture
-def walk(house: House, api: dict[str, Api]) -> Walk:
+def world(world_of_the_file: World, db: None) -> World:
+    """The world, whatever the test before did to it."""
+    return world_of_the_file
+
+
+@pytest.fixture(scope="module")
+def walk_of_the_file(stage: tuple[House, dict[str, Api]]) -> Walk:
+    """A job that went the whole way."""
+    return gone_the_whole_way(*stage)
+
+
+@pytest.fixture
+def walk(walk_of_the_file: Walk, db: None) -> Walk:
+    """The job, whatever the test before did to it."""
+    return walk_of_the_file
+
+
+def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     """A job that went the whole way, the letter a year later, and the same item here again."""
     walk = Walk(house, api).to("handed_back")
     due = walk.item.clocks.get().due

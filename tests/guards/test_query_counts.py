@@ -156,12 +156,12 @@ def grow(world: World) -> None:
             ok(opened.end(part.key), 201)
 
 
-@pytest.fixture
-def counts(world: World) -> dict[str, int]:
+@pytest.fixture(scope="module")
+def counts(world_of_the_file: World) -> dict[str, int]:
     """The counts in a small world; once each before, so that nothing is counted that is loaded only once."""
-    one_more_visit(world, 10)
-    measure(world)
-    return measure(world)
+    one_more_visit(world_of_the_file, 10)
+    measure(world_of_the_file)
+    return measure(world_of_the_file)
 
 
 def test_it_works(world: World) -> None:
