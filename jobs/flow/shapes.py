@@ -10,6 +10,7 @@ from jobs.flow.rules import Contents, HoldKind, Where
 from shop.api.shapes import Shape, uid_of
 from shop.catalogue.models import PlanVersion
 from shop.staff.models import Person
+from shop.staff.shapes import somebody, their_secret
 
 
 class LineOut(serializers.ModelSerializer[Line]):
@@ -165,24 +166,8 @@ class EvidenceIn(Shape):
 
 class LiftIn(Shape):
     why = serializers.CharField(max_length=300, label="Why it may go on")
-    second = serializers.SlugRelatedField(
-        slug_field="uid",
-        queryset=Person.objects.filter(is_active=True),
-        required=False,
-        allow_null=True,
-        default=None,
-        label="Second person",
-        help_text="Evidence is released by two people.",
-    )
-    second_secret = serializers.CharField(
-        max_length=128,
-        required=False,
-        allow_blank=True,
-        default="",
-        trim_whitespace=False,
-        label="Their signing secret",
-        style={"kind": "password", "autocomplete": "off"},
-    )
+    second = somebody("Second person", "Evidence is released by two people.")
+    second_secret = their_secret()
 
 
 class CustodyIn(Shape):

@@ -8,9 +8,7 @@ from rest_framework import serializers
 from jobs.flow.rules import Outcome
 from jobs.signoff.models import SignOff
 from shop.api.shapes import Shape, uid_of
-from shop.staff.models import Person
-
-SECRET = {"kind": "password", "autocomplete": "off"}
+from shop.staff.shapes import SECRET, somebody, their_secret
 
 
 class SignOffIn(Shape):
@@ -27,14 +25,7 @@ class SignOffIn(Shape):
     secret = serializers.CharField(
         max_length=128, trim_whitespace=False, label="Your signing secret", style=SECRET
     )
-    second = serializers.SlugRelatedField(
-        slug_field="uid",
-        queryset=Person.objects.filter(is_active=True),
-        required=False,
-        allow_null=True,
-        default=None,
-        label="Second person",
-    )
+    second = somebody("Second person")
     single_handed = serializers.CharField(
         max_length=300,
         required=False,
@@ -43,15 +34,7 @@ class SignOffIn(Shape):
         label="Single-handed, because",
         help_text="Only where nobody else here may sign; it stands on the record.",
     )
-    second_secret = serializers.CharField(
-        max_length=128,
-        required=False,
-        allow_blank=True,
-        default="",
-        trim_whitespace=False,
-        label="The second person's signing secret",
-        style=SECRET,
-    )
+    second_secret = their_secret("The second person's signing secret")
 
 
 class SignOffOut(serializers.ModelSerializer[SignOff]):

@@ -5,7 +5,7 @@ from rest_framework import serializers
 from jobs.flow.shapes import WorkIn
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import Ending, Origin
-from shop.staff.models import Person
+from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
 
 
@@ -29,24 +29,8 @@ class EndingIn(WorkIn):
         label="In words",
         help_text="Where a scrapped part went, where a lost one was searched for, which part it is that is not ours.",
     )
-    second = serializers.SlugRelatedField(
-        slug_field="uid",
-        queryset=Person.objects.filter(is_active=True),
-        required=False,
-        allow_null=True,
-        default=None,
-        label="Searched with",
-        help_text="A lost part takes a second person.",
-    )
-    second_secret = serializers.CharField(
-        max_length=128,
-        required=False,
-        allow_blank=True,
-        default="",
-        trim_whitespace=False,
-        label="Their signing secret",
-        style={"kind": "password", "autocomplete": "off"},
-    )
+    second = somebody("Searched with", "A lost part takes a second person.")
+    second_secret = their_secret()
 
 
 class TrayPartOut(serializers.ModelSerializer[TrayPart]):

@@ -11,6 +11,34 @@ from shop.staff.models import Authorisation, Person
 from shop.staff.rules import Role
 from shop.workshop.rules import Kind
 
+SECRET = {"kind": "password", "autocomplete": "off"}  # how a form shows a signing secret
+
+
+def somebody(label: str, help_text: str = "") -> serializers.SlugRelatedField[Person]:
+    """A person who works here, or nobody."""
+    return serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.filter(is_active=True),
+        required=False,
+        allow_null=True,
+        default=None,
+        label=label,
+        help_text=help_text,
+    )
+
+
+def their_secret(label: str = "Their signing secret") -> serializers.CharField:
+    """The signing secret of a second person, where there is one."""
+    return serializers.CharField(
+        max_length=128,
+        required=False,
+        allow_blank=True,
+        default="",
+        trim_whitespace=False,
+        label=label,
+        style=SECRET,
+    )
+
 
 class PersonIn(Shape):
     name = serializers.CharField(max_length=120)
@@ -26,7 +54,7 @@ class PersonIn(Shape):
         max_length=128,
         trim_whitespace=False,
         help_text="Typed at each sign-off; at least 8 characters and not the password.",
-        style={"kind": "password", "autocomplete": "off"},
+        style=SECRET,
     )
     roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
 
@@ -49,13 +77,9 @@ class AuthorisationIn(Shape):
     oxygen_clean = serializers.BooleanField(
         default=False, label="Oxygen-clean work", help_text="Work on oxygen-clean gear asks for it."
     )
-    under = serializers.SlugRelatedField(
-        slug_field="uid",
-        queryset=Person.objects.filter(is_active=True),
-        default=None,
-        allow_null=True,
-        label="Trainee under",
-        help_text="Whom a trainee works under, and who signs for them; empty for somebody who works alone.",
+    under = somebody(
+        "Trainee under",
+        "Whom a trainee works under, and who signs for them; empty for somebody who works alone.",
     )
 
 

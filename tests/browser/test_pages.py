@@ -32,7 +32,10 @@ from tests.conftest import PASSWORD, SECRET
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 SIZES = {"phone": (390, 844), "tablet": (820, 1180), "desk": (1280, 900)}
 if connection.vendor != "sqlite":
-    del SIZES["tablet"], SIZES["desk"]  # the width does not ask which engine there is, and looking takes minutes
+    del (
+        SIZES["tablet"],
+        SIZES["desk"],
+    )  # the width does not ask which engine there is, and looking takes minutes
 PAPERS = {"ticket", "bag_tags", "item_tag", "blank_sheet", "record_paper", "do_not_dive", "hand_back_slip"}
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
@@ -133,7 +136,9 @@ def test_it_holds_the_longest_names(browser: Browser, site: str) -> None:
 
 def test_it_says_what_to_do_next_where_there_is_nothing_yet(browser: Browser, site: str) -> None:
     open_workshop(name="Aldermouth Dive Workshop", zone="Europe/London", currency="GBP")
-    lead = first_lead(name="Ada Quill", email="a@aldermouth.example", password=PASSWORD, signing_secret=SECRET)
+    lead = first_lead(
+        name="Ada Quill", email="a@aldermouth.example", password=PASSWORD, signing_secret=SECRET
+    )
     page = opened(browser, site, lead)
     faults, silent = [], []
 

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from jobs.bench.models import Attempt
-from jobs.flow.models import Hold
+from jobs.flow.models import Hold, Job
 from shop.clocks.reads import due_by
 from shop.gear.models import GearSet, Item, Member
 from shop.journal.models import Entry
@@ -97,6 +97,18 @@ def test_it_keeps_the_clock_of_the_kept_one(house: House, api: dict[str, Api]) -
     ok(merge(api["counter"], other.item, walk.item.uid))
 
     assert walk.item.clocks.get().due == known
+
+
+def test_it_lets_a_job_follow_one_that_ended_under_the_lost_number(house: House, api: dict[str, Api]) -> None:
+    walk, keep = Walk(house, api).to("handed_back"), house.item(serial="TH-9")
+    ok(merge(api["counter"], walk.item, keep.uid))
+    line = {"item": str(keep.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
+    given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01"}
+
+    made = ok(api["counter"].post("drop-offs", given | {"lines": [line | {"follows": walk.job}]}), 201)
+
+    follows = Job.objects.get(uid=made["lines"][0]["job"]).follows
+    assert follows and str(follows.uid) == walk.job
 
 
 def test_it_waits_for_the_end_of_an_open_job(house: House, api: dict[str, Api]) -> None:

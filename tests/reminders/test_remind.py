@@ -12,6 +12,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.db import transaction
 
+from jobs.reminders.actions import owed
 from jobs.reminders.models import Reminder
 from jobs.reminders.tasks import daily
 from shop.clocks.actions import restart, set_going
@@ -258,3 +259,17 @@ def test_it_logs_a_letter_that_could_not_be_written_and_writes_it_once_the_addre
 
     Customer.objects.update(email="maja@lindqvist.example")
     assert remind("2030-06-01") == "1 letters written, 1 sent."
+
+
+def test_it_is_silent_for_gear_that_was_condemned_under_another_number(
+    house: House, api: dict[str, Api]
+) -> None:
+    lost, kept = Walk(house, api), house.item(serial="TH-9")
+    ok(lost.sign(outcome="condemned", words="Cracked body.", second=None, second_secret=""), 201)
+    ok(lost.hand_back(acknowledged=True), 201)
+    due(house, kept)
+    assert [clock.item for _, clocks in owed(DUE) for clock in clocks] == [kept]
+
+    ok(api["counter"].post(f"items/{lost.item.uid}/merge", {"into": str(kept.uid)}, seen=lost.item.version))
+
+    assert list(owed(DUE)) == []
