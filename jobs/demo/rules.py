@@ -103,22 +103,31 @@ def gear() -> list[Gear]:
     for owner in range(48):
         maker, since = MAKERS[int(dice("maker", owner) * 5)], int(dice("since", owner) * 3)
         dives, serial = 12 + int(dice("dives", owner) * 90), f"{maker[0]}{owner:02d}"
-        own = {"owner": owner, "dives": dives, "since": since}
+        own: dict[str, Any] = {"owner": owner, "dives": dives, "since": since}
         found.append(Gear(kind="first_stage", maker=maker, serial=f"{serial}-4{owner:03d}", **own))
         found.append(Gear(kind="second_stage", maker=maker, serial=f"{serial}-7{owner:03d}", **own))
         for kind, share in (("second_stage", 0.5), ("submersible_gauge", 0.3), ("cylinder", 0.3), ("bcd", 0.12), ("dry_suit", 0.08)):  # fmt: skip
             if dice(kind, owner) < share:
                 made_by = maker if kind == "second_stage" else OTHERS[kind]
-                found.append(Gear(kind=kind, maker=made_by, serial=f"{serial}-{kind[0].upper()}{owner:03d}", **own))
+                found.append(
+                    Gear(kind=kind, maker=made_by, serial=f"{serial}-{kind[:2].upper()}{owner:03d}", **own)
+                )
     for n in range(24):
         found.append(Gear(SCHOOL, "second_stage", "Tarnwell", "", f"SEA {n + 1:02d}", 40, 1))
     for n in range(10):
         for kind in ("first_stage", "second_stage"):
-            found.append(Gear(FIRE, kind, "Skerryvane", f"FR{n:02d}-{kind[0].upper()}", f"FIRE {n + 1}", 25, 1))
+            found.append(
+                Gear(FIRE, kind, "Skerryvane", f"FR{n:02d}-{kind[0].upper()}", f"FIRE {n + 1}", 25, 1)
+            )
     return found
 
 
-OTHERS = {"submersible_gauge": "Brackwold", "cylinder": "Brackwold", "bcd": "Pellmoor", "dry_suit": "Pellmoor"}
+OTHERS = {
+    "submersible_gauge": "Brackwold",
+    "cylinder": "Brackwold",
+    "bcd": "Pellmoor",
+    "dry_suit": "Pellmoor",
+}
 # Maker, model, kind, design, and the shipped plan that is issued for it under a key; regulators have a yearly check too.
 MODELS = [
     ("Tarnwell", "Hesk", "first_stage", "balanced diaphragm", "overhaul", "first_stage"),

@@ -108,7 +108,8 @@ def test_it_lets_a_job_follow_one_that_ended_under_the_lost_number(house: House,
     made = ok(api["counter"].post("drop-offs", given | {"lines": [line | {"follows": walk.job}]}), 201)
 
     follows = Job.objects.get(uid=made["lines"][0]["job"]).follows
-    assert follows and str(follows.uid) == walk.job
+    assert follows is not None
+    assert str(follows.uid) == walk.job
 
 
 def test_it_waits_for_the_end_of_an_open_job(house: House, api: dict[str, Api]) -> None:

@@ -94,9 +94,7 @@ def _kept_together(house: House) -> None:
     """Regulators of ten divers belong together."""
     for owner in range(10):
         items = [item for gear, item in house.items if gear.owner == owner and gear.kind in rules.REGULATOR]
-        make_set(
-            by=house.people["counter"], owner=house.customers[owner], name="regulator set", items=items
-        )
+        make_set(by=house.people["counter"], owner=house.customers[owner], name="regulator set", items=items)
 
 
 def _doubted(house: House) -> None:

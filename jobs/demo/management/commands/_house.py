@@ -65,9 +65,7 @@ class House:
         self._instruments()
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
-            self.customers.append(
-                add_customer(by=self.people["counter"], reminders=each.reminders, **told)
-            )
+            self.customers.append(add_customer(by=self.people["counter"], reminders=each.reminders, **told))
         for gear in rules.gear():
             self.items.append((gear, self.item(gear)))
 
@@ -85,9 +83,7 @@ class House:
             self.sign_ins.append(f"{role}  {email}  {self._password}  {secret}")
         lead = self.people["lead"]
         for role in ("technician", "inspector"):
-            authorise(
-                by=lead, person=self.people[role], maker="", kind="", last_day=None, cylinders=True
-            )
+            authorise(by=lead, person=self.people[role], maker="", kind="", last_day=None, cylinders=True)
         self._person("trainee", "Teo Marrable", ["technician"])
         authorise(
             by=lead, person=self.people["trainee"], maker="Tarnwell", kind="second_stage",

@@ -11,7 +11,6 @@ from shop.gear.models import Item
 from shop.workshop.reads import at, noon
 
 
-
 @dataclass(frozen=True)
 class Visit:
     """One customer comes with their gear."""
@@ -75,4 +74,3 @@ def _served(house: House, day: date, items: list[Item], key: str, dives: dict[in
     with at(noon(bench.in_days(day, 6))):
         bench.collected(house, jobs)
     return [job.item for job in jobs if job.outcome != "serviced"]
-
