@@ -130,6 +130,16 @@ def check_in_many(
     return drop_off
 
 
+def bring_many(*, by: Person, customer: Customer, promised_on: date, **many: Any) -> DropOff:
+    """Open a drop-off for many items of one model and nothing else."""
+    require(by, Can.CHECK_IN)
+    with transaction.atomic():
+        customer = Customer.objects.select_for_update().get(pk=customer.pk)
+        refuse([*promise_refusals(promised_on, today()), *merged_refusals(customer, "customer")])
+        drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
+        return check_in_many(by=by, drop_off=drop_off, seen=drop_off.version, **many)
+
+
 def _locked(drop_off: DropOff, seen: int) -> DropOff:
     row = DropOff.objects.select_for_update(of=("self",)).select_related("customer").get(pk=drop_off.pk)
     if row.version != seen:

@@ -12,7 +12,7 @@ from django.urls import path, reverse
 
 from jobs.checkin import actions
 from jobs.checkin.reads import bag_tags, ticket
-from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyPageIn
+from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
 from jobs.flow.reads import jobs, open_jobs
@@ -64,12 +64,16 @@ class LinesPage(FormPage):
         customer = self.customer()
         items = customer.items.filter(merged_into=None).select_related("model")
         items = items.prefetch_related("identifiers")
-        shown = list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number"))
-        choices = line_choices(shown)
+        busy = open_jobs().filter(item__in=items)
+        sent = [value for name, value in self.request.POST.items() if name.endswith("]item")]
+        chosen = [each for each in map(as_uid, sent) if each]  # refused or not, what was chosen stays chosen
+        free = items.exclude(jobs__in=busy.order_by()) | items.filter(uid__in=chosen)
+        choices = line_choices(list(free.distinct().order_by("number")))
         return {
             "customer": customer,
             "lines": self.lines(choices),
             "blank": self.line(choices, 0, {}, {}),
+            "busy": busy,
             "sets": customer.sets.order_by("name"),
         }
 
@@ -78,11 +82,17 @@ class LinesPage(FormPage):
         post = self.request.method == "POST"
         sent = self.takes(data=self.request.POST)
         rows = sent.fields["lines"].get_value(self.request.POST) if post else self.begin()
-        errors = sent.errors.get("lines", []) if post and not sent.is_valid() else []
+        errors = sent.errors.get("lines", {}) if post and not sent.is_valid() else {}
+        # DRF numbers what is wrong with a list's rows, or lists what is wrong with the list itself.
+        wrong = errors if isinstance(errors, dict) else {}
         rows = rows if isinstance(rows, list) and rows else [{}]
-        return [
-            self.line(choices, i, row, errors[i] if i < len(errors) and isinstance(errors, list) else {})
-            for i, row in enumerate(rows[:60])
+        return [self.line(choices, i, row, wrong.get(i, {})) for i, row in enumerate(rows[:60])]
+
+    def wrong(self, form: Form) -> list[Control]:
+        """All fields with errors, those of the lines too, for the list at the top."""
+        lines = self.context()["lines"]
+        return form.wrong + [
+            each for line in lines for each in (*line["first"], *line["more"]) if each.errors
         ]
 
     def begin(self) -> list[Mapping[str, Any]]:
@@ -124,16 +134,16 @@ class CheckIn(LinesPage):
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
         """The day first; who else there is stands folded away, open when something in it is wrong."""
         form: Form = more["form"]
-        more["wrong"], others = form.wrong, form.fields[1:]
+        more["wrong"], others = self.wrong(form), form.fields[1:]
         more["others"], more["others_open"] = others, any(field.errors for field in others)
         form.fields = form.fields[:1]
         return super().show(status, template, **more)
 
     def begin(self) -> list[Mapping[str, Any]]:
-        """A set that was asked for comes with a line for each of its items."""
-        uid = as_uid(self.request.GET.get("set", ""))
+        """A set that was asked for comes with a line for each of its items, an item with one of its own."""
+        uid, one = (as_uid(self.request.GET.get(name, "")) for name in ("set", "item"))
         chosen = self.customer().sets.filter(uid=uid).first() if uid else None
-        items = list(chosen.present) if chosen else []
+        items = list(chosen.present) if chosen else list(self.customer().items.filter(uid=one)) if one else []
         plans = {plan.model_id: plan.uid for plan in newest(item.model_id for item in items)}
         return [{"item": str(item.uid), "plan": str(plans.get(item.model_id, ""))} for item in items]
 
@@ -142,10 +152,10 @@ class CheckIn(LinesPage):
         return reverse("drop_off", args=[row.uid])
 
 
-def as_uid(text: str) -> UUID | None:
+def as_uid(text: object) -> UUID | None:
     """The uid in a text, or None."""
     try:
-        return UUID(text)
+        return UUID(str(text))
     except ValueError:
         return None
 
@@ -161,12 +171,15 @@ class OfDropOff(FormPage):
     def back(self) -> str:
         return reverse("drop_off", args=[self.kwargs["uid"]])
 
-    def seen(self) -> int:
+    def seen(self) -> int | None:
         return self.drop_off().version
 
 
 class AddLines(OfDropOff, LinesPage):
     template, takes, title, button = "checkin/check_in.html", LinesIn, "More lines", "Add the lines"
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        return super().show(status, template, **more, wrong=self.wrong(more["form"]))
 
     def customer(self) -> Customer:
         return self.drop_off().customer.kept
@@ -193,8 +206,34 @@ class Many(OfDropOff):
         return self.back()
 
 
+class ManyAtOnce(Many):
+    """The same for a customer who brings nothing else: it opens the drop-off as well."""
+
+    takes = ManyAtOncePageIn
+
+    def customer(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def start(self) -> Mapping[str, Any]:
+        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
+
+    def seen(self) -> None:
+        """Nothing is changed that somebody else could change."""
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.bring_many(by=self.by, customer=self.customer(), **data)
+        return reverse("drop_off", args=[row.uid])
+
+
 class Itemise(FormPage):
     takes, title, room, button = ItemiseIn, "Which item it is", "counter", "Itemise it"
+    template = "checkin/itemise.html"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        return {"customer": self.line().drop_off.customer.kept}
 
     def line(self) -> Line:
         return get_object_or_404(Line.objects.select_related("drop_off__customer"), uid=self.kwargs["uid"])
@@ -237,6 +276,7 @@ class OneDropOff(Page):
             "jobs": mine,
             "bare": bare,
             "ended": all(job.leg in ENDED for job in mine) and not bare,
+            "ready": any(job.leg == "signed_off" for job in mine),
             "price": money(price(row), code),
             "currency": code,
             "go_ahead": given,
@@ -303,6 +343,7 @@ urlpatterns = [
     path("counter", Counter.as_view(), name="counter"),
     path("drop-offs/<uuid:uid>/lines", AddLines.as_view(), name="add_lines"),
     path("drop-offs/<uuid:uid>/many", Many.as_view(), name="many"),
+    path("customers/<uuid:uid>/many", ManyAtOnce.as_view(), name="many_at_once"),
     path("lines/<uuid:uid>/item", Itemise.as_view(), name="itemise"),
     path("customers/<uuid:uid>/check-in", CheckIn.as_view(), name="check_in"),
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),

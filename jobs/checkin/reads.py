@@ -53,7 +53,8 @@ def _lines(drop_off: DropOff) -> Any:
 def _left(line: Line) -> Cell:
     seen = [f"Seen: {line.condition}"] if line.condition else []
     marks = [f"{line.item.label}, {line.item.marks}"] if line.item else []
-    return (Bold(_what(line)), *marks, *seen, f"Gas inside when it came: {line.contents}.")
+    taint = [f"To be cleaned apart: {line.taint}."] if line.taint != "none known" else []
+    return (Bold(_what(line)), *marks, *seen, f"Gas inside when it came: {line.contents}.", *taint)
 
 
 def _what(line: Line) -> str:
@@ -66,6 +67,11 @@ def _owner(line: Line) -> str:
 
 
 def _inside(line: Line) -> str:
-    if line.contents == "no gas":
-        return "no gas inside"
-    return "confirmed empty" if line.emptied_at else "UNDER PRESSURE"
+    """What the bag's label warns of: gas inside, and what it must be cleaned of."""
+    read = f" {line.pressure} {line.pressure_unit} {line.gas}".rstrip() if line.pressure else ""
+    said = {
+        "no gas": "no gas inside",
+        "not looked at": "nobody looked inside: treat as under pressure",
+        "under pressure": "confirmed empty" if line.emptied_at else f"UNDER PRESSURE{read}",
+    }[line.contents]
+    return said if line.taint == "none known" else f"{said}; CLEAN APART: {line.taint}"

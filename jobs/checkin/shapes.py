@@ -168,8 +168,18 @@ class ManyPageIn(SameIn):
 
     def validate_marks(self, text: str) -> list[dict[str, str]]:
         rows = [row.partition(",") for row in text.splitlines() if row.strip(" ,")]
-        shape = several(MarkIn, allow_empty=False, max_length=200, data=[
-            {"owners_mark": mark.strip(), "serial": serial.strip()} for mark, _, serial in rows
-        ])  # fmt: skip
+        marks = [{"owners_mark": mark.strip(), "serial": serial.strip()} for mark, _, serial in rows]
+        long = [
+            f"Item {n}: a mark has at most 80 signs."
+            for n, each in enumerate(marks, start=1)
+            if max(map(len, each.values())) > 80
+        ]
+        if long or not 0 < len(marks) <= 200:
+            raise serializers.ValidationError(long or ["One to 200 items at a time."])
+        shape = several(MarkIn, data=marks)
         shape.is_valid(raise_exception=True)
         return list(shape.validated_data)
+
+
+class ManyAtOncePageIn(ManyPageIn):
+    promised_on = serializers.DateField(label="Promised for")

@@ -167,7 +167,9 @@ def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     """Every job that the item and those merged into it ever had."""
     rows = jobs().filter(brought_by("item", item)).order_by("-pk")
-    return "flow/jobs_panel.html", {"jobs": rows, "item": item, "holds": item.holds.filter(lifted_at=None)}
+    free = item.merged_into is None and not rows.exclude(leg__in=ENDED).exists()
+    holds = item.holds.filter(lifted_at=None)
+    return "flow/jobs_panel.html", {"jobs": rows, "item": item, "holds": holds, "free": free}
 
 
 def drop_off_thing(drop_off: DropOff) -> Thing:

@@ -115,10 +115,18 @@ class MoveIn(Shape):
     )
 
 
-def pressure() -> serializers.RegexField:
-    """A pressure as it was read, as text; it may be left empty."""
-    return serializers.RegexField(
+class PressureField(serializers.RegexField):
+    """A pressure as it was read, as text; a comma is taken for the point that it stands for."""
+
+    def to_internal_value(self, data: Any) -> str:
+        return str(super().to_internal_value(data.replace(",", ".") if isinstance(data, str) else data))
+
+
+def pressure() -> PressureField:
+    """A pressure that may be left empty."""
+    return PressureField(
         r"^[0-9]{1,4}(\.[0-9])?$",
+        error_messages={"invalid": "A number such as 40 or 12.5."},
         required=False,
         allow_blank=True,
         default="",

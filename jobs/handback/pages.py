@@ -1,5 +1,6 @@
 """The pages to hand gear back, to ask for collection and to dispose."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -7,7 +8,7 @@ from django.urls import path, reverse
 
 from jobs.flow.models import DropOff
 from jobs.flow.pages import OfJob
-from jobs.flow.reads import jobs
+from jobs.flow.reads import jobs, newest_custody
 from jobs.handback import actions
 from jobs.handback.reads import slip
 from jobs.handback.rules import DAYS_AFTER_THE_LAST, LETTERS_BEFORE_DISPOSAL
@@ -21,13 +22,22 @@ class HandBackPage(FormPage):
     template = "handback/hand_back.html"
 
     def drop_off(self) -> DropOff:
-        return get_object_or_404(DropOff.objects.select_related("customer"), uid=self.kwargs["uid"])
+        return get_object_or_404(
+            DropOff.objects.select_related("customer", "collector"), uid=self.kwargs["uid"]
+        )
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         row = self.drop_off()
-        rows = jobs().filter(drop_off=row, leg="signed_off").prefetch_related("rounds")
-        ready = [(job, job.outcome) for job in rows]
-        return {"drop_off": row, "ready": ready}
+        here = newest_custody().filter(line__drop_off=row, where="here").values("line")
+        # What left by the record and was corrected to be here again may leave again.
+        rows = jobs().filter(drop_off=row, leg__in=("signed_off", "handed_back"), line__in=here)
+        bare = row.lines.filter(job=None, pk__in=here).select_related("item__model").order_by("n")
+        ready = [(job, job.outcome) for job in rows.prefetch_related("rounds")]
+        return {"drop_off": row, "ready": ready, "bare": bare}
+
+    def start(self) -> Mapping[str, Any]:
+        agreed = self.drop_off().collector
+        return {"collector": agreed.name} if agreed else {}
 
     def back(self) -> str:
         return reverse("drop_off", args=[self.kwargs["uid"]])

@@ -45,7 +45,7 @@ def hand_back_refusals(
                 Refusal(
                     "not-of-this-drop-off",
                     f"{number} is no item, bag or mark of this drop-off, or of more than one; "
-                    f"here are {', '.join(ready)}.",
+                    f"here are {_some(ready)}.",
                     "items",
                 )
             )
@@ -68,6 +68,12 @@ def hand_back_refusals(
             said = f"{number} belongs to a set with {', '.join(left)}: hand the set back together, or say why not."
             found.append(Refusal("set-apart", said, "apart"))
     return found
+
+
+def _some(ready: Mapping[str, Ready]) -> str:
+    """The first ten of them: a school has sixty."""
+    more = f" and {len(ready) - 10} more" if len(ready) > 10 else ""
+    return ", ".join(list(ready)[:10]) + more
 
 
 # Our own rule, no law: what the law of the place asks before gear may be disposed of stands in no table here.

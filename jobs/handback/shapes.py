@@ -29,7 +29,10 @@ class HandBackPageIn(HandBackIn):
     """The page's way: scanned numbers with spaces or lines between."""
 
     items = serializers.CharField(  # type: ignore[assignment]  # a list in the API, one text on the page
-        max_length=1200, label="Items, scanned", help_text="One number after another."
+        max_length=1200,
+        label="Items, scanned",
+        help_text="One number after another.",
+        style={"kind": "textarea"},
     )
 
     def validate_items(self, text: str) -> list[str]:

@@ -22,7 +22,11 @@ class Customer(models.Model):
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
-        indexes = [models.Index(fields=["name"])]
+        indexes = [
+            models.Index(fields=["name"]),
+            models.Index(fields=["phone"], name="customers_by_phone"),
+            models.Index(fields=["email"], name="customers_by_email"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(kind__in=["person", "organisation"]), name="customer_kind_known"

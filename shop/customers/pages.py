@@ -8,6 +8,7 @@ from django.urls import path, reverse
 
 from shop.customers import actions
 from shop.customers.models import Customer
+from shop.customers.reads import reached_alike
 from shop.customers.shapes import CustomerIn
 from shop.journal.reads import subjects_of
 from shop.staff.pages import History
@@ -25,6 +26,7 @@ class OneCustomer(Page):
         return {
             "customer": customer,
             "merged": customer.merged.order_by("number"),
+            "alike": reached_alike(customer),
             "panels": panels("customer", customer),
             "may_keep": self.by.may(Can.KEEP_CUSTOMERS),
             "may_check_in": self.by.may(Can.CHECK_IN),

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.urls import reverse
 
 from shop.customers.models import Customer
@@ -22,6 +22,16 @@ def thing(customer: Customer) -> Thing:
         codes=tuple(part for part in merged if part),
         address=reverse("customer", args=[customer.uid]),
     )
+
+
+def reached_alike(customer: Customer) -> QuerySet[Customer]:
+    """Others with the same telephone or e-mail, ten at most: perhaps the same person, perhaps a family."""
+    same = Q()
+    for column in ("phone", "email"):
+        if value := getattr(customer, column):
+            same |= Q(**{column: value})
+    rows = Customer.objects.filter(same, merged_into=None).exclude(pk=customer.pk).order_by("number")
+    return rows[:10] if same else Customer.objects.none()
 
 
 def findable() -> tuple[QuerySet[Customer], Callable[[Customer], Thing]]:

@@ -64,8 +64,10 @@ class NewItem(FormPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         owner = get_object_or_404(Customer, uid=self.kwargs["uid"])
-        actions.add_item(by=self.by, owner=owner, **data)
-        return reverse("customer", args=[owner.uid])
+        row = actions.add_item(by=self.by, owner=owner, **data)
+        # Another with its serial is told on its own page.
+        alike = with_equal_serial(row).exists()
+        return reverse("item", args=[row.uid]) if alike else reverse("customer", args=[owner.uid])
 
 
 class ItemPage(FormPage):

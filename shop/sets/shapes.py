@@ -9,7 +9,11 @@ from shop.gear.models import GearSet, Item, Member
 class SetIn(Shape):
     name = serializers.CharField(max_length=120, help_text="As its owner calls it: her cold-water set.")
     items = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Item.objects.select_related("model"), many=True, allow_empty=False
+        slug_field="uid",
+        queryset=Item.objects.select_related("model"),
+        many=True,
+        allow_empty=False,
+        style={"kind": "multi"},
     )
 
 

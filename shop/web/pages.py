@@ -25,6 +25,9 @@ from shop.workshop.reads import workshop
 from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
+KEY_REUSED = (
+    "This form was sent before with other words, and what it made stands. To make another, send it again."
+)
 MOST_TYPED = 2_500_000  # bytes of JSON or of a form
 MOST_UPLOADED = 11_000_000  # bytes with a file; a trace may have ten million
 ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
@@ -200,9 +203,7 @@ class FormPage(Page):
             log.exception("The database did not answer.")
             return self.again(503, [Refusal("busy", "The database does not answer just now. Send it again.")])
         except KeyReused:
-            return self.again(
-                422, [Refusal("key-reused", "This form was sent before with other words. Send it again.")]
-            )
+            return self.again(422, [Refusal("key-reused", KEY_REUSED)])
 
     def _done(self, request: HttpRequest, data: dict[str, Any]) -> str:
         seen = _number(request.POST.get("seen"))

@@ -25,6 +25,7 @@ class Control:
     autocomplete: str = ""
     inputmode: str = ""
     attrs: dict[str, Any] = field(default_factory=dict)
+    blank: bool = True  # whether a select has an empty choice
 
     @property
     def id(self) -> str:
@@ -84,6 +85,7 @@ def controls(
                     {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
                     for v, label in options
                 ],
+                blank=not each.initial or may_be_empty(each),
                 autocomplete=str(each.style.get("autocomplete", "")),
                 inputmode=str(each.style.get("inputmode", "")),
                 attrs=({"maxlength": most} if (most := getattr(each, "max_length", None)) else {})

@@ -47,7 +47,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     owner = Customer.objects.get(name="Tomás Brandão")
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
-        owner.uid: "change_customer new_item check_in merge_customer customer_history new_set",
+        owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
         item.uid: "item owner merge_item split_item item_history new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",

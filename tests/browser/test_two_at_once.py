@@ -7,6 +7,7 @@ import pytest
 from django.conf import settings
 from playwright.sync_api import Browser, Page
 
+from jobs.flow.models import DropOff
 from jobs.worksheet.models import StepDone
 from shop.customers.models import Customer
 from tests.conftest import Api, House
@@ -69,6 +70,27 @@ def test_it_works(house: House, window: Windows) -> None:
     assert press(second, "Save") == 200
     row = Customer.objects.get()
     assert (row.name, row.phone, row.version) == ("Maja Lindqvist-Berg", "+441632960500", 3)
+
+
+def test_it_makes_nothing_twice_when_somebody_goes_back_and_sends_again(
+    house: House, window: Windows
+) -> None:
+    page = window("counter")
+    page.goto(f"/customers/{house.customer.uid}/check-in")
+    page.get_by_label("In the customer's words").first.fill("a mask in a bag")
+    assert press(page, "Check in") == 200
+    made = page.url
+
+    page.go_back()
+    assert page.get_by_label("In the customer's words").first.input_value() == "a mask in a bag"
+    assert press(page, "Check in") == 200
+    assert page.url == made
+
+    page.go_back()
+    page.get_by_label("In the customer's words").first.fill("fins")
+    assert press(page, "Check in") == 422
+    assert "what it made stands" in page.inner_text(".refusals")
+    assert DropOff.objects.count() == 1
 
 
 def test_it_keeps_what_was_typed_through_a_reload(house: House, window: Windows) -> None:

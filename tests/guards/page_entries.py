@@ -321,6 +321,10 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "drop_off"),
         "POST": Entry(Can.CHECK_IN, "drop_off", body=MANY | {"marks": "AFS 1"}),
     },
+    "customers/<uuid:uid>/many": {
+        "GET": Entry(Can.SEE, "customer"),
+        "POST": Entry(Can.CHECK_IN, "customer", body=MANY | {"marks": "AFS 2", "promised_on": "2199-01-01"}),
+    },
     "lines/<uuid:uid>/item": {
         "GET": Entry(Can.SEE, "bag"),
         "POST": Entry(Can.CHECK_IN, "bag", body=ITEMISED),

@@ -99,6 +99,17 @@ function sayPutBack(form, forget) {
   form.prepend(note);
 }
 
+// Whoever comes Back to a form that was sent sends it under its old key: the server then answers as it did, and makes
+// nothing twice.
+function rememberSent(form) {
+  const name = `sent:${form.dataset.keep}`;
+  const once = form.elements.namedItem("once");
+  if (!once) return;
+  const back = performance.getEntriesByType("navigation")[0]?.type === "back_forward";
+  if (back && sessionStorage.getItem(name)) once.value = sessionStorage.getItem(name);
+  form.addEventListener("submit", () => sessionStorage.setItem(name, once.value));
+}
+
 function keepTyped(form) {
   const name = KEPT + form.dataset.keep;
   const kept = readKept(name);
@@ -173,6 +184,7 @@ function showRefusals() {
 document.querySelectorAll("[data-lines]").forEach(lineBox);
 settleSent();
 document.querySelectorAll("form[data-keep]").forEach(keepTyped);
+document.querySelectorAll("form[data-keep]").forEach(rememberSent);
 document.querySelectorAll("form[data-once]").forEach(sendOnce);
 document.querySelectorAll("form[data-forget]").forEach((form) => {
   form.addEventListener("submit", () => keptNames().forEach((name) => sessionStorage.removeItem(name)));
