@@ -131,7 +131,7 @@ INSTALLED_APPS = [
     "jobs.handback",
     "jobs.reminders",
     "jobs.queue",
-    "jobs.demand",
+    "jobs.demo",
 ]
 
 MIDDLEWARE = [

@@ -7,17 +7,21 @@ from rest_framework.request import Request
 
 from shop.api.api import Door, reads
 from shop.clocks.models import Clock
-from shop.clocks.shapes import ClockOut
+from shop.clocks.shapes import ClockOut, ClocksIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
 class Clocks(Door):
-    @reads(ClockOut, many=True)
+    @reads(ClockOut, many=True, filters=("item",))
     def get(self, request: Request) -> Any:
-        """Every clock of every item that was not merged into another."""
+        """Every clock of every item that was not merged into another, or of the `item` with a uid."""
         require(self.by, Can.SEE)
-        return Clock.objects.filter(item__merged_into=None).select_related("item")
+        shape = ClocksIn(data=request.query_params)
+        shape.is_valid(raise_exception=True)
+        rows = Clock.objects.filter(item__merged_into=None).select_related("item")
+        item = shape.validated_data["item"]
+        return rows.filter(item__uid=item) if item else rows
 
 
 urlpatterns = [path("clocks", Clocks.as_view(), name="clocks")]

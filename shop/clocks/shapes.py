@@ -2,8 +2,12 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import uid_of
+from shop.api.shapes import Shape, uid_of
 from shop.clocks.models import Clock
+
+
+class ClocksIn(Shape):
+    item = serializers.UUIDField(required=False, default=None)
 
 
 class ClockOut(serializers.ModelSerializer[Clock]):

@@ -38,7 +38,7 @@ ORDER = [
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
-    "jobs.demand",
+    "jobs.demo",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
 LABELS = {room.partition(".")[2]: room for room in RANK} | {

@@ -1,0 +1,107 @@
+"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt."""
+
+from datetime import timedelta
+
+from jobs.checkin.actions import check_in
+from jobs.demo import rules
+from jobs.demo.management.commands import _bench as bench
+from jobs.demo.management.commands._house import House
+from jobs.flow.actions import hold, hold_evidence, pass_on
+from jobs.flow.models import Job, Line
+from jobs.handback.actions import ask_to_collect
+from jobs.notices.actions import raise_doubt
+from shop.drafts.actions import copy_plan
+from shop.gear.models import Item
+from shop.sets.actions import make_set
+from shop.workshop.reads import at, noon
+
+
+def begun(house: House) -> None:
+    """What is open today, in the order in which it came."""
+    busy: set[int] = set()
+    for each in sorted(rules.OPEN, key=lambda each: -each.days):
+        item = next(
+            item
+            for gear, item in house.items
+            if (gear.maker, gear.kind) == (each.maker, each.kind) and item.owner_id not in busy
+        )
+        busy.add(item.owner_id)
+        _opened(house, item, each)
+    _bagged(house)
+    _accident(house)
+    _kept_together(house)
+    copy_plan(by=house.people["lead"], plan=house.plans[house.models["Tarnwell", "first_stage"].pk, "check"])
+    _doubted(house)
+
+
+def _opened(house: House, item: Item, each: rules.Open) -> None:
+    came = house.day - timedelta(days=each.days)
+    with at(noon(came)):
+        promised = max(came, house.day + timedelta(days=each.promised))
+        (job,) = bench.dropped_off(house, [item], each.plan, promised, each.words)
+        if each.leg != "checked_in":
+            bench.agreed(house, job.drop_off)
+            bench.walked(house, job, each.leg, 40)
+            bench.stepped(house, job, each.steps)
+        if each.hold:
+            hold(by=house.people["counter"], job=job, kind=each.hold, why=each.why)
+    if each.leg == "signed_off" and each.days > 28:
+        with at(noon(came + timedelta(days=10))):
+            ask_to_collect(by=house.people["counter"], drop_off=job.drop_off, how="e-mail")
+
+
+def _bagged(house: House) -> None:
+    """Two lines that were bagged and tagged only, one of them under pressure."""
+    lines = [
+        {"words": "a regulator in a green bag", "condition": "wet, salt on it", "contents": "not looked at"},
+        {"words": "cylinder, boot missing", "condition": "", "contents": "under pressure", "gas": "air",
+         "pressure": "40", "pressure_unit": "bar"},
+    ]  # fmt: skip
+    promised = house.day + timedelta(days=7)
+    check_in(by=house.people["counter"], customer=house.customers[1], promised_on=promised, lines=lines)
+
+
+def _accident(house: House) -> None:
+    """A visitor's regulator and gauge, brought by the police after an accident: sealed, and nobody opens them."""
+    owner, police = house.customers[46], house.customers[rules.POLICE]
+    made = [
+        house.item(rules.Gear(46, kind, maker, f"PV-{n}"))
+        for n, (kind, maker) in enumerate(
+            [("first_stage", "Pellmoor"), ("second_stage", "Pellmoor"), ("submersible_gauge", "Brackwold")], 1
+        )
+    ]
+    came = house.day - timedelta(days=12)
+    with at(noon(came)):
+        make_set(by=house.people["lead"], owner=owner, name="as the police brought it", items=made)
+        lines = [
+            {"item": item, "plan": house.plans[item.model_id, key], "words": "Sealed at the quay.",
+             "condition": "sand, one hose cut", "contents": "not looked at"}
+            for item, key in zip(made, ("check", "check", "service"), strict=True)
+        ]  # fmt: skip
+        drop_off = check_in(
+            by=house.people["counter"], customer=owner, bringer=police, promised_on=house.day, lines=lines
+        )
+        for item in made:
+            hold_evidence(by=house.people["counter"], item=item, why="Police reference 27, kept as it came.")
+        for n, line in enumerate(Line.objects.filter(drop_off=drop_off).order_by("n"), start=1107):
+            pass_on(
+                by=house.people["counter"], line=line, where="here", holder="evidence cupboard",
+                seal=f"A-{n}", why="",
+            )  # fmt: skip
+
+
+def _kept_together(house: House) -> None:
+    """Regulators of ten divers belong together."""
+    for owner in range(10):
+        items = [item for gear, item in house.items if gear.owner == owner and gear.kind in rules.REGULATOR]
+        make_set(by=house.people["counter"], owner=house.customers[owner], name="regulator set", items=items)
+
+
+def _doubted(house: House) -> None:
+    """The low-pressure gauge fell, and nobody knows when: two months of its readings are doubted."""
+    raise_doubt(
+        by=house.people["lead"], about="instrument", row=house.instruments["low-pressure gauge"],
+        why="It was found to have fallen from the bench; its zero is off by 0.6 mbar.",
+        from_day=house.day - timedelta(days=60), to_day=house.day,
+    )  # fmt: skip
+    assert Job.objects.filter(doubts__doubt__about="instrument").exists()

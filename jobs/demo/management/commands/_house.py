@@ -1,0 +1,155 @@
+"""The demo's workshop as it stands: people, models with plans, instruments, lots, customers and their gear."""
+
+import json
+import secrets
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from django.conf import settings
+
+from jobs.demo import rules
+from shop.catalogue.actions import add_model, issue_plan
+from shop.catalogue.models import Model, PlanVersion
+from shop.customers.actions import add_customer
+from shop.customers.models import Customer
+from shop.gear.actions import add_item
+from shop.gear.models import Item
+from shop.instruments.actions import add_instrument, calibrate
+from shop.instruments.models import Instrument
+from shop.staff.actions import add_person, authorise, first_lead
+from shop.staff.models import Person
+from shop.stock.actions import add_part, receive
+
+FIXTURES = settings.ROOT / "fixtures"
+ROLES = [
+    ("lead", "Ada Thornbury"),
+    ("counter", "Bryn Castell"),
+    ("technician", "Ines Okafor"),
+    ("inspector", "Marek Dunwell"),
+    ("storekeeper", "Suri Penhale"),
+]
+PARTS = [
+    ("TH-301", "Filter, sintered", "bronze", None),
+    ("TH-302", "O-ring, yoke", "NBR", 84),
+    ("TH-303", "Seat, first stage", "polyurethane", 60),
+    ("TH-401", "Poppet seat", "silicone", 120),
+    ("TH-402", "Exhaust valve", "silicone", 120),
+]
+INSTRUMENTS = [
+    ("BG-3", "Pressure logger", "pressure logger", "bar", "0.01"),
+    ("MG-1", "Low-pressure gauge", "low-pressure gauge", "mbar", "0.05"),
+    ("TW-2", "Torque wrench 5 to 50 N·m", "torque wrench", "N_m", "0.5"),
+]
+YEAR = 365
+
+
+@dataclass
+class House:
+    """What the demo has made so far."""
+
+    day: date
+    people: dict[str, Person] = field(default_factory=dict)
+    secrets: dict[str, str] = field(default_factory=dict)
+    sign_ins: list[str] = field(default_factory=list)
+    models: dict[tuple[str, str], Model] = field(default_factory=dict)
+    plans: dict[tuple[int, str], PlanVersion] = field(default_factory=dict)
+    instruments: dict[str, Instrument] = field(default_factory=dict)
+    customers: list[Customer] = field(default_factory=list)
+    items: list[tuple[rules.Gear, Item]] = field(default_factory=list)
+
+    def open(self) -> None:
+        """Everything that stands before the first customer comes."""
+        self._people()
+        self._models()
+        self._instruments()
+        for each in rules.customers():
+            told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
+            self.customers.append(add_customer(by=self.people["counter"], reminders=each.reminders, **told))
+        for gear in rules.gear():
+            self.items.append((gear, self.item(gear)))
+
+    def item(self, gear: rules.Gear) -> Item:
+        """One more item."""
+        owner, model = self.customers[gear.owner], self.models[gear.maker, gear.kind]
+        return add_item(
+            by=self.people["counter"], owner=owner, model=model, serial=gear.serial, owners_mark=gear.mark
+        )
+
+    def _people(self) -> None:
+        for role, name in ROLES:
+            self._person(role, name)
+            email, secret = self.people[role].email, self.secrets[role]
+            self.sign_ins.append(f"{role}  {email}  {self._password}  {secret}")
+        lead = self.people["lead"]
+        for role in ("technician", "inspector"):
+            authorise(by=lead, person=self.people[role], maker="", kind="", last_day=None, cylinders=True)
+        self._person("trainee", "Teo Marrable", ["technician"])
+        authorise(
+            by=lead, person=self.people["trainee"], maker="Tarnwell", kind="second_stage",
+            last_day=self.day + timedelta(days=200), under=self.people["inspector"],
+        )  # fmt: skip
+
+    def _person(self, role: str, name: str, roles: list[str] | None = None) -> None:
+        email = f"{name.split()[0].lower()}@aldermouth.example"
+        self._password, self.secrets[role] = secrets.token_urlsafe(15), secrets.token_urlsafe(9)
+        given: dict[str, Any] = {"name": name, "email": email, "password": self._password}
+        given["signing_secret"] = self.secrets[role]
+        if role == "lead":
+            self.people[role] = first_lead(**given)
+        else:
+            self.people[role] = add_person(by=self.people["lead"], roles=roles or [role], **given)
+
+    def _models(self) -> None:
+        lead, documents = self.people["lead"], FIXTURES / "plans"
+        for maker, name, kind, design, key, plan in rules.MODELS:
+            model = self.models.get((maker, kind)) or add_model(
+                by=lead, maker=maker, name=name, revision="", kind=kind, design=design
+            )
+            self.models[maker, kind] = model
+            document = json.loads((documents / f"{plan}.json").read_text())
+            if maker == "Tarnwell":
+                document["clock"]["months"] = 24
+            self._issue(model, key, document)
+            if kind in ("first_stage", "second_stage"):
+                whole = json.loads((documents / f"{kind}.json").read_text())
+                self._issue(model, "check", rules.yearly_check(whole))
+
+    def _issue(self, model: Model, key: str, document: dict[str, Any]) -> None:
+        version = issue_plan(by=self.people["lead"], model=model, key=key, document=document)
+        self.plans[model.pk, key] = version
+
+    def _instruments(self) -> None:
+        """Calibrated each year; the torque wrench runs out in a fortnight."""
+        for code, name, kind, unit, resolution in INSTRUMENTS:
+            row = add_instrument(
+                by=self.people["lead"], code=code, name=name, kind=kind, unit=unit, resolution=resolution
+            )
+            self.instruments[kind] = row
+            last = self.day + timedelta(days=14 if kind == "torque wrench" else 110)
+            for years in (3, 2, 1, 0):
+                good_to = last - timedelta(days=years * YEAR)
+                calibrate(
+                    by=self.people["lead"], instrument=row, done_on=good_to - timedelta(days=YEAR + 30),
+                    good_to=good_to, certificate=f"{code} demo {4 - years}",
+                )  # fmt: skip
+
+    def stock(self) -> None:
+        """Lots of two ages for each part, one at its end and one past it."""
+        keeper = self.people["storekeeper"]
+        for number, name, material, life in PARTS:
+            source = "ISO 2230:2002 group life, read on a seal seller's page" if life else ""
+            part = add_part(
+                by=keeper, number=number, name=name, unit="piece", material=material, life_months=life,
+                life_source=source,
+            )  # fmt: skip
+            receive(by=keeper, part=part, number=f"{number}-A", cured=quarter(self.day, 4), quantity=120)
+            if life:
+                old = quarter(self.day, life / 12)
+                receive(by=keeper, part=part, number=f"{number}-Z", cured=old, quantity=6)
+
+
+def quarter(day: date, years: float) -> str:
+    """The cure quarter so many years before a day, as makers print it: 3Q24."""
+    then = day - timedelta(days=round(years * 365.25))
+    return f"{(then.month - 1) // 3 + 1}Q{then.year % 100:02d}"
