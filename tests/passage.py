@@ -116,7 +116,7 @@ class Gear:
             found += [] if job.technician else ["no-technician"]
             found += ["under-pressure"] if self.full() else []
             found += ["not-as-received"] if job.follows and not job.received else []
-        done_by = {"stripping": "cleaning", "cleaning": "testing", "rebuilding": "testing"}
+        done_by = {"stripping": "cleaning", "cleaning": "rebuilding", "rebuilding": "testing"}
         found += ["step-open" for step in STEPS if at >= LEGS.index(done_by[step]) and step not in job.steps]
         if at >= LEGS.index("rebuilding") and job.steps.get("stripping") != "omitted":
             for part in ("ring", "spring"):

@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
@@ -24,6 +25,7 @@ from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
 from shop.api.shapes import Nothing
+from shop.catalogue.rules import BenchTest
 from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
 from shop.staff.pages import History
@@ -31,7 +33,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.reads import in_life
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Form
+from shop.web.shapes import Control, Form
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -171,6 +173,12 @@ class Step(OnSheet):
         return self.back()
 
 
+def rare_last(fields: list[Control]) -> list[Control]:
+    """What is seldom asked for stands below what is filled in each time."""
+    rare = ("station", "certificate", "done_by", "done_at")
+    return sorted(fields, key=lambda control: control.name in rare)
+
+
 class TrayPartPage(JobPage):
     takes, button = EndingIn, "Account for it"
 
@@ -199,6 +207,7 @@ class TrayPartPage(JobPage):
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
+        form.fields = rare_last(form.fields)
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
@@ -211,6 +220,11 @@ class TrayPartPage(JobPage):
         if after:
             return reverse("tray_part", args=[self.kwargs["uid"], after])
         return self.back() + "#tray"
+
+
+def fitting(asked: BenchTest | None) -> QuerySet[Instrument]:
+    """The instruments of the kind that a test needs."""
+    return Instrument.objects.filter(kind=asked.needs if asked else "")
 
 
 class Test(JobPage):
@@ -227,16 +241,20 @@ class Test(JobPage):
         return {"job": job, "asked": job.plan.test(kwargs["key"])}
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        asked = self.job().plan.test(self.kwargs["key"])
-        rows = Instrument.objects.filter(kind=asked.needs if asked else "").prefetch_related("calibrations")
+        job = self.job()
+        asked = job.plan.test(self.kwargs["key"])
+        rows = fitting(asked).prefetch_related("calibrations")
         ours = [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]
-        return {"instrument": ours, "partner": partners(self.job(), asked)} | later_choices()
+        return {"instrument": ours, "partner": partners(job, asked)} | later_choices()
 
     def start(self) -> Mapping[str, Any]:
         job = self.job()
         asked = job.plan.test(self.kwargs["key"])
         unit = asked.bounds[0].unit if asked and asked.method == "typed reading" else ""
-        return {"phase": "final" if job.leg == "testing" else "as received", "unit": unit}
+        uids = list(fitting(asked).values_list("uid", flat=True)[:2])
+        instrument = str(uids[0]) if len(uids) == 1 else ""
+        phase = "final" if job.leg == "testing" else "as received"
+        return {"phase": phase, "unit": unit, "instrument": instrument}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
@@ -246,7 +264,7 @@ class Test(JobPage):
         hidden = {"trace", "finding", "reading", "unit"} - wanted
         hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}
-        form.fields = [control for control in form.fields if control.name not in hidden]
+        form.fields = rare_last([control for control in form.fields if control.name not in hidden])
         for control in form.fields:
             control.required = (
                 control.name in wanted

@@ -90,6 +90,8 @@ class LinesPage(FormPage):
 
     def wrong(self, form: Form) -> list[Control]:
         """All fields with errors, those of the lines too, for the list at the top."""
+        if self.request.method != "POST":
+            return []
         lines = self.context()["lines"]
         return form.wrong + [
             each for line in lines for each in (*line["first"], *line["more"]) if each.errors

@@ -116,8 +116,9 @@ class Facts:
     as_received: tuple[Refusal, ...] = ()
     stripped: tuple[Refusal, ...] = ()
     tray: tuple[Refusal, ...] = ()
-    steps: tuple[Refusal, ...] = ()
-    last_steps: tuple[Refusal, ...] = ()
+    cleaned: tuple[Refusal, ...] = ()
+    rebuilt: tuple[Refusal, ...] = ()
+    looked_over: tuple[Refusal, ...] = ()
     tests: tuple[Refusal, ...] = ()
     paired: tuple[Refusal, ...] = ()
 
@@ -128,9 +129,9 @@ ASKS: dict[Leg, tuple[str, ...]] = {
     Leg.CLEARED: ("flow", "withdrawn", "go_ahead"),
     Leg.STRIPPING: _BEGUN,
     Leg.CLEANING: (*_BEGUN, "stripped"),
-    Leg.REBUILDING: (*_BEGUN, "stripped", "tray"),
-    Leg.TESTING: (*_BEGUN, "stripped", "tray", "steps"),
-    Leg.SIGNED_OFF: (*_BEGUN, "stripped", "tray", "steps", "last_steps", "tests"),
+    Leg.REBUILDING: (*_BEGUN, "stripped", "tray", "cleaned"),
+    Leg.TESTING: (*_BEGUN, "stripped", "tray", "cleaned", "rebuilt"),
+    Leg.SIGNED_OFF: (*_BEGUN, "stripped", "tray", "cleaned", "rebuilt", "looked_over", "tests"),
     Leg.HANDED_BACK: ("here", "paired"),
     Leg.DISPOSED: ("here",),
 }

@@ -50,8 +50,13 @@ def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:
 def sheet_facts(job: Job) -> tuple[dict[str, tuple[Refusal, ...]], set[str]]:
     """The steps that stand open, by the fact of the passage that asks for them, and the parts that never came loose."""
     plan, done = job.plan, as_done(done_steps(job))
-    asked = {"stripped": ["stripping"], "steps": ["cleaning", "rebuilding"], "last_steps": ["testing"]}
-    found = {fact: tuple(open_steps(plan, done, legs)) for fact, legs in asked.items()}
+    asked = {
+        "stripped": "stripping",
+        "cleaned": "cleaning",
+        "rebuilt": "rebuilding",
+        "looked_over": "testing",
+    }
+    found = {fact: tuple(open_steps(plan, done, [leg])) for fact, leg in asked.items()}
     return found, still_in(plan, done)
 
 

@@ -53,9 +53,9 @@ NEEDS = {
     "cleared": {"flow", "withdrawn", "go_ahead"},
     "stripping": BEGUN,
     "cleaning": BEGUN | {"stripped"},
-    "rebuilding": BEGUN | {"stripped", "tray"},
-    "testing": BEGUN | {"stripped", "tray", "steps"},
-    "signed_off": BEGUN | {"stripped", "tray", "steps", "last_steps", "tests"},
+    "rebuilding": BEGUN | {"stripped", "tray", "cleaned"},
+    "testing": BEGUN | {"stripped", "tray", "cleaned", "rebuilt"},
+    "signed_off": BEGUN | {"stripped", "tray", "cleaned", "rebuilt", "looked_over", "tests"},
     "handed_back": {"here", "paired"},
     "disposed": {"here"},
 }
@@ -115,8 +115,9 @@ def test_it_tells_the_reasons_of_every_fact_at_once() -> None:
             "as_received",
             "stripped",
             "tray",
-            "steps",
-            "last_steps",
+            "cleaned",
+            "rebuilt",
+            "looked_over",
             "tests",
         )
         for code in (name, f"{name} too")
