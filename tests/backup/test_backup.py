@@ -108,7 +108,8 @@ def test_it_holds_no_secret_of_the_settings(shop: Place, archive: Path) -> None:
 def test_it_backs_up_one_instant_while_people_work(
     shop: Place, house: House, api: dict[str, Api], elsewhere: Place, tmp_path: Path
 ) -> None:
-    stop, written = Event(), []
+    stop = Event()
+    written: list[int] = []
 
     def work() -> None:
         item = house.item(serial="busy")
