@@ -3,6 +3,7 @@
 import os
 import secrets
 import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -10,6 +11,7 @@ from urllib.parse import unquote, urlsplit
 from csp.constants import NONE, SELF
 
 ROOT = Path(__file__).resolve().parent.parent
+VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
 
 class BadSetting(Exception):
@@ -100,6 +102,7 @@ INSTALLED_APPS = [
     "shop.workshop",
     "shop.journal",
     "shop.files",
+    "shop.backup",
     "shop.post",
     "shop.api",
     "shop.web",
@@ -182,8 +185,8 @@ def database() -> dict[str, Any]:
                 "PRAGMA recursive_triggers=ON;",
             },
         }
-    # Nobody waits for a page of these two, and a large table takes them longer than any page may take.
-    longest_ms = 0 if sys.argv[1:2] in (["migrate"], ["journal"]) else 10_000
+    # Nobody waits for a page of these, and a large table takes them longer than any page may take.
+    longest_ms = 0 if {*sys.argv[1:2]} & {"migrate", "journal", "backup", "restore"} else 10_000
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": url.path.lstrip("/"),

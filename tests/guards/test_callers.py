@@ -38,6 +38,8 @@ INNER = {
     "shop.api.actions.digest_of": "pure",
     "shop.api.actions.forget_answers": "the worker calls it, nobody acts",
     "shop.api.actions.once": "runs the action, which asks",
+    "shop.backup.actions.back_up": "the command calls it, nobody acts",
+    "shop.backup.actions.restore": "the command calls it, nobody acts; refused unless the place is empty",
     "shop.clocks.actions.restart": "sign-off asks",
     "shop.clocks.actions.take_back": "advance asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",

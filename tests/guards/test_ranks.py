@@ -14,6 +14,7 @@ ORDER = [
     "shop.workshop",
     "shop.journal",
     "shop.files",
+    "shop.backup",
     "shop.post",
     "shop.api",
     "shop.web",
