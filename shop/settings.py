@@ -62,6 +62,14 @@ def mail_server() -> Any:
     return parts
 
 
+def web_processes() -> int:
+    """How many web processes gunicorn starts: it reads this name itself."""
+    value = os.environ.get("WEB_CONCURRENCY", "").strip() or "1"
+    if not value.isdecimal() or int(value) < 1:
+        raise BadSetting("WEB_CONCURRENCY must be a number from 1")
+    return int(value)
+
+
 def secret_key(folder: Path) -> str:
     """The key from the environment, or one made once in the data folder and readable by its owner alone."""
     if given := text("SECRET_KEY"):
@@ -84,6 +92,7 @@ HTTPS = flag("HTTPS")
 BASE_URL = text("BASE_URL", "http://127.0.0.1:8710").rstrip("/")
 ALLOWED_HOSTS = [urlsplit(BASE_URL).hostname or "127.0.0.1", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [BASE_URL]
+WEB_PROCESSES = web_processes()
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -120,6 +129,7 @@ INSTALLED_APPS = [
     "shop.instruments",
     "shop.stock",
     "shop.clocks",
+    "shop.health",
     "jobs.flow",
     "jobs.worksheet",
     "jobs.tray",
@@ -233,6 +243,8 @@ FINDABLE = [
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
 ]
+# Figures of higher rooms for a machine that watches.
+FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
     "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
@@ -313,6 +325,7 @@ CSRF_COOKIE_HTTPONLY = True
 CSRF_FAILURE_VIEW = "shop.web.pages.forged"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_SSL_REDIRECT = HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^health/"]  # a supervisor on this machine asks without the proxy
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

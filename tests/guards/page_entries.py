@@ -347,5 +347,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
     "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
+    "health/alive": {"GET": Entry(public=True)},
+    "health/ready": {"GET": Entry(public=True)},
     "favicon.ico": {"GET": Entry(public=True)},
 }

@@ -44,6 +44,7 @@ INNER = {
     "shop.clocks.actions.take_back": "advance asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
     "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
+    "shop.health.actions.keep_heartbeat": "the worker calls it, nobody acts",
     "shop.journal.actions.hash_of": "pure",
     "shop.journal.actions.write": "every action calls it after asking",
     "shop.post.actions.free_stuck": "the worker calls it, nobody acts",

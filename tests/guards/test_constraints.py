@@ -287,7 +287,10 @@ def test_it_reports_a_missing_trigger(db: None, table: str) -> None:
 
     kinds = ("change", "truncate") if POSTGRESQL else ("update", "delete")
     assert missing_triggers() == [f"{table}_no_{kind}" for kind in kinds]
-    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001", "journal.E001"]
+    assert [each.id for each in run_checks(databases=["default"]) if "journal" in str(each.id)] == [
+        "journal.E001",
+        "journal.E001",
+    ]
 
 
 @pytest.mark.parametrize(("table", "name"), settings.OTHER_TRIGGERS)
@@ -295,4 +298,6 @@ def test_it_reports_a_missing_trigger_of_the_stock(db: None, table: str, name: s
     run(f"DROP TRIGGER {name} ON {table}" if POSTGRESQL else f"DROP TRIGGER {name}")
 
     assert missing_triggers() == [name]
-    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001"]
+    assert [each.id for each in run_checks(databases=["default"]) if "journal" in str(each.id)] == [
+        "journal.E001"
+    ]

@@ -32,6 +32,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.clocks",
+    "shop.health",
     "shop.urls shop.wsgi",
     "jobs.flow",
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
