@@ -104,6 +104,7 @@ INSTALLED_APPS = [
     "shop.api",
     "shop.web",
     "shop.paper",
+    "shop.sheets",
     "shop.staff",
     "shop.search",
     "shop.invitations",
@@ -132,6 +133,7 @@ INSTALLED_APPS = [
     "jobs.reminders",
     "jobs.queue",
     "jobs.demand",
+    "jobs.bringin",
 ]
 
 MIDDLEWARE = [
@@ -232,8 +234,12 @@ FINDABLE = [
 ]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
-    "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
-    "item": ["jobs.flow.reads.item_subjects"],
+    "customer": [
+        "shop.gear.reads.customer_subjects",
+        "jobs.flow.reads.customer_subjects",
+        "jobs.bringin.reads.customer_subjects",
+    ],
+    "item": ["jobs.flow.reads.item_subjects", "jobs.bringin.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
