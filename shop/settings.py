@@ -133,6 +133,7 @@ INSTALLED_APPS = [
     "jobs.reminders",
     "jobs.queue",
     "jobs.demand",
+    "jobs.takeout",
     "jobs.bringin",
 ]
 

@@ -6,15 +6,21 @@ from time import monotonic
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.bringin.models import Batch, Brought, Finding, Upload
-from jobs.bringin.reads import CHUNK, Found, Good, Judge, chunks, holders
+from jobs.bringin.reads import CHUNK, Found, Good, Judge, chunks
 from jobs.bringin.rules import WORKING, State, What, begin_refusals, cause_of, guess, lacking
 from shop.catalogue.actions import model_for
 from shop.clocks.actions import Past, restart_past, take_back_past
+from shop.clocks.models import Clock, Restart
 from shop.customers.actions import add_customers, take_back_customers
+from shop.customers.models import Customer
 from shop.gear.actions import NewItem, add_items, take_back_items
+from shop.gear.models import Identifier, Item
 from shop.journal.actions import write
+from shop.journal.models import Entry
+from shop.post.models import Letter
 from shop.sheets.reads import Sheet
 from shop.sheets.rules import BadSheet, Row
 from shop.staff.models import Person
@@ -22,6 +28,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
+
+FEW = 20  # reasons that are said
 
 
 def upload(*, by: Person, what: str, name: str, raw: bytes) -> Batch:
@@ -49,7 +57,6 @@ def upload(*, by: Person, what: str, name: str, raw: bytes) -> Batch:
                 by=str(by.uid),
             )
             Upload.objects.create(batch=batch, raw=raw)
-            _tell(batch, by, "file kept")
     except IntegrityError:
         return same.get()  # somebody else sent it at the same instant
     return batch
@@ -212,7 +219,7 @@ def undo(*, by: Person, batch: Batch) -> Batch:
         batch = _locked(batch)
         if batch.state == State.UNDONE:
             refuse([Refusal("undone", "This batch is undone already.")])
-        refuse([Refusal("in-use", said) for said in holders(batch)])
+        refuse([Refusal("in-use", said) for said in _holders(batch)])
         rows = Brought.objects.filter(batch=batch).order_by("-pk")
         while chunk := list(rows.select_related("customer", "item", "restart")[:CHUNK]):
             Brought.objects.filter(pk__in=[row.pk for row in chunk]).delete()
@@ -225,6 +232,75 @@ def undo(*, by: Person, batch: Batch) -> Batch:
         batch.save()
         _tell(batch, by, "undone")
     return batch
+
+
+def _holders(batch: Batch) -> list[str]:
+    """What refers to something that a batch made, so that it cannot be taken back: a sentence for each, few at most."""
+    rows = Brought.objects.filter(batch=batch)
+    found = Restart.objects.filter(pk__in=rows.values("restart")) if batch.what == What.SERVICES else None
+    if found is not None:
+        return _later(found)
+    kind, model = ("customer", Customer) if batch.what == What.CUSTOMERS else ("item", Item)
+    made = model._default_manager.filter(pk__in=rows.values(kind))
+    labels: dict[Any, str] = {}
+    said = []
+    relations: list[Any] = model._meta.get_fields(include_hidden=True)
+    for relation in relations:
+        if (
+            relation.auto_created
+            and relation.is_relation
+            and relation.related_model not in (Brought, Identifier)
+        ):
+            field = relation.field
+            held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
+            for pk in held.values_list(field.attname, flat=True).distinct()[:FEW]:
+                labels[pk] = str(relation.related_model._meta.verbose_name)
+    for pk in made.exclude(version=1).values_list("pk", flat=True):
+        labels.setdefault(pk, "a later change")
+    named = {f"{kind}:{uid}": pk for pk, uid in made.values_list("pk", "uid")}
+    for subject in _journalled(kind, list(named)):
+        labels.setdefault(named[subject], "an entry of the journal")
+    for row in made.filter(pk__in=list(labels)[:FEW]).order_by("number"):
+        said.append(f"{row.label} cannot be taken back: {labels[row.pk]} refers to it.")
+    if len(labels) > FEW:
+        said.append(f"And {len(labels) - FEW} more.")
+    return said
+
+
+def _journalled(kind: str, subjects: list[str]) -> list[str]:
+    """Which rows something was done with, or were written to."""
+    found: list[str] = []
+    for start in range(0, len(subjects), CHUNK):
+        some = subjects[start : start + CHUNK]
+        found += Entry.objects.filter(subject__in=some).values_list("subject", flat=True).distinct()
+        uids = [subject.partition(":")[2] for subject in some]
+        found += [
+            f"{kind}:{uid}"
+            for uid in Letter.objects.filter(recipient__in=uids).values_list("recipient", flat=True)
+        ]
+    return found
+
+
+def _later(made: QuerySet[Restart]) -> list[str]:
+    """Clocks that something moved or that a reminder was written for since."""
+    clocks = made.values("clock")
+    last = made.order_by("-pk").values("clock")
+    later = (
+        Restart.objects.filter(clock__in=clocks, taken_back=None)
+        .exclude(pk__in=made.values("pk"))
+        .annotate(ours=Exists(made.filter(clock=OuterRef("clock"), pk__lt=OuterRef("pk"))))
+        .filter(ours=True)
+    )
+    written = Clock.objects.filter(
+        pk__in=last, reminders__due__in=made.filter(clock=OuterRef("pk")).values("due")
+    )
+    pks = {*later.values_list("clock", flat=True), *written.values_list("pk", flat=True)}
+    rows = Clock.objects.filter(pk__in=pks).select_related("item").order_by("item__number")
+    said = [
+        f"{row.title} of {row.item.label} cannot be taken back: it was restarted or written about since."
+        for row in rows[:FEW]
+    ]
+    return [*said, f"And {len(pks) - FEW} more."] if len(pks) > FEW else said
 
 
 def _locked(batch: Batch) -> Batch:

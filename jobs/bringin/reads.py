@@ -6,7 +6,7 @@ from datetime import date
 from itertools import islice
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import QuerySet
 from django.db.models.functions import Lower
 from rest_framework.exceptions import ValidationError
 
@@ -14,17 +14,14 @@ from jobs.bringin.models import Batch, Brought
 from jobs.bringin.rules import WORKING, What, day_of, key_of, plain
 from jobs.bringin.shapes import ROWS
 from shop.catalogue.reads import newest
-from shop.clocks.models import Clock, Restart
 from shop.customers.models import Customer
 from shop.gear.models import Identifier, Item
-from shop.journal.models import Entry
-from shop.post.models import Letter
 from shop.search.rules import fold, short
 from shop.sheets.reads import Sheet
 from shop.sheets.rules import Row
 from shop.workshop.reads import today
 
-CHUNK, FEW = 500, 20
+CHUNK = 500
 
 
 @dataclass(frozen=True)
@@ -313,75 +310,6 @@ def chunks(sheet: Sheet, what: What, mapping: dict[str, str]) -> Iterator[list[R
 def working() -> QuerySet[Batch]:
     """The batches that the worker goes on with, the oldest first."""
     return Batch.objects.filter(state__in=WORKING).order_by("pk")
-
-
-def holders(batch: Batch) -> list[str]:
-    """What refers to something that a batch made, so that it cannot be taken back: a sentence for each, few at most."""
-    rows = Brought.objects.filter(batch=batch)
-    found = Restart.objects.filter(pk__in=rows.values("restart")) if batch.what == What.SERVICES else None
-    if found is not None:
-        return _later(found)
-    kind, model = ("customer", Customer) if batch.what == What.CUSTOMERS else ("item", Item)
-    made = model._default_manager.filter(pk__in=rows.values(kind))
-    labels: dict[Any, str] = {}
-    said = []
-    relations: list[Any] = model._meta.get_fields(include_hidden=True)
-    for relation in relations:
-        if (
-            relation.auto_created
-            and relation.is_relation
-            and relation.related_model not in (Brought, Identifier)
-        ):
-            field = relation.field
-            held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
-            for pk in held.values_list(field.attname, flat=True).distinct()[:FEW]:
-                labels[pk] = str(relation.related_model._meta.verbose_name)
-    for pk in made.exclude(version=1).values_list("pk", flat=True):
-        labels.setdefault(pk, "a later change")
-    named = {f"{kind}:{uid}": pk for pk, uid in made.values_list("pk", "uid")}
-    for subject in _journalled(kind, list(named)):
-        labels.setdefault(named[subject], "an entry of the journal")
-    for row in made.filter(pk__in=list(labels)[:FEW]).order_by("number"):
-        said.append(f"{row.label} cannot be taken back: {labels[row.pk]} refers to it.")
-    if len(labels) > FEW:
-        said.append(f"And {len(labels) - FEW} more.")
-    return said
-
-
-def _journalled(kind: str, subjects: list[str]) -> list[str]:
-    """Which rows something was done with, or were written to."""
-    found: list[str] = []
-    for start in range(0, len(subjects), CHUNK):
-        some = subjects[start : start + CHUNK]
-        found += Entry.objects.filter(subject__in=some).values_list("subject", flat=True).distinct()
-        uids = [subject.partition(":")[2] for subject in some]
-        found += [
-            f"{kind}:{uid}"
-            for uid in Letter.objects.filter(recipient__in=uids).values_list("recipient", flat=True)
-        ]
-    return found
-
-
-def _later(made: QuerySet[Restart]) -> list[str]:
-    """Clocks that something moved or that a reminder was written for since."""
-    clocks = made.values("clock")
-    last = made.order_by("-pk").values("clock")
-    later = (
-        Restart.objects.filter(clock__in=clocks, taken_back=None)
-        .exclude(pk__in=made.values("pk"))
-        .annotate(ours=Exists(made.filter(clock=OuterRef("clock"), pk__lt=OuterRef("pk"))))
-        .filter(ours=True)
-    )
-    written = Clock.objects.filter(
-        pk__in=last, reminders__due__in=made.filter(clock=OuterRef("pk")).values("due")
-    )
-    pks = {*later.values_list("clock", flat=True), *written.values_list("pk", flat=True)}
-    rows = Clock.objects.filter(pk__in=pks).select_related("item").order_by("item__number")
-    said = [
-        f"{row.title} of {row.item.label} cannot be taken back: it was restarted or written about since."
-        for row in rows[:FEW]
-    ]
-    return [*said, f"And {len(pks) - FEW} more."] if len(pks) > FEW else said
 
 
 def customer_subjects(customer: Customer) -> list[str]:

@@ -1,5 +1,6 @@
 """`manage.py bring_in FILE`: customers, items or past services from a CSV or an XLSX."""
 
+import zipfile
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -10,9 +11,10 @@ from jobs.bringin.actions import begin, go_on, set_columns, upload
 from jobs.bringin.models import Batch, Finding
 from jobs.bringin.reads import Found, Judge, chunks
 from jobs.bringin.rules import State, What, fields, guess, lacking, likeliest
+from jobs.takeout.actions import MANIFEST, read_back
 from shop.sheets.reads import Sheet
 from shop.sheets.rules import BadSheet
-from shop.staff.models import Person
+from shop.staff.reads import at_the_console
 from shop.workshop.rules import Refused
 
 BAR = 40
@@ -36,6 +38,9 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
+            if is_archive(options["file"]):
+                self.read_back(options)
+                return
             raw = options["file"].read_bytes()
             sheet = Sheet(raw)
             what = What(options["what"] or likeliest(sheet.columns))
@@ -57,6 +62,18 @@ class Command(BaseCommand):
         except Refused as refused:
             raise CommandError(" ".join(refusal.sentence for refusal in refused.refusals)) from None
 
+    def read_back(self, options: dict[str, Any]) -> None:
+        """What was taken out, into an empty workshop."""
+        if options["dry_run"] or options["map"] or options["what"]:
+            raise CommandError("An archive that was taken out is read back as it is, without any option.")
+        with options["file"].open("rb") as file:
+            counts = read_back(by=at_the_console(options["by"]), file=file)
+        for label, count in counts.items():
+            self.stdout.write(f"{label}: {count} rows read back")
+        self.stdout.write(
+            "All else in the archive is for reading only: jobs, records, journal, plans, people, stock."
+        )
+
     def dry_run(self, sheet: Sheet, what: What, mapping: dict[str, str]) -> None:
         """Judge every row and write nothing, not even a batch."""
         if faults := lacking(what, mapping):
@@ -70,15 +87,16 @@ class Command(BaseCommand):
 
     def bring_in(self, options: dict[str, Any], what: What, mapping: dict[str, str], raw: bytes) -> None:
         """The same steps as on the page; what was cut goes on where it stood."""
-        batch = upload(by=actor(options["by"]), what=what, name=options["file"].name, raw=raw)
+        by = at_the_console(options["by"])
+        batch = upload(by=by, what=what, name=options["file"].name, raw=raw)
         if batch.state == State.DONE:
             self.stdout.write(f"This file was brought in before, {batch.made} rows of it; nothing was done.")
             return
         if batch.state != State.BRINGING:
-            set_columns(by=actor(options["by"]), batch=batch, mapping=mapping)
+            set_columns(by=by, batch=batch, mapping=mapping)
             batch = go_on(batch, tell=self.progress)
             self.tell(list(batch.findings.order_by("pk")))
-            begin(by=actor(options["by"]), batch=batch, good_rows=options["good_rows"])
+            begin(by=by, batch=batch, good_rows=options["good_rows"])
         else:
             self.stdout.write(f"It was cut off after {batch.passed} of {batch.rows} rows; going on.")
         batch = go_on(batch, tell=self.progress)
@@ -100,13 +118,12 @@ class Command(BaseCommand):
             self.stderr.write(f"\r{batch.state} [{'#' * full:{BAR}}] {batch.passed}/{batch.rows}", ending=end)
 
 
-def actor(email: str | None) -> Person:
-    """Who brings it in."""
-    people = Person.objects.filter(is_active=True).order_by("pk")
-    row = (people.filter(email=email) if email else people.filter(roles__role="lead")).first()
-    if row is None:
-        raise CommandError(f"Nobody signs in with {email}." if email else "The workshop has no lead.")
-    return row
+def is_archive(path: Path) -> bool:
+    """Whether a file is what `take_out` wrote; an XLSX is a zip too."""
+    if not zipfile.is_zipfile(path):
+        return False
+    with zipfile.ZipFile(path) as packed:
+        return MANIFEST in packed.namelist()
 
 
 def mapped(guessed: dict[str, str], given: list[str], columns: list[str], names: list[str]) -> dict[str, str]:
