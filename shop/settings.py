@@ -134,6 +134,7 @@ INSTALLED_APPS = [
     "jobs.queue",
     "jobs.demand",
     "jobs.takeout",
+    "jobs.batches",
     "jobs.bringin",
 ]
 
@@ -219,7 +220,7 @@ PANELS = {
         "jobs.notices.reads.item_panel",
     ],
     "plan": ["shop.drafts.reads.plan_panel"],
-    "office": ["jobs.notices.reads.office_panel"],
+    "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }
 # What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
@@ -238,9 +239,9 @@ HISTORIES = {
     "customer": [
         "shop.gear.reads.customer_subjects",
         "jobs.flow.reads.customer_subjects",
-        "jobs.bringin.reads.customer_subjects",
+        "jobs.batches.reads.customer_subjects",
     ],
-    "item": ["jobs.flow.reads.item_subjects", "jobs.bringin.reads.item_subjects"],
+    "item": ["jobs.flow.reads.item_subjects", "jobs.batches.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [

@@ -10,8 +10,8 @@ from django.db.models import QuerySet
 from django.db.models.functions import Lower
 from rest_framework.exceptions import ValidationError
 
-from jobs.bringin.models import Batch, Brought
-from jobs.bringin.rules import WORKING, What, day_of, key_of, plain
+from jobs.batches.models import Brought
+from jobs.batches.rules import What, day_of, key_of, plain
 from jobs.bringin.shapes import ROWS
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
@@ -305,27 +305,3 @@ def chunks(sheet: Sheet, what: What, mapping: dict[str, str]) -> Iterator[list[R
         rows = iter(sorted(rows, key=day))
     while chunk := list(islice(rows, CHUNK)):
         yield chunk
-
-
-def working() -> QuerySet[Batch]:
-    """The batches that the worker goes on with, the oldest first."""
-    return Batch.objects.filter(state__in=WORKING).order_by("pk")
-
-
-def customer_subjects(customer: Customer) -> list[str]:
-    """The chains of the batch that brought a customer in."""
-    return _subjects(customer=customer)
-
-
-def item_subjects(item: Item) -> list[str]:
-    """The chains of the batch that brought an item in."""
-    return _subjects(item=item)
-
-
-def _subjects(**made: Any) -> list[str]:
-    return [
-        f"batch:{uid}"
-        for uid in Batch.objects.filter(brought__in=Brought.objects.filter(**made)).values_list(
-            "uid", flat=True
-        )
-    ]

@@ -1,12 +1,11 @@
-"""A row of a file as the house's own shapes read it, and the forms of the pages."""
+"""A row of a file as the house's own shapes read it."""
 
 from collections.abc import Callable
 from typing import Any
 
 from rest_framework import serializers
 
-from jobs.bringin.rules import (
-    FIELDS,
+from jobs.batches.rules import (
     What,
     day_of,
     kind_of_customer,
@@ -76,30 +75,3 @@ ROWS: dict[What, type[Shape]] = {
     What.ITEMS: ItemRow,
     What.SERVICES: ServiceRow,
 }
-
-
-class UploadIn(Shape):
-    what = serializers.ChoiceField(choices=[str(what) for what in What], label="What it holds")
-    file = serializers.FileField(
-        max_length=200,
-        help_text="A CSV or an XLSX of at most 20 MB, whose first row names the columns.",
-        style={"attrs": {"accept": ".csv,.tsv,.txt,.xlsx"}},
-    )
-
-
-class BeginIn(Shape):
-    good_rows = serializers.BooleanField(
-        default=False, label="Bring in the good rows, although there are bad ones"
-    )
-
-
-def columns_shape(what: What) -> type[Shape]:
-    """One field for each that such a file may tell; its value is the name of a column."""
-    made: dict[str, Any] = {
-        name.rstrip("*"): serializers.CharField(
-            max_length=500, allow_blank=True, required=False, default="",
-            label=name.rstrip("*").replace("_", " ").capitalize() + (" (needed)" if "*" in name else ""),
-        )
-        for name in FIELDS[what]
-    }  # fmt: skip
-    return type(f"{what.name.title()}Columns", (Shape,), made)

@@ -1,7 +1,7 @@
 """Going on with what is brought in; beat asks often, the rows in the database are the queue."""
 
+from jobs.batches.reads import working
 from jobs.bringin.actions import go_on
-from jobs.bringin.reads import working
 from shop.celery import app
 
 SLICE_S = 20.0  # letters and other work of the same worker wait for no longer

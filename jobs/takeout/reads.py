@@ -36,14 +36,15 @@ def columns(model: type[Model]) -> "list[Field[Any, Any]]":
 def rows(model: type[Model]) -> Iterator[dict[str, Any]]:
     """Every row in the order in which it was written, as what JSON can say; in batches, so that none is held long."""
     names = [field.attname for field in columns(model)]
-    found, last = model._default_manager.order_by("pk"), 0
-    while batch := list(found.filter(pk__gt=last).values_list("pk", *names)[:BATCH]):
+    found, last, count = model._default_manager.order_by("pk"), 0, BATCH
+    while count == BATCH:  # what is not full is the last one
+        batch = list(found.filter(pk__gt=last).values_list("pk", *names)[:BATCH])
         for values in batch:
             row = dict(zip(names, values[1:], strict=True))
             if row.get("purpose") == Purpose.SIGN_IN and "body" in row:
                 row["body"] = None  # its link lets whoever reads it in
             yield {field.attname: _said(field, row[field.attname]) for field in columns(model)}
-        last = batch[-1][0]
+        count, last = len(batch), batch[-1][0] if batch else 0
 
 
 def _said(field: "Field[Any, Any]", value: Any) -> Any:

@@ -9,8 +9,8 @@ LEFT_OUT = {
     "api.Answer": "answers that are kept for a day",
     "signin.Kept": "the shared cache, with codes that were used",
     "search.Findable": "made from the other tables",
-    "bringin.Upload": "a file that is being brought in",
-    "bringin.Finding": "what a dry run said of such a file",
+    "batches.Upload": "a file that is being brought in",
+    "batches.Finding": "what a dry run said of such a file",
 }
 # Columns that let somebody in or sign in somebody's name.
 SECRET = {"staff.Person": {"password", "signing_secret", "sessions_ended", "last_login"}}

@@ -1,6 +1,5 @@
 """Give an item its number, its marks, its owner; merge and split items; photograph one."""
 
-from dataclasses import dataclass
 from typing import Any
 
 from django.db import transaction
@@ -24,16 +23,6 @@ from shop.workshop.reads import today
 from shop.workshop.rules import Refusal, Stale, merge_refusals, merged_refusals, refuse
 
 
-@dataclass(frozen=True)
-class NewItem:
-    """One item of many that are added at once; an empty serial is kept as unreadable."""
-
-    owner: Customer
-    model: Model
-    serial: str
-    owners_mark: str
-
-
 def add_item(*, by: Person, owner: Customer, model: Model, serial: str, owners_mark: str) -> Item:
     """Add an item; an empty serial is kept as unreadable."""
     require(by, Can.KEEP_GEAR)
@@ -50,17 +39,13 @@ def add_item(*, by: Person, owner: Customer, model: Model, serial: str, owners_m
     return item
 
 
-def add_items(*, rows: list[NewItem]) -> list[Item]:
+def add_items(*, rows: list[dict[str, Any]]) -> list[Item]:
     """Add many items at once, as `add_customers` adds customers; the caller has locked their owners."""
-    numbers = next_numbers("item", len(rows))
-    made = [Item(number=n, model=row.model, owner=row.owner) for n, row in zip(numbers, rows, strict=True)]
+    made, marks = [], list[list[Identifier]]()
+    for number, row in zip(next_numbers("item", len(rows)), rows, strict=True):
+        made.append(Item(number=number, model=row["model"], owner=row["owner"]))
+        marks.append([Identifier.of(made[-1], kind, value) for kind, value in row["marks"]])
     Item.objects.bulk_create(made)
-    marks = []
-    for item, row in zip(made, rows, strict=True):
-        own = [Identifier.of(item, Identifier.SERIAL, row.serial)]
-        if row.owners_mark:
-            own.append(Identifier.of(item, Identifier.OWNERS_MARK, row.owners_mark))
-        marks.append(own)
     Identifier.objects.bulk_create([mark for own in marks for mark in own])
     put_all(things=[found_as(item, own, []) for item, own in zip(made, marks, strict=True)])
     return made
@@ -68,7 +53,6 @@ def add_items(*, rows: list[NewItem]) -> list[Item]:
 
 def take_back_items(*, items: list[Item]) -> None:
     """Take away what was brought in, with its marks, when nothing else refers to it, as the caller made sure."""
-    Identifier.objects.filter(item__in=items).delete()
     Item.objects.filter(pk__in=[each.pk for each in items]).delete()
     forget_all(subjects=[f"item:{each.uid}" for each in items])
 

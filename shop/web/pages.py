@@ -26,7 +26,7 @@ from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
 MOST_TYPED = 2_500_000  # bytes of JSON or of a form
-MOST_UPLOADED = 11_000_000  # bytes with a file; a trace may have ten million
+MOST_UPLOADED = 21_000_000  # bytes with a file; one that is brought in may have twenty million
 ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
 
 

@@ -39,7 +39,7 @@ ORDER = [
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
-    "jobs.demand jobs.takeout",
+    "jobs.demand jobs.takeout jobs.batches",
     "jobs.bringin",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}

@@ -7,10 +7,11 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from jobs.bringin.actions import begin, go_on, set_columns, upload
-from jobs.bringin.models import Batch, Finding
+from jobs.batches.actions import begin, set_columns, upload
+from jobs.batches.models import Batch, Finding
+from jobs.batches.rules import State, What, fields, guess, lacking, likeliest
+from jobs.bringin.actions import go_on
 from jobs.bringin.reads import Found, Judge, chunks
-from jobs.bringin.rules import State, What, fields, guess, lacking, likeliest
 from jobs.takeout.actions import MANIFEST, read_back
 from shop.sheets.reads import Sheet
 from shop.sheets.rules import BadSheet

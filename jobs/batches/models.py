@@ -4,7 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
-from jobs.bringin.rules import State, What
+from jobs.batches.rules import State, What
 from shop.clocks.models import Restart
 from shop.customers.models import Customer
 from shop.gear.models import Item
