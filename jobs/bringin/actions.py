@@ -65,9 +65,9 @@ def _bring(batch: Batch, until: float, tell: Callable[[Batch], None]) -> None:
         if end > batch.passed:
             batch = _bring_chunk(batch, sheet.columns, chunk, passed)
             tell(batch)
+            if batch.state != State.BRINGING or monotonic() > until:
+                return
         passed = end
-        if batch.state != State.BRINGING or monotonic() > until:
-            return
 
 
 def _bring_chunk(batch: Batch, columns: list[str], chunk: list[Row], passed: int) -> Batch:
