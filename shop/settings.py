@@ -116,6 +116,7 @@ INSTALLED_APPS = [
     "shop.api",
     "shop.web",
     "shop.paper",
+    "shop.sheets",
     "shop.staff",
     "shop.search",
     "shop.invitations",
@@ -145,6 +146,9 @@ INSTALLED_APPS = [
     "jobs.reminders",
     "jobs.queue",
     "jobs.demo",
+    "jobs.takeout",
+    "jobs.batches",
+    "jobs.bringin",
 ]
 
 MIDDLEWARE = [
@@ -229,7 +233,7 @@ PANELS = {
         "jobs.notices.reads.item_panel",
     ],
     "plan": ["shop.drafts.reads.plan_panel"],
-    "office": ["jobs.notices.reads.office_panel"],
+    "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }
 # What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
@@ -247,8 +251,12 @@ FINDABLE = [
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
-    "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
-    "item": ["jobs.flow.reads.item_subjects"],
+    "customer": [
+        "shop.gear.reads.customer_subjects",
+        "jobs.flow.reads.customer_subjects",
+        "jobs.batches.reads.customer_subjects",
+    ],
+    "item": ["jobs.flow.reads.item_subjects", "jobs.batches.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [

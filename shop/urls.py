@@ -31,6 +31,8 @@ PAGES = [
     "jobs.handback.pages",
     "jobs.reminders.pages",
     "jobs.queue.pages",
+    "jobs.takeout.pages",
+    "jobs.batches.pages",
 ]
 API = [
     "shop.staff.api",

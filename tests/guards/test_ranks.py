@@ -19,6 +19,7 @@ ORDER = [
     "shop.api",
     "shop.web",
     "shop.paper",
+    "shop.sheets",
     "shop.staff",
     "shop.search",
     "shop.invitations",
@@ -40,7 +41,8 @@ ORDER = [
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
-    "jobs.demo",
+    "jobs.demo jobs.takeout jobs.batches",
+    "jobs.bringin",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
 LABELS = {room.partition(".")[2]: room for room in RANK} | {

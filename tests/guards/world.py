@@ -6,10 +6,14 @@ from http.cookies import SimpleCookie
 from typing import Any
 from uuid import uuid4
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from rest_framework.test import APIClient
 
+from jobs.batches.actions import set_columns
+from jobs.batches.actions import upload as upload_sheet
 from jobs.bench.models import Attempt
+from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
@@ -83,6 +87,7 @@ class World:
         self._store()
         self._doubts()
         self._sets()
+        self._batch()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -203,6 +208,12 @@ class World:
         self.rows |= {"set_item": house.item(serial="in a set"), "loose_item": house.item(serial="in none")}
         self.rows["set"] = make_set(by=by, owner=house.customer, name="a set", items=[self.rows["set_item"]])
 
+    def _batch(self) -> None:
+        """A file whose dry run is done, and one to send."""
+        lead = self.people["lead"]
+        batch = upload_sheet(by=lead, what="customers", name="a.csv", raw=b"Name\nAda Merrow\nBo Merrow\n")
+        self.rows["batch"] = go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""
         row = write_letter(
@@ -222,6 +233,8 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
+        if value == "@@sheet":
+            return SimpleUploadedFile("b.csv", b"Name\nCy Merrow\n")
         if value == "@@photograph":
             return upload(encoded())
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
