@@ -2,7 +2,10 @@
 
 from typing import Any
 
+from jobs.batches.actions import set_columns, upload
+from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
+from jobs.bringin.actions import go_on
 from jobs.checkin.actions import add_lines
 from jobs.flow.actions import hold
 from jobs.flow.models import Hold, Job, Line
@@ -28,7 +31,7 @@ def first(model: Any) -> Any:
 
 
 def add_to_the_demo(lead: Person) -> None:
-    """A token, a draft, a hold, a bag, a set and a doubt."""
+    """A token, a draft, a hold, a bag, a set, a file with a bad row, and a doubt."""
     make_token(by=lead, label="logger", scopes=["see"], days=30)
     copy_plan(by=lead, plan=first(PlanVersion))
     job = Job.objects.get(leg="stripping")
@@ -37,6 +40,9 @@ def add_to_the_demo(lead: Person) -> None:
     add_lines(by=lead, drop_off=job.drop_off, lines=lines, seen=job.drop_off.version)
     item = first(Item)
     make_set(by=lead, owner=item.owner, name="the cold-water set", items=[item])
+    raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
+    batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
+    go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
     raise_doubt(by=lead, about="attempt", row=first(Attempt), why="The gauge stuck.")
 
 
@@ -75,6 +81,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         GearSet.objects.get().uid: "set put_in take_out",
         Doubt.objects.get().uid: "doubt close_doubt",
         Affected.objects.get().uid: "answer_doubt",
+        Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
     keys = {
