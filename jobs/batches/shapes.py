@@ -25,11 +25,13 @@ class BeginIn(Shape):
 
 def columns_shape(what: What) -> type[Shape]:
     """One field for each that such a file may tell; its value is the name of a column."""
+    may_lack: dict[str, Any] = {"allow_blank": True, "required": False, "default": ""}
     made: dict[str, Any] = {
         name.rstrip("*"): serializers.CharField(
-            max_length=500, allow_blank=True, required=False, default="",
-            label=name.rstrip("*").replace("_", " ").capitalize() + (" (needed)" if "*" in name else ""),
+            max_length=500,
+            label=name.rstrip("*").replace("_", " ").capitalize(),
+            **({} if "*" in name else may_lack),
         )
         for name in FIELDS[what]
-    }  # fmt: skip
+    }
     return type(f"{what.name.title()}Columns", (Shape,), made)

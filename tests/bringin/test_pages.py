@@ -129,7 +129,7 @@ def test_it_lets_columns_be_put_right(lead: Client) -> None:
     path = f"/office/bring-in/{batch.uid}/columns"
 
     assert batch.mapping == {"email": "Mail"}
-    assert "No column is given for name." in said(send(lead, path, {"email": "Mail"}))
+    assert "This field is required." in said(send(lead, path, {"email": "Mail"}), 400)
     assert "The file has no column Nobody." in said(send(lead, path, {"name": "Nobody"}))
     send(lead, path, {"name": "Wer", "email": "Zweite Mail"})
     sweep()

@@ -62,7 +62,7 @@ def test_it_doubles_nothing_when_it_is_killed_in_the_middle(tmp_path: Path) -> N
     path = tmp_path / "customers.csv"
     path.write_bytes(raw)
 
-    process = command("bring_in", path, "--good-rows")
+    process = command("bring_in", path, "--good-rows", "--map", "Id=")
     until = time.monotonic() + 60
     while not Batch.objects.filter(made__gt=0).exists():
         assert time.monotonic() < until
@@ -73,10 +73,12 @@ def test_it_doubles_nothing_when_it_is_killed_in_the_middle(tmp_path: Path) -> N
     assert cut.state == "bringing in"
     assert 0 < Customer.objects.count() == cut.made < len(good)
 
-    again = command("bring_in", path, "--good-rows")
+    again = command("bring_in", path, "--good-rows", "--map", "Id=")
     out, err = again.communicate(timeout=120)
 
     assert again.returncode == 0, err
+    assert (batch := Batch.objects.get()).passed == 4000
+    assert batch.made == len(good)
     assert f"cut off after {cut.passed} of 4000 rows" in out
     assert sorted(Customer.objects.values_list("name", flat=True)) == sorted(
         cells[1] for cells in good.values()
@@ -91,7 +93,10 @@ def test_it_lets_two_bring_the_same_file_in_at_once(tmp_path: Path) -> None:
     (tmp_path / "a.csv").write_bytes(raw)
     (tmp_path / "b.csv").write_bytes(other)
 
-    both = [command("bring_in", tmp_path / name, "--good-rows") for name in ("a.csv", "a.csv", "b.csv")]
+    both = [
+        command("bring_in", tmp_path / name, "--good-rows", "--map", f"{key}=")
+        for name, key in (("a.csv", "Id"), ("a.csv", "Id"), ("b.csv", "Key of theirs"))
+    ]
     ends = [(*process.communicate(timeout=120), process.returncode) for process in both]
 
     assert {batch.state for batch in Batch.objects.all()} == {"brought in"}, ends
