@@ -112,7 +112,7 @@ UNSAFE: list[tuple[Callable[[Given], bool], Unsafe]] = [
         ),
     ),
     (
-        lambda given: given.sqlite and not DURABLE <= {*given.pragmas.split()},
+        lambda given: given.sqlite and DURABLE - {*given.pragmas.split()} != set(),
         Unsafe(
             "E009",
             "SQLite would not keep what was acknowledged when the power fails.",
