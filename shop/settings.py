@@ -62,14 +62,6 @@ def mail_server() -> Any:
     return parts
 
 
-def web_processes() -> int:
-    """How many web processes gunicorn starts: it reads this name itself."""
-    value = os.environ.get("WEB_CONCURRENCY", "").strip() or "1"
-    if not value.isdecimal() or int(value) < 1:
-        raise BadSetting("WEB_CONCURRENCY must be a number from 1")
-    return int(value)
-
-
 def secret_key(folder: Path) -> str:
     """The key from the environment, or one made once in the data folder and readable by its owner alone."""
     if given := text("SECRET_KEY"):
@@ -92,7 +84,7 @@ HTTPS = flag("HTTPS")
 BASE_URL = text("BASE_URL", "http://127.0.0.1:8710").rstrip("/")
 ALLOWED_HOSTS = [urlsplit(BASE_URL).hostname or "127.0.0.1", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [BASE_URL]
-WEB_PROCESSES = web_processes()
+WEB_PROCESSES = int(os.environ.get("WEB_CONCURRENCY") or 1)  # gunicorn reads this name itself
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -398,7 +390,6 @@ LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
 REDIS = address("REDIS_URL", "redis", "rediss")
-
 
 LOGGING = {
     "version": 1,

@@ -2,12 +2,13 @@
 
 import json
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 
 OVERDUE = timedelta(minutes=15)  # a letter that nobody has tried for so long after it was due is stuck
 FRESH = timedelta(minutes=5)  # beat asks a worker for a sign of life every minute
+DURABLE = {"journal_mode=DELETE", "synchronous=EXTRA"}
 LOOPBACK = re.compile(r"https?://(127\.[\d.]+|\[::1\]|localhost)(:\d+)?")
 
 
@@ -31,6 +32,11 @@ class Given:
         """Whether people come from other machines."""
         return not LOOPBACK.fullmatch(self.base_url)
 
+    @property
+    def secure(self) -> bool:
+        """Whether they come by HTTPS."""
+        return self.base_url.startswith("https://")
+
 
 @dataclass(frozen=True)
 class Unsafe:
@@ -41,70 +47,92 @@ class Unsafe:
     hint: str
 
 
-def unsafe(given: Given) -> list[Unsafe]:
-    """Everything unsafe about the settings; no secret is repeated."""
-    key, secure = given.secret_key, given.base_url.startswith("https://")
-    mailed = given.smtp and given.mail_from.endswith(".example")
-    table = [
-        (given.debug and given.public, "E001", "DEBUG is on at a public address.", "Set DEBUG = False."),
-        (
-            len(key) < 50 or len({*key}) < 10,
+# Each holds when the settings are unsafe in its way.
+UNSAFE: list[tuple[Callable[[Given], bool], Unsafe]] = [
+    (
+        lambda given: given.debug and given.public,
+        Unsafe("E001", "DEBUG is on at a public address.", "Set DEBUG = False."),
+    ),
+    (
+        lambda given: len(given.secret_key) < 50 or len({*given.secret_key}) < 10,
+        Unsafe(
             "E002",
             "The secret key is too short or too plain to sign sessions and links.",
             "Leave EBBWRIGHT_SECRET_KEY empty: one is made in the data folder; or give 50 random signs or more.",
         ),
-        (
-            given.public and not secure,
+    ),
+    (
+        lambda given: given.public and not given.secure,
+        Unsafe(
             "E003",
             "EBBWRIGHT_BASE_URL is a public address without HTTPS: passwords would cross the network in clear.",
             "Put a proxy that speaks HTTPS in front (deploy/nginx.conf) and give its https:// address.",
         ),
-        (
-            secure and not given.https,
+    ),
+    (
+        lambda given: given.secure and not given.https,
+        Unsafe(
             "E004",
             "EBBWRIGHT_BASE_URL is https:// but EBBWRIGHT_HTTPS is not 1: cookies would go out in clear, and "
             "everybody would count as the proxy when wrong passwords are counted.",
             "Set EBBWRIGHT_HTTPS=1 behind one proxy that sets X-Forwarded-Proto and X-Forwarded-For.",
         ),
-        (
-            given.https and not secure,
+    ),
+    (
+        lambda given: given.https and not given.secure,
+        Unsafe(
             "E005",
             "EBBWRIGHT_HTTPS is 1 but EBBWRIGHT_BASE_URL is not https://: headers of a proxy that is not there "
             "would be believed.",
             "Give the https:// address, or set EBBWRIGHT_HTTPS=0.",
         ),
-        (
-            given.smtp and not given.public,
+    ),
+    (
+        lambda given: given.smtp and not given.public,
+        Unsafe(
             "E006",
             "Letters go out by SMTP, but the links in them would lead to the reader's own machine.",
             "Set EBBWRIGHT_BASE_URL to the address that people use.",
         ),
-        (
-            mailed,
+    ),
+    (
+        lambda given: given.smtp and given.mail_from.endswith(".example"),
+        Unsafe(
             "E007",
             "Letters go out by SMTP from an address that does not exist.",
             "Set EBBWRIGHT_MAIL_FROM to an address of the workshop that is read.",
         ),
-        (
-            given.sqlite and given.web_processes > 1,
+    ),
+    (
+        lambda given: given.sqlite and given.web_processes > 1,
+        Unsafe(
             "E008",
             "SQLite lets one writer in at a time: it is not for more than one web process.",
             "Set WEB_CONCURRENCY=1, or EBBWRIGHT_DATABASE_URL to a PostgreSQL.",
         ),
-        (
-            given.sqlite and not {"journal_mode=DELETE", "synchronous=EXTRA"} <= {*given.pragmas.split()},
+    ),
+    (
+        lambda given: given.sqlite and DURABLE - {*given.pragmas.split()} != set(),
+        Unsafe(
             "E009",
             "SQLite would not keep what was acknowledged when the power fails.",
             "Keep journal_mode=DELETE and synchronous=EXTRA; WAL has a fault in many versions of SQLite.",
         ),
-        (
-            not given.sqlite and not given.redis,
+    ),
+    (
+        lambda given: not given.sqlite and not given.redis,
+        Unsafe(
             "E010",
             "On PostgreSQL the workers need Redis to be woken: folders reach one machine's only.",
             "Set EBBWRIGHT_REDIS_URL.",
         ),
-    ]
-    return [Unsafe(code, sentence, hint) for found, code, sentence, hint in table if found]
+    ),
+]
+
+
+def unsafe(given: Given) -> list[Unsafe]:
+    """Everything unsafe about the settings; no secret is repeated."""
+    return [found for holds, found in UNSAFE if holds(given)]
 
 
 def unsafe_engine(found: Mapping[str, str]) -> list[Unsafe]:
