@@ -202,6 +202,9 @@ def test_it_finds_a_dropped_row_though_the_sums_were_made_again(archive: Path, e
     assert elsewhere.manage("restore", archive) == 1
     assert f"Table journal_words has {rows - 1} rows; the backup states {rows}." in elsewhere.said
     assert "The backup was not restored." in elsewhere.said
+    if not POSTGRESQL:  # whose rows can be compared only once they are restored
+        assert f"has {rows - 1} rows" in check(archive)
+        assert not elsewhere.files.exists()
 
 
 def test_it_restores_into_an_empty_place_only(shop: Place, archive: Path, elsewhere: Place) -> None:
