@@ -252,17 +252,9 @@ HISTORIES = {
 }
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
-    "staff.Person",
-    "customers.Customer",
-    "catalogue.Model",
-    "catalogue.PlanVersion",
-    "gear.Item",
-    "instruments.Instrument",
-    "stock.Lot",
-    "flow.DropOff",
-    "flow.Line",
-    "flow.Job",
-]
+    "staff.Person", "customers.Customer", "catalogue.Model", "catalogue.PlanVersion", "gear.Item",
+    "instruments.Instrument", "stock.Lot", "flow.DropOff", "flow.Line", "flow.Job",
+]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "catalogue_planversion", "catalogue_withdrawal",
@@ -285,9 +277,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
 AUTH_USER_MODEL = "staff.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 # Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
-CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"},
-}
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"}}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
