@@ -76,7 +76,6 @@ def test_it_works(shop: Place, archive: Path, elsewhere: Place) -> None:
     assert came.files == stated.files == sorted(File.objects.values_list("sha256", flat=True))
     assert len(came.files) == 2
     assert elsewhere.manage("journal", "verify") == 0
-    assert elsewhere.manage("check", "--database", "default") == 0
 
 
 def test_it_is_taken_up_again_after_a_restore(archive: Path, elsewhere: Place) -> None:
