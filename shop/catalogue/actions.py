@@ -30,6 +30,14 @@ def add_model(*, by: Person, maker: str, name: str, revision: str, kind: str, de
     return row
 
 
+def model_for(*, by: str, maker: str, name: str, revision: str, kind: str) -> Model:
+    """The maker's model that a row brought in names, added unless it stands there; whoever brings in has asked."""
+    row, made = Model.objects.get_or_create(maker=maker, name=name, revision=revision, kind=kind)
+    if made:
+        write(subject=f"model:{row.uid}", by=by, verb="added", facts={"maker": maker, "name": name})
+    return row
+
+
 def issue_plan(*, by: Person, model: Model, key: str, document: Document) -> PlanVersion:
     """Issue the next version of a model's plan; from then on it is frozen."""
     require(by, Can.KEEP_PLANS)

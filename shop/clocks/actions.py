@@ -1,5 +1,6 @@
 """Start and restart clocks."""
 
+from dataclasses import dataclass
 from datetime import date
 
 from django.db import transaction
@@ -44,6 +45,71 @@ def restart(*, by: Person, clock: Clock, months: int, day: date, cause: str) -> 
     facts = {"clock": str(clock.uid), "cause": cause, "anchor": str(day), "due": str(due)}
     write(subject=f"item:{item.uid}", by=str(by.uid), verb="clock restarted", facts=facts)
     return clock
+
+
+@dataclass(frozen=True)
+class Past:
+    """A service of long ago that nobody did here: the item, the clock it satisfied, its day."""
+
+    item_id: int
+    key: str
+    title: str
+    months: int
+    day: date
+    cause: str
+
+
+def restart_past(*, by: str, services: list[Past]) -> list[Restart | None]:
+    """Restart clocks by services of the past, in this order; None where the clock knows of a later one already.
+
+    The caller has locked the items and writes one entry into the journal for all of them.
+    """
+    clocks = _clocks_of(services)
+    made: list[Restart | None] = []
+    for past in services:
+        clock = clocks[past.item_id, past.key]
+        due = add_months(past.day, past.months)
+        known = {
+            "before_anchor": clock.anchor,
+            "before_due": clock.due,
+            "before_months": clock.months,
+            "at": now(),
+            "by": by,
+        }
+        later = clock.anchor is not None and clock.anchor > past.day
+        made.append(
+            None if later else Restart(clock=clock, cause=past.cause, anchor=past.day, due=due, **known)
+        )
+        if not later:
+            clock.anchor, clock.due, clock.months = past.day, due, past.months
+    Restart.objects.bulk_create([row for row in made if row])
+    Clock.objects.bulk_update(clocks.values(), ["anchor", "due", "months"])
+    return made
+
+
+def _clocks_of(services: list[Past]) -> dict[tuple[int, str], Clock]:
+    """The clocks of services, locked; those that there were not are set going without history."""
+    wanted = {(past.item_id, past.key): past for past in services}
+    items = {item for item, _ in wanted}
+    there = set(Clock.objects.filter(item__in=items).values_list("item_id", "key"))
+    fresh = [
+        Clock(item_id=past.item_id, key=past.key, title=past.title, months=past.months)
+        for pair, past in wanted.items()
+        if pair not in there
+    ]
+    Clock.objects.bulk_create(fresh)
+    rows = Clock.objects.select_for_update().filter(item__in=items).order_by("pk")
+    return {(row.item_id, row.key): row for row in rows if (row.item_id, row.key) in wanted}
+
+
+def take_back_past(*, by: str, restarts: list[Restart]) -> None:
+    """Put clocks back to before these restarts, which are the newest of each clock, as the caller made sure."""
+    TakenBack.objects.bulk_create([TakenBack(restart=row, at=now(), by=by) for row in restarts])
+    clocks = Clock.objects.select_for_update().in_bulk({row.clock_id for row in restarts})
+    for row in sorted(restarts, key=lambda each: -each.pk):
+        clock = clocks[row.clock_id]
+        clock.anchor, clock.due, clock.months = row.before_anchor, row.before_due, row.before_months
+    Clock.objects.bulk_update(clocks.values(), ["anchor", "due", "months"])
 
 
 def take_back(*, by: Person, item: Item, cause: str) -> None:

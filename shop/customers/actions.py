@@ -6,13 +6,13 @@ from django.db import transaction
 from django.db.models import Q
 
 from shop.customers.models import Customer
-from shop.customers.reads import thing
+from shop.customers.reads import found_as, thing
 from shop.journal.actions import write
-from shop.search.actions import forget, put
+from shop.search.actions import forget, forget_all, put, put_all
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.actions import next_number
+from shop.workshop.actions import next_number, next_numbers
 from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
@@ -31,6 +31,21 @@ def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, re
         put(thing=thing(customer))
         _journal(by, customer, "added")
     return customer
+
+
+def add_customers(*, rows: list[dict[str, Any]]) -> list[Customer]:
+    """Add many customers at once; whoever brings them in writes one entry into the journal for all of them."""
+    numbers = next_numbers("customer", len(rows))
+    made = [Customer(number=number, **row) for number, row in zip(numbers, rows, strict=True)]
+    Customer.objects.bulk_create(made)
+    put_all(things=[found_as(each, []) for each in made])
+    return made
+
+
+def take_back_customers(*, customers: list[Customer]) -> None:
+    """Take away what was brought in and nothing refers to, as the caller made sure; numbers are not given again."""
+    Customer.objects.filter(pk__in=[each.pk for each in customers]).delete()
+    forget_all(subjects=[f"customer:{each.uid}" for each in customers])
 
 
 def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any) -> Customer:

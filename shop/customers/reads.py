@@ -1,6 +1,6 @@
 """Customers as the find box knows them, and what it offers when somebody is not found."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any
 
 from django.db.models import Q, QuerySet
@@ -12,7 +12,12 @@ from shop.search.rules import Kind, Thing
 
 def thing(customer: Customer) -> Thing:
     """A customer as it is found: under what those merged into them were found by, too."""
-    merged = [part for row in customer.merged.all() for part in (row.label, row.name, row.phone, row.email)]
+    return found_as(customer, customer.merged.all())
+
+
+def found_as(customer: Customer, others: Iterable[Customer]) -> Thing:
+    """The same where it is known who was merged into them."""
+    merged = [part for row in others for part in (row.label, row.name, row.phone, row.email)]
     return Thing(
         subject=f"customer:{customer.uid}",
         kind=Kind.CUSTOMER,

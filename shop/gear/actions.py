@@ -12,13 +12,13 @@ from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
 from shop.gear.models import GearSet, Identifier, Item, Member
-from shop.gear.reads import thing
+from shop.gear.reads import found_as, thing
 from shop.journal.actions import write
-from shop.search.actions import forget, put
+from shop.search.actions import forget, forget_all, put, put_all
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.actions import next_number
+from shop.workshop.actions import next_number, next_numbers
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal, Stale, merge_refusals, merged_refusals, refuse
 
@@ -37,6 +37,24 @@ def add_item(*, by: Person, owner: Customer, model: Model, serial: str, owners_m
         facts = {"number": item.label, "model": str(model.uid), "owner": str(owner.uid)}
         _tell(by, item, "added", facts, serial=serial, owners_mark=owners_mark)
     return item
+
+
+def add_items(*, rows: list[dict[str, Any]]) -> list[Item]:
+    """Add many items at once, as `add_customers` adds customers; the caller has locked their owners."""
+    made, marks = [], list[list[Identifier]]()
+    for number, row in zip(next_numbers("item", len(rows)), rows, strict=True):
+        made.append(Item(number=number, model=row["model"], owner=row["owner"]))
+        marks.append([Identifier.of(made[-1], kind, value) for kind, value in row["marks"]])
+    Item.objects.bulk_create(made)
+    Identifier.objects.bulk_create([mark for own in marks for mark in own])
+    put_all(things=[found_as(item, own, []) for item, own in zip(made, marks, strict=True)])
+    return made
+
+
+def take_back_items(*, items: list[Item]) -> None:
+    """Take away what was brought in, with its marks, when nothing else refers to it, as the caller made sure."""
+    Item.objects.filter(pk__in=[each.pk for each in items]).delete()
+    forget_all(subjects=[f"item:{each.uid}" for each in items])
 
 
 def _locked(item: Item, seen: int | None = None) -> Item:

@@ -1,5 +1,6 @@
 """Items: pieces of gear under the workshop's own number, and the marks on them."""
 
+from collections.abc import Iterable
 from uuid import uuid4
 
 from django.db import models
@@ -49,7 +50,7 @@ class Item(models.Model):
     @property
     def marks(self) -> str:
         """The marks on the item in one line."""
-        return ", ".join(str(mark) for mark in self.identifiers.all()) or "no marks"
+        return marked(self.identifiers.all())
 
 
 class Identifier(models.Model):
@@ -76,6 +77,11 @@ class Identifier(models.Model):
     def of(cls, item: Item, kind: str, value: str) -> "Identifier":
         """A mark as it was read just now; nothing read means unreadable."""
         return cls(item=item, kind=kind, value=value, state=cls.READ if value else cls.UNREADABLE)
+
+
+def marked(marks: Iterable[Identifier]) -> str:
+    """Marks in one line."""
+    return ", ".join(str(mark) for mark in marks) or "no marks"
 
 
 class GearSet(models.Model):

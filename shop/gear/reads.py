@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from shop.customers.models import Customer
-from shop.gear.models import Identifier, Item, Member
+from shop.gear.models import Identifier, Item, Member, marked
 from shop.paper.rules import Tag, Tags
 from shop.search.rules import Kind, Thing
 
@@ -62,13 +62,19 @@ def thing(item: Item) -> Thing:
 
     Its owner is found under the customer, whose name may change.
     """
-    codes = [mark.value for mark in item.identifiers.all()] + [row.label for row in item.merged.all()]
+    return found_as(item, item.identifiers.all(), item.merged.all())
+
+
+def found_as(item: Item, marks: Iterable[Identifier], others: Iterable[Item]) -> Thing:
+    """The same where its marks and what was merged into it are known."""
+    marks = list(marks)
+    codes = [mark.value for mark in marks] + [row.label for row in others]
     return Thing(
         subject=f"item:{item.uid}",
         kind=Kind.ITEM,
         number=item.label,
         title=item.title,
-        note=item.marks,
+        note=marked(marks),
         codes=tuple(codes),
         address=reverse("item", args=[item.uid]),
     )

@@ -15,16 +15,28 @@ BATCH = 500
 
 def put(*, thing: Thing) -> None:
     """Write down a thing that was added or changed, in the transaction of the action that did it."""
+    put_all(things=[thing])
+
+
+def put_all(*, things: list[Thing]) -> None:
+    """The same of many things at once."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("What can be found is written in the transaction of the action only.")
+    rows = [_row(thing) for thing in things]
     Findable.objects.bulk_create(
-        [_row(thing)], update_conflicts=True, unique_fields=["subject"], update_fields=STORED
+        rows, update_conflicts=True, unique_fields=["subject"], update_fields=STORED, batch_size=BATCH
     )
 
 
 def forget(*, subject: str) -> None:
     """A thing that was merged into another is found no more, from the transaction of the action that did it."""
-    Findable.objects.filter(subject=subject).delete()
+    forget_all(subjects=[subject])
+
+
+def forget_all(*, subjects: list[str]) -> None:
+    """The same of many things at once."""
+    for start in range(0, len(subjects), BATCH):
+        Findable.objects.filter(subject__in=subjects[start : start + BATCH]).delete()
 
 
 def find_again(*, sources: list[tuple[QuerySet[Any], Callable[[Any], Thing]]]) -> int:

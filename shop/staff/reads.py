@@ -21,7 +21,7 @@ from shop.staff.rules import (
     scope_words,
 )
 from shop.workshop.reads import now, today
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, Refused
 
 
 def require(by: Actor, right: Can) -> None:
@@ -66,6 +66,15 @@ def watch_wrong_tries() -> Iterator[list[Person]]:
         yield found
     finally:
         _wrong.reset(token)
+
+
+def at_the_console(email: str | None) -> Person:
+    """Who acts when somebody runs a command: the person of that address, or the first lead."""
+    people = Person.objects.filter(is_active=True).order_by("pk")
+    row = (people.filter(email=email) if email else people.filter(roles__role="lead")).first()
+    if row is None:
+        raise Refused([Refusal("nobody", "Nobody who works here signs in with that address.", "by")])
+    return row
 
 
 class Gear(Protocol):

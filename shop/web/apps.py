@@ -16,9 +16,9 @@ class WebConfig(AppConfig):
 
 
 def names_resolve(**_: Any) -> list[checks.CheckMessage]:
-    """An error for each panel, or read of what can be found or of a history, that cannot be imported."""
+    """An error for each panel, or read of figures, of what can be found or of a history, that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    slots = (settings.FINDABLE, *settings.PANELS.values(), *settings.HISTORIES.values())
+    slots = (settings.FINDABLE, settings.FIGURES, *settings.PANELS.values(), *settings.HISTORIES.values())
     for name in (name for names in slots for name in names):
         try:
             import_string(name)

@@ -29,7 +29,7 @@ KEY_REUSED = (
     "This form was sent before with other words, and what it made stands. To make another, send it again."
 )
 MOST_TYPED = 2_500_000  # bytes of JSON or of a form
-MOST_UPLOADED = 11_000_000  # bytes with a file; a trace may have ten million
+MOST_UPLOADED = 21_000_000  # bytes with a file; one that is brought in may have twenty million
 ROOMS = [("counter", "Counter"), ("bench", "Bench"), ("store", "Store"), ("office", "Office")]
 
 

@@ -22,9 +22,15 @@ def open_workshop(*, name: str, zone: str, currency: str) -> Workshop:
 
 def next_number(kind: str) -> int:
     """The next number of a kind, inside the caller's transaction; the row stays locked until it ends."""
+    return next_numbers(kind, 1)[0]
+
+
+def next_numbers(kind: str, count: int) -> range:
+    """The next so many numbers of a kind, likewise."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A number is given inside a transaction only.")
-    if not Counter.objects.filter(kind=kind).update(next=F("next") + 1):
+    if not Counter.objects.filter(kind=kind).update(next=F("next") + count):
         Counter.objects.bulk_create([Counter(kind=kind)], ignore_conflicts=True)
-        Counter.objects.filter(kind=kind).update(next=F("next") + 1)
-    return Counter.objects.values_list("next", flat=True).get(kind=kind) - 1
+        Counter.objects.filter(kind=kind).update(next=F("next") + count)
+    end = Counter.objects.values_list("next", flat=True).get(kind=kind)
+    return range(end - count, end)

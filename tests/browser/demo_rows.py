@@ -2,7 +2,10 @@
 
 from typing import Any
 
+from jobs.batches.actions import set_columns, upload
+from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
+from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
 from jobs.notices.models import Affected, Doubt
@@ -24,7 +27,7 @@ def first(model: Any) -> Any:
 
 
 def add_to_the_demo(lead: Person) -> None:
-    """A token, and somebody who collects: the demo's last years are left out here."""
+    """A token, a file with a bad row, and somebody who collects: the demo's last years are left out here."""
     make_token(by=lead, label="logger", scopes=["see"], days=30)
     job = Job.objects.filter(
         leg="signed_off", item__model__kind="first_stage", item__owner__reminders=True
@@ -33,6 +36,9 @@ def add_to_the_demo(lead: Person) -> None:
         by=lead, drop_off=job.drop_off, seen=job.drop_off.version, collector=job.item.owner.name,
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
+    raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
+    batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
+    go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
 
 
 def hesk(leg: str, kind: str) -> Job:
@@ -73,6 +79,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(GearSet).uid: "set put_in take_out",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
+        Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
     keys = {

@@ -45,7 +45,7 @@ WITH_FACTOR = {
     "mfa_generate_recovery_codes",
 }  # fmt: skip
 LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
-NOT_PAGES = {"front", "favicon", "sign_out", "photograph"} | PAPERS | TWICE | WITH_FACTOR
+NOT_PAGES = {"front", "favicon", "sign_out", "photograph", "alive", "ready"} | PAPERS | TWICE | WITH_FACTOR
 
 
 def addresses() -> dict[str, str]:

@@ -10,12 +10,14 @@ from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes
 from tests.walk import Walk
 
-# The sign-in page, the icon, and the document that describes the API: none of them says anything of anybody.
+# The sign-in page, the icon, what supervisors ask, and the document that describes the API: none of them says anything of anybody.
 OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"} | {
     "sign-in/code",
     "forgotten-password",
     "forgotten-password/written",
     "choose-password",
+    "health/alive",
+    "health/ready",
 }
 
 

@@ -58,6 +58,7 @@ NEW_SECRET = {"password": PASSWORD, "signing_secret": "signed with charcoal"}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 PHOTOGRAPH = {"photograph": "@@photograph", "words": "the yoke"}
+BATCH = {"what": "customers", "file": "@@sheet"}
 MERGE_CUSTOMER = {"into": "@customer"}
 MERGE_ITEM = {"into": "@item"}
 OWNER = {"owner": "@other_customer"}

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from jobs.batches.actions import upload
+from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
@@ -13,6 +15,7 @@ from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
 from shop.catalogue.actions import withdraw_plan
 from shop.clocks.models import Restart, TakenBack
+from shop.customers.actions import add_customer
 from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.stock.models import Content
@@ -75,7 +78,20 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
     ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     _gone_round(walk)
+    _brought_in(walk)
     return walk
+
+
+def _brought_in(walk: Walk) -> None:
+    """A file that waits, and a customer whom another one brought in."""
+    given: dict[str, Any] = {"by": walk.house.people["lead"], "what": "customers"}
+    upload(name="waiting.csv", raw=b"Name\nBo Merrow\n", **given)
+    made = add_customer(
+        by=walk.house.people["counter"], kind="person", name="Ada Merrow", email="", phone="", reminders=False
+    )
+    batch = upload(name="in.csv", raw=b"Id,Name\n7,Ada Merrow\n", **given)
+    Upload.objects.filter(batch=batch).delete()
+    Brought.objects.create(batch=batch, what="customers", line=2, old_key="7", customer=made)
 
 
 def _gone_round(walk: Walk) -> None:

@@ -127,6 +127,7 @@ API: dict[str, dict[str, Entry]] = {
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
     "lots/<uuid:uid>/use": {"POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
     "clocks": {"GET": SEE},
+    "metrics": {"GET": SEE},
     "jobs": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "new_job")},
     "jobs/<uuid:uid>/sheet": {"GET": Entry(Can.SEE, "open_job")},

@@ -7,6 +7,7 @@ from tests.guards.bodies import (
     ASK,
     ASSIGN,
     AUTHORISATION,
+    BATCH,
     CALIBRATION,
     CHOSEN,
     CLOSE,
@@ -347,5 +348,23 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
     "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
+    "health/alive": {"GET": Entry(public=True)},
+    "health/ready": {"GET": Entry(public=True)},
+    "office/bring-in": {"GET": Entry(Can.BRING_IN)},
+    "office/bring-in/new": {"GET": Entry(Can.BRING_IN), "POST": Entry(Can.BRING_IN, body=BATCH)},
+    "office/bring-in/<uuid:uid>": {"GET": Entry(Can.BRING_IN, "batch")},
+    "office/bring-in/<uuid:uid>/columns": {
+        "GET": Entry(Can.BRING_IN, "batch"),
+        "POST": Entry(Can.BRING_IN, "batch", body={"name": "Name"}),
+    },
+    "office/bring-in/<uuid:uid>/begin": {
+        "GET": Entry(Can.BRING_IN, "batch"),
+        "POST": Entry(Can.BRING_IN, "batch"),
+    },
+    "office/bring-in/<uuid:uid>/undo": {
+        "GET": Entry(Can.BRING_IN, "batch"),
+        "POST": Entry(Can.BRING_IN, "batch"),
+    },
+    "office/take-out": {"GET": Entry(Can.BRING_IN), "POST": Entry(Can.BRING_IN)},
     "favicon.ico": {"GET": Entry(public=True)},
 }

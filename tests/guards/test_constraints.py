@@ -62,6 +62,20 @@ ONCE = [
     ("member_of_one_set", "gear_member.item_id", "gear_member", {}),
     ("content_once", "stock_content.kit_id, stock_content.part_id", "stock_content", {}),
     ("hold_once_a_cause", "flow_hold.job_id, flow_hold.cause", "flow_hold", {}),
+    ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
+    (
+        "brought_once_a_line",
+        "batches_brought.batch_id, batches_brought.line",
+        "batches_brought",
+        {"old_key": ""},
+    ),
+    (
+        "brought_once_a_key",
+        "batches_brought.what, batches_brought.old_key",
+        "batches_brought",
+        {"line": 9001},
+    ),
+    ("batches_upload_batch_id", "batches_upload.batch_id", "batches_upload", {}),
     ("workshop_workshop_only", "workshop_workshop.only", "workshop_workshop", {}),
 ]
 LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "lifted_by_id": 1}
@@ -85,6 +99,12 @@ KNOWN = [
     ("hold_lifted_by_somebody", "flow_hold", {"lifted_at": "2026-11-25 12:00:00+00:00"}),
     ("hold_evidence_lifted_by_two", "flow_hold", LIFTED_ALONE),
     ("member_from_before_to", "gear_member", {"to_day": "1999-01-01"}),
+    ("batch_state_known", "batches_batch", {"state": "lost"}),
+    ("batch_undone_once", "batches_batch", {"state": "undone"}),
+    ("batch_undone_once", "batches_batch", {"undone_at": "2026-11-25 12:00:00+00:00"}),
+    ("batch_passed_rows", "batches_batch", {"passed": 9001}),
+    ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
+    ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     ("content_of_something", "stock_content", {"count": 0}),
 ]
 # The same for a row that must not point at itself.
@@ -287,7 +307,10 @@ def test_it_reports_a_missing_trigger(db: None, table: str) -> None:
 
     kinds = ("change", "truncate") if POSTGRESQL else ("update", "delete")
     assert missing_triggers() == [f"{table}_no_{kind}" for kind in kinds]
-    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001", "journal.E001"]
+    assert [each.id for each in run_checks(databases=["default"]) if "journal" in str(each.id)] == [
+        "journal.E001",
+        "journal.E001",
+    ]
 
 
 @pytest.mark.parametrize(("table", "name"), settings.OTHER_TRIGGERS)
@@ -295,4 +318,6 @@ def test_it_reports_a_missing_trigger_of_the_stock(db: None, table: str, name: s
     run(f"DROP TRIGGER {name} ON {table}" if POSTGRESQL else f"DROP TRIGGER {name}")
 
     assert missing_triggers() == [name]
-    assert [each.id for each in run_checks(databases=["default"])] == ["journal.E001"]
+    assert [each.id for each in run_checks(databases=["default"]) if "journal" in str(each.id)] == [
+        "journal.E001"
+    ]

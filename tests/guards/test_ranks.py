@@ -14,10 +14,12 @@ ORDER = [
     "shop.workshop",
     "shop.journal",
     "shop.files",
+    "shop.backup",
     "shop.post",
     "shop.api",
     "shop.web",
     "shop.paper",
+    "shop.sheets",
     "shop.staff",
     "shop.search",
     "shop.invitations",
@@ -31,6 +33,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.clocks",
+    "shop.health",
     "shop.urls shop.wsgi",
     "jobs.flow",
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
@@ -38,7 +41,8 @@ ORDER = [
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
-    "jobs.demo",
+    "jobs.demo jobs.takeout jobs.batches",
+    "jobs.bringin",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
 LABELS = {room.partition(".")[2]: room for room in RANK} | {

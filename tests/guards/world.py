@@ -1,15 +1,19 @@
 """One row of everything that an address may name, more of the same on request, and a client for each role."""
 
 import json
-from datetime import timedelta
+from datetime import date, timedelta
 from http.cookies import SimpleCookie
 from typing import Any
 from uuid import uuid4
 
+from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from rest_framework.test import APIClient
 
+from jobs.batches.actions import set_columns
+from jobs.batches.actions import upload as upload_sheet
 from jobs.bench.models import Attempt
+from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
@@ -19,6 +23,7 @@ from shop.catalogue.actions import issue_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
 from shop.files.models import Photograph
+from shop.health.models import Heartbeat
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -75,12 +80,14 @@ class World:
             "other_item": house.item(serial="spared"),
             "identifier": self.rows["item"].identifiers.get(),
         }
+        Heartbeat.objects.create(at=noon(date(2199, 1, 1)))  # somebody works
         self._people()
         self._clients()
         self._jobs()
         self._store()
         self._doubts()
         self._sets()
+        self._batch()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -201,6 +208,12 @@ class World:
         self.rows |= {"set_item": house.item(serial="in a set"), "loose_item": house.item(serial="in none")}
         self.rows["set"] = make_set(by=by, owner=house.customer, name="a set", items=[self.rows["set_item"]])
 
+    def _batch(self) -> None:
+        """A file whose dry run is done, and one to send."""
+        lead = self.people["lead"]
+        batch = upload_sheet(by=lead, what="customers", name="a.csv", raw=b"Name\nAda Merrow\nBo Merrow\n")
+        self.rows["batch"] = go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""
         row = write_letter(
@@ -220,6 +233,8 @@ class World:
             return value
         if value == "@@plan":
             return json.loads(PLAN.read_text())
+        if value == "@@sheet":
+            return SimpleUploadedFile("b.csv", b"Name\nCy Merrow\n")
         if value == "@@photograph":
             return upload(encoded())
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}

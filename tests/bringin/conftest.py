@@ -1,0 +1,3 @@
+"""A database that other processes share."""
+
+from tests.threads import real_database as real_database
