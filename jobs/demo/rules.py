@@ -41,8 +41,8 @@ Peregrine Vale|peregrine.vale|US; Kirra Bommie|kirra.bommie|AU; Nadia Corallina|
 GROUPS = """
 Aldermouth Evening Divers|kit.eveningdivers; Aldermouth Sea School|stores.seaschool
 Aldermouth Fire and Rescue, Station 4|boots.station4; Harbour Police Dive Unit|store.harbourpolice
-St Brannoc’s College|boathouse.stbrannocs; Aldermouth Lifeboat Crew|coxswain.lifeboat
-Saltmarsh Survey|field.saltmarsh; Wreck and Reef Tours|desk.wreckandreef; Blackness Fish Farm|net.blackness
+Quoyburn College|boathouse.quoyburn; Aldermouth Lifeboat Crew|coxswain.lifeboat
+Saltmarsh Survey|field.saltmarsh; Wreck and Reef Tours|desk.wreckandreef; Grayvoe Fish Farm|net.grayvoe
 University of Aldermouth, Marine Biology|lab.marinebiology; Kelp and Company|boat.kelpandcompany
 Aldermouth Harbour Works|yard.harbourworks
 """
@@ -139,8 +139,8 @@ MODELS = [
     ("Brackwold", "Sill", "submersible_gauge", "Bourdon tube", "service", "submersible_gauge"),
     ("Brackwold", "Marl", "cylinder", "steel, 12 l", "visual", "cylinder_visual"),
     ("Brackwold", "Marl", "cylinder", "steel, 12 l", "pressure_test", "cylinder_pressure_test"),
-    ("Pellmoor", "Hythe", "bcd", "jacket", "service", "bcd"),
-    ("Pellmoor", "Sarn", "dry_suit", "valves", "service", "dry_suit_valves"),
+    ("Pellmoor", "Thole", "bcd", "jacket", "service", "bcd"),
+    ("Pellmoor", "Sedge", "dry_suit", "valves", "service", "dry_suit_valves"),
 ]
 
 

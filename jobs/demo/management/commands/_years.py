@@ -39,7 +39,7 @@ def visits(house: House, years: int) -> list[Visit]:
 
 
 def lived(house: House, years: int) -> None:
-    """All visits of those years: a check, an overhaul every other year, and one at once for what is not within."""
+    """All visits of those years: a check, an overhaul every third, and one at once for what is not within."""
     since = {item.pk: 0 for _, item in house.items}
     dives = {item.pk: gear.dives for gear, item in house.items}
     last: dict[int, int] = {}
@@ -57,7 +57,7 @@ def lived(house: House, years: int) -> None:
 
 
 def _overhauled(item: Item, year: int) -> bool:
-    """Every other year, and of the makers whose plan the demo has parts for."""
+    """Every third year, so that some are overdue, and of the makers whose plan the demo has parts for."""
     return item.model.maker == "Tarnwell" and item.model.kind == "first_stage" and (item.pk + year) % 3 == 0
 
 
