@@ -288,7 +288,7 @@ def test_it_refuses_with_a_clear_sentence(
 
 
 def test_it_refuses_a_body_that_is_too_large_unread(walk: Walk) -> None:
-    assert codes(post(walk, "item", bytes(11_000_001)), 413) == []
+    assert codes(post(walk, "item", bytes(21_000_001)), 413) == []
 
 
 @pytest.mark.parametrize("sent", ["text", None, ""])
