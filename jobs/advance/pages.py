@@ -1,6 +1,7 @@
 """A job's work sheet with its tray and tests, and several jobs moved on at once."""
 
 from collections.abc import Mapping
+from datetime import date
 from typing import Any
 
 from django.db.models import QuerySet
@@ -12,12 +13,13 @@ from jobs.advance import actions, reads
 from jobs.advance.reads import partners
 from jobs.advance.shapes import JobPhotographIn, MoveOnIn
 from jobs.bench.actions import record_test
+from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
-from jobs.bench.shapes import TestIn, measured
+from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import job_subjects, jobs, open_jobs
-from jobs.flow.rules import WORKING
+from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
@@ -28,12 +30,13 @@ from shop.api.shapes import Nothing
 from shop.catalogue.rules import BenchTest
 from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
+from shop.paper.rules import day
 from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.reads import in_life
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Control, Form
+from shop.web.shapes import Form
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -144,6 +147,16 @@ class Empty(JobPage):
         return self.back()
 
 
+def last_day(good_to: date | None) -> str:
+    """How long a lot is good, for a list to choose from."""
+    return f"good to {day(good_to)}" if good_to else "without a last day"
+
+
+def calibrated(to: date | None) -> str:
+    """How long an instrument's calibration holds, for a list to choose from."""
+    return f"calibrated to {day(to)}" if to else "never calibrated"
+
+
 def later_choices() -> dict[str, list[tuple[Any, str]]]:
     """Who may have done what is typed in later."""
     return {"done_by": [(person.uid, person.name) for person in technicians()]}
@@ -173,12 +186,6 @@ class Step(OnSheet):
         return self.back()
 
 
-def rare_last(fields: list[Control]) -> list[Control]:
-    """What is seldom asked for stands below what is filled in each time."""
-    rare = ("station", "certificate", "done_by", "done_at")
-    return sorted(fields, key=lambda control: control.name in rare)
-
-
 class TrayPartPage(JobPage):
     takes, button = EndingIn, "Account for it"
 
@@ -192,8 +199,7 @@ class TrayPartPage(JobPage):
         lots = in_life(part.renew if part else "", today())
         return {
             "lot": [
-                (lot.uid, f"{lot.number}, {lot.on_hand} pieces, good to {lot.good_to or 'no last day'}")
-                for lot in lots
+                (lot.uid, f"{lot.number}, {lot.on_hand} pieces, {last_day(lot.good_to)}") for lot in lots
             ],
             "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
         } | later_choices()
@@ -207,7 +213,7 @@ class TrayPartPage(JobPage):
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
-        form.fields = rare_last(form.fields)
+        form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
@@ -244,8 +250,12 @@ class Test(JobPage):
         job = self.job()
         asked = job.plan.test(self.kwargs["key"])
         rows = fitting(asked).prefetch_related("calibrations")
-        ours = [(row.uid, f"{row}, calibrated to {row.calibrated_to or 'no day'}") for row in rows]
-        return {"instrument": ours, "partner": partners(job, asked)} | later_choices()
+        units = same_kind(asked.bounds[0].unit) if asked and asked.bounds else []
+        return {
+            "instrument": [(row.uid, f"{row}, {calibrated(row.calibrated_to)}") for row in rows],
+            "partner": partners(job, asked),
+            "unit": [(name, symbol(name)) for name in units if name in READ_IN],
+        } | later_choices()
 
     def start(self) -> Mapping[str, Any]:
         job = self.job()
@@ -264,11 +274,14 @@ class Test(JobPage):
         hidden = {"trace", "finding", "reading", "unit"} - wanted
         hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}
-        form.fields = rare_last([control for control in form.fields if control.name not in hidden])
+        form.fields = [control for control in form.fields if control.name not in hidden]
+        # One shape serves every method, so it cannot say so itself.
         for control in form.fields:
-            control.required = (
-                control.name in wanted
-            )  # one shape serves every method, so it cannot say so itself
+            if control.name in wanted:
+                control.required, control.may = True, ""
+            elif control.name == "instrument":
+                control.may = "or an outside certificate"
+        form.fold(("station", "certificate", *LATER), "Outside certificate, or somebody else did it earlier")
         form.multipart = "trace" in wanted
         return form
 
@@ -286,7 +299,10 @@ class OneAttempt(Page):
         row = get_object_or_404(rows, uid=kwargs["uid"])
         job = get_object_or_404(jobs(), pk=row.round.job_id)
         may_measure = job.leg in ("cleared", "testing") and self.by.may(Can.TEST)
+        after = reads.next_test(job, row.key) if job.leg == Leg.TESTING else None
         shown = {"job": job, "attempt": row, "picture": row.picture, "may_measure": may_measure}
+        shown |= {"next_test": after if may_measure else None}
+        shown |= {"may_sign": job.leg == Leg.TESTING and not after and self.by.may(Can.SIGN)}
         return shown | {"may_doubt": self.by.may(Can.DOUBT)} | reads.judged(job, row)
 
 

@@ -205,6 +205,13 @@ def _tests(job: Job) -> list[dict[str, Any]]:
     ]
 
 
+def next_test(job: Job, key: str) -> BenchTest | None:
+    """The first open test after one of a job, else the first open one; this one again comes last."""
+    rows = _tests(job)
+    at = next((n for n, each in enumerate(rows, start=1) if each["test"].key == key), 0)
+    return next((each["test"] for each in [*rows[at:], *rows[:at]] if each["open"]), None)
+
+
 def waits(job: Job) -> list[Refusal]:
     """What keeps a job from going on whatever is done on its sheet."""
     found = [*held_refusals(flow.held(job), following(job.legs, job.leg) or ""), *flow.withdrawn(job)]

@@ -5,12 +5,15 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.actions import Given, Source
+from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
 from shop.api.shapes import uid_of
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
+
+READ_IN = ("bar", "mbar", "kPa", "psi", "inH2O", "cmH2O", "N_m", "percent")
 
 
 class TestIn(WorkIn):
@@ -42,7 +45,7 @@ class TestIn(WorkIn):
     )
     reading = serializers.CharField(max_length=60, required=False, allow_blank=True, default="")
     unit = serializers.ChoiceField(
-        choices=["bar", "mbar", "kPa", "psi", "N_m", "percent"], required=False, allow_blank=True, default=""
+        choices=[(name, symbol(name)) for name in READ_IN], required=False, allow_blank=True, default=""
     )
     trace = serializers.FileField(
         required=False,

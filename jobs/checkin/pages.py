@@ -7,7 +7,7 @@ from uuid import UUID
 
 from django.db.models import Q
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
 
 from jobs.checkin import actions
@@ -48,7 +48,9 @@ def _open_drop_offs() -> Any:
     return rows.select_related("customer").order_by("promised_on", "pk")[:50]
 
 
+OTHERS = "A wished day; brought, paid or collected by somebody else"
 # What most lines do not need stands folded away.
+MORE_LABEL = "Condition, pressure, contamination, accessories"
 MORE = ("condition", "state", "gas", "pressure", "pressure_unit", "taint", "accessories", "follows")
 
 
@@ -88,14 +90,12 @@ class LinesPage(FormPage):
         rows = rows if isinstance(rows, list) and rows else [{}]
         return [self.line(choices, i, row, wrong.get(i, {})) for i, row in enumerate(rows[:60])]
 
-    def wrong(self, form: Form) -> list[Control]:
-        """All fields with errors, those of the lines too, for the list at the top."""
-        if self.request.method != "POST":
-            return []
-        lines = self.context()["lines"]
-        return form.wrong + [
-            each for line in lines for each in (*line["first"], *line["more"]) if each.errors
-        ]
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        """The page, with all fields that have errors, those of the lines too, for the list at the top."""
+        context = {"room": self.room} | self.context(**self.kwargs) | more
+        drawn = [each for line in context["lines"] for each in (*line["first"], *line["more"])]
+        context["wrong"] = [*more["form"].wrong, *(each for each in drawn if each.errors)]
+        return render(self.request, self.template, context, status=status)
 
     def begin(self) -> list[Mapping[str, Any]]:
         """The lines of a fresh form."""
@@ -134,11 +134,9 @@ class CheckIn(LinesPage):
         return {"promised_on": (today() + timedelta(days=7)).isoformat()}
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        """The day first; who else there is stands folded away, open when something in it is wrong."""
+        """The day first; who else there is stands folded away."""
         form: Form = more["form"]
-        more["wrong"], others = self.wrong(form), form.fields[1:]
-        more["others"], more["others_open"] = others, any(field.errors for field in others)
-        form.fields = form.fields[:1]
+        form.fold([each.name for each in form.fields[1:]], OTHERS)
         return super().show(status, template, **more)
 
     def begin(self) -> list[Mapping[str, Any]]:
@@ -180,9 +178,6 @@ class OfDropOff(FormPage):
 class AddLines(OfDropOff, LinesPage):
     template, takes, title, button = "checkin/check_in.html", LinesIn, "More lines", "Add the lines"
 
-    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        return super().show(status, template, **more, wrong=self.wrong(more["form"]))
-
     def customer(self) -> Customer:
         return self.drop_off().customer.kept
 
@@ -194,6 +189,14 @@ class AddLines(OfDropOff, LinesPage):
 class Many(OfDropOff):
     takes, title, button = ManyPageIn, "Many of one model", "Add and check in"
     lead = "For the gear of a school or a fire service: each gets its own number, line and job."
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        """Which gear first; what is seldom asked for folded away."""
+        form = super().form(*args, **kwargs)
+        first = ["model", "plan", "marks", "promised_on"]
+        form.fields.sort(key=lambda each: first.index(each.name) if each.name in first else len(first))
+        form.fold(MORE, MORE_LABEL)
+        return form
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         models = Model.objects.order_by("maker", "name", "kind")

@@ -12,6 +12,10 @@ from shop.api.shapes import Shape, several
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.search.reads import matching
+from shop.search.rules import Kind
+
+SOME = 5  # customers that are named when a name fits several
 
 
 def some(label: str, most: int = 1000, **more: Any) -> serializers.CharField:
@@ -96,24 +100,32 @@ class LineIn(BagIn):
 
 
 class CustomerNumberField(serializers.Field[Any, Any, Any, Any]):
-    """Another customer by number, K-0012; empty for the owner."""
+    """Another customer by number, K-0012, or by anything the find box finds only them by; empty for the owner."""
 
     def to_internal_value(self, data: Any) -> Any:
         text = str(data).strip()
         if not text:
             return None
-        found = re.fullmatch(r"[Kk]?-?0*([0-9]{1,9})", text)
-        row = Customer.objects.filter(number=int(found[1])).first() if found else None
-        if row is None:
-            raise serializers.ValidationError("No customer has this number.")
-        return row
+        if found := re.fullmatch(r"[Kk]?-?0*([0-9]{1,9})", text):
+            rows = list(Customer.objects.filter(number=int(found[1])))
+        else:
+            near = matching(text).filter(kind=Kind.CUSTOMER).order_by("pk")[: SOME + 1]
+            uids = [row.subject.partition(":")[2] for row in near]
+            rows = list(Customer.objects.filter(uid__in=uids).order_by("number"))
+        if not rows:
+            raise serializers.ValidationError("No customer has this number or name.")
+        if len(rows) > 1:
+            names = "; ".join(f"{row.label} {row.name}" for row in rows[:SOME])
+            more = "; and more" if len(rows) > SOME else ""
+            raise serializers.ValidationError(f"Several are found: {names}{more}. Give the number.")
+        return rows[0]
 
 
 def another(label: str) -> Any:
     """The page's field for another customer than the owner."""
     return CustomerNumberField(
         required=False, allow_null=True, default=None, label=label,
-        help_text="Their number, like K-0012; empty for the owner.",
+        help_text="Their number, like K-0012, or part of their name; empty for the owner.",
     )  # fmt: skip
 
 

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 from rest_framework import serializers
 
-from jobs.estimates.models import GoAhead
+from jobs.estimates.models import HOW, GoAhead
 from shop.api.shapes import Shape, uid_of
 from shop.workshop.reads import currency
 from shop.workshop.rules import money, smallest
@@ -15,7 +15,7 @@ class GoAheadIn(Shape):
         max_digits=9, decimal_places=3, min_value=Decimal(0), label="Up to", style={"inputmode": "decimal"}
     )
     given_by = serializers.CharField(max_length=160, label="Given by")
-    how = serializers.ChoiceField(choices=[("in person", "in person")], initial="in person")
+    how = serializers.ChoiceField(choices=[(how, how) for how in HOW], initial="in person")
 
     def validate_amount(self, value: Decimal) -> int:
         units = smallest(value, currency())

@@ -1,5 +1,6 @@
 """What is sent and seen of drop-offs and jobs."""
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -11,6 +12,7 @@ from shop.api.shapes import Shape, uid_of
 from shop.catalogue.models import PlanVersion
 from shop.staff.models import Person
 from shop.staff.shapes import somebody, their_secret
+from shop.workshop.reads import zone
 
 
 class LineOut(serializers.ModelSerializer[Line]):
@@ -215,6 +217,14 @@ class JobsOut(serializers.Serializer[Any]):
     jobs = JobOut(many=True)
 
 
+class LocalTimeField(serializers.DateTimeField):
+    """An instant; one that is sent without an offset is a time on the workshop's own clock."""
+
+    def enforce_timezone(self, value: datetime) -> datetime:
+        self.timezone = zone()
+        return super().enforce_timezone(value)
+
+
 class WorkIn(Shape):
     """Who did it and when, where that is not whoever records it now."""
 
@@ -226,9 +236,10 @@ class WorkIn(Shape):
         default=None,
         help_text="When somebody else did it.",
     )
-    done_at = serializers.DateTimeField(
-        required=False, allow_null=True, default=None, help_text="When it was done earlier than now."
-    )
+    done_at = LocalTimeField(
+        required=False, allow_null=True, default=None, help_text="When it was done earlier than now.",
+        style={"kind": "datetime-local"},
+    )  # fmt: skip
 
 
 LATER = ("done_by", "done_at")  # asked for when a sheet filled in by hand is typed in

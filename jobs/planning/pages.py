@@ -9,7 +9,7 @@ from django.urls import path, reverse
 from jobs.flow.pages import OfJob
 from jobs.flow.reads import open_jobs
 from jobs.planning import actions
-from jobs.planning.reads import technicians
+from jobs.planning.reads import authorised, technicians
 from jobs.planning.shapes import AssignIn, HandOnIn, PromiseIn
 from shop.staff.models import Person
 from shop.web.pages import FormPage
@@ -20,7 +20,17 @@ class Assign(OfJob):
     takes, title, button = AssignIn, "Give this job to", "Give it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"technician": [(person.uid, person.name) for person in technicians()]}
+        able, _ = authorised(self.job())
+        return {"technician": [(person.uid, person.name) for person in able]}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        """Says which job it is, and who is not in the list."""
+        form, job = super().form(*args, **kwargs), self.job()
+        _, others = authorised(job)
+        form.note = f"Tray {job.number}: {job.item.title}, {job.item.marks}."
+        if others:
+            form.note += f" Not authorised for it today: {', '.join(person.name for person in others)}."
+        return form
 
     def seen(self) -> int:
         return self.job().version

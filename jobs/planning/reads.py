@@ -19,7 +19,18 @@ def technician(job: Job) -> tuple[Refusal, ...]:
     return tuple(refusals)
 
 
+def authorised(job: Job) -> tuple[list[Person], list[Person]]:
+    """Those who work at the bench: who is authorised for a job's gear today, and who is not."""
+    able: tuple[list[Person], list[Person]] = ([], [])
+    for person in technicians():
+        _, refusals = authorisation_for(person, job.item.model, oxygen=job.plan.oxygen)
+        able[bool(refusals)].append(person)
+    return able
+
+
 def technicians() -> list[Person]:
     """Everybody who works at the bench."""
-    people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
+    people = (
+        Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations").order_by("name")
+    )
     return [person for person in people if person.may(Can.WORK)]

@@ -20,6 +20,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
+from shop.web.shapes import Form
 
 
 def _dated(record: dict[str, Any]) -> dict[str, Any]:
@@ -43,6 +44,13 @@ class Sign(JobPage):
         people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
         others = [person for person in people if person.may(Can.SIGN) and person.pk != self.by.pk]
         return {"second": [(person.uid, person.name) for person in others]}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        for control in form.fields:
+            if control.name.startswith("second"):
+                control.may = "unless you are single-handed"
+        return form
 
     def seen(self) -> int:
         return self.job().version

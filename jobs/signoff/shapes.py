@@ -26,6 +26,7 @@ class SignOffIn(Shape):
         max_length=128, trim_whitespace=False, label="Your signing secret", style=SECRET
     )
     second = somebody("Second person")
+    second_secret = their_secret("The second person's signing secret")
     single_handed = serializers.CharField(
         max_length=300,
         required=False,
@@ -34,7 +35,6 @@ class SignOffIn(Shape):
         label="Single-handed, because",
         help_text="Only where nobody else here may sign; it stands on the record.",
     )
-    second_secret = their_secret("The second person's signing secret")
 
 
 class SignOffOut(serializers.ModelSerializer[SignOff]):

@@ -41,6 +41,8 @@ class OneItem(Page):
             "merged": item.merged.order_by("number"),
             "split_off": item.split_off.order_by("number"),
             "may_keep": self.by.may(Can.KEEP_GEAR) and item.merged_into is None,
+            "may_check_in": self.by.may(Can.CHECK_IN),
+            "may_hold": self.by.may(Can.HOLD),
         }
 
 

@@ -20,12 +20,14 @@ class Control:
     help: str = ""
     unit: str = ""
     required: bool = False
+    may: str = ""  # the word beside the label of a field that may stay empty
     errors: list[str] = field(default_factory=list)
     choices: list[dict[str, Any]] = field(default_factory=list)
     autocomplete: str = ""
     inputmode: str = ""
     attrs: dict[str, Any] = field(default_factory=dict)
     blank: bool = True  # whether a select has an empty choice
+    sent: bool = False  # whether somebody typed or chose it
 
     @property
     def id(self) -> str:
@@ -47,11 +49,25 @@ class Form:
     button_class: str = ""
     method: str = "post"
     refusals: list[Refusal] = field(default_factory=list)
+    folded: list[Control] = field(default_factory=list)
+    fold_label: str = ""
 
     @property
     def wrong(self) -> list[Control]:
         """The fields with errors."""
-        return [control for control in self.fields if control.errors]
+        return [control for control in (*self.fields, *self.folded) if control.errors]
+
+    @property
+    def unfolded(self) -> bool:
+        """Whether what is folded away is shown: something in it was typed, or is wrong."""
+        return any(control.errors or control.sent for control in self.folded)
+
+    def fold(self, names: Iterable[str], label: str) -> None:
+        """Put what is seldom asked for below the rest, folded away under a label."""
+        names = list(names)
+        self.folded = [control for control in self.fields if control.name in names]
+        self.fields = [control for control in self.fields if control.name not in names]
+        self.fold_label = label
 
 
 def controls(
@@ -71,6 +87,8 @@ def controls(
         kind = str(each.style.get("kind") or ("select" if name in choices else _kind(each)))
         value = sent.get(name, "" if each.initial is None else each.initial)
         options = choices[name] if name in choices else getattr(each, "choices", {}).items()
+        required = each.required and kind != "checkbox" and not may_be_empty(each)
+        blank = not each.initial or may_be_empty(each)
         made.append(
             Control(
                 name=name,
@@ -79,13 +97,15 @@ def controls(
                 value=value,
                 help=str(each.help_text or ""),
                 unit=str(each.style.get("unit", "")),
-                required=each.required and kind != "checkbox" and not may_be_empty(each),
+                required=required,
+                may="optional" if not required and (kind != "select" or blank) else "",
+                sent=bool(value) and str(value) != str(each.initial),
                 errors=[str(error) for error in _flat(errors.get(name, []))],
                 choices=[
                     {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
                     for v, label in options
                 ],
-                blank=not each.initial or may_be_empty(each),
+                blank=blank,
                 autocomplete=str(each.style.get("autocomplete", "")),
                 inputmode=str(each.style.get("inputmode", "")),
                 attrs=({"maxlength": most} if (most := getattr(each, "max_length", None)) else {})

@@ -64,7 +64,7 @@ def lead_gives_it(keyboard: Keyboard, job: Job) -> None:
     keyboard.press("Give it to a technician")
     keyboard.type("Technician", "Ines")
     keyboard.press("Give it")
-    keyboard.press("Go on to cleared")
+    keyboard.press("Clear it for work")
     keyboard.sign_out()
 
 

@@ -154,12 +154,26 @@ def test_it_names_who_brings_pays_and_collects(
     typed = {"promised_on": "2199-01-01", "payer": "k-2", "lines[0]words": "a bag"}
     with nothing_changes():
         page = pages["counter"].post(path, typed | {"bringer": "K-0099"})
-    assert "No customer has this number." in said(page, 400)
+    assert "No customer has this number or name." in said(page, 400)
 
-    assert pages["counter"].post(path, typed | {"collector": club.label}).status_code == 302
+    assert pages["counter"].post(path, typed | {"collector": club.name[:-2].upper()}).status_code == 302
 
     row = DropOff.objects.get()
     assert (row.bringer, row.payer, row.collector) == (None, club, club)
+
+
+def test_it_names_those_whom_a_name_may_mean(house: House, pages: dict[str, Any], club: Customer) -> None:
+    other = add_customer(
+        by=house.people["counter"], kind="organisation", name=f"{club.name} North", email="", phone="",
+        reminders=False,
+    )  # fmt: skip
+    path = f"/customers/{house.customer.uid}/check-in"
+    typed = {"promised_on": "2199-01-01", "payer": club.name, "lines[0]words": "a bag"}
+
+    with nothing_changes():
+        page = said(pages["counter"].post(path, typed), 400)
+
+    assert f"{club.label} {club.name}; {other.label} {other.name}. Give the number." in page
 
 
 def test_it_takes_no_service_of_what_was_condemned(

@@ -49,6 +49,20 @@ def test_it_refuses_a_technician_without_authorisation(
     assert reason in said(page)
 
 
+def test_it_offers_those_who_are_authorised_and_names_the_others(
+    house: House, api: dict[str, Api], pages: dict[str, Any], newcomer: Person
+) -> None:
+    walk = Walk(house, api)
+
+    page = said(pages["lead"].get(f"/jobs/{walk.job}/assign"), 200)
+
+    assert f'<option value="{house.people["technician"].uid}">' in page
+    assert str(newcomer.uid) not in page
+    assert f"Tray {walk.row.number}: " in page
+    assert "Not authorised for it today: " in page
+    assert newcomer.name in page
+
+
 @pytest.mark.parametrize(
     ("maker", "kind", "fits"),
     [

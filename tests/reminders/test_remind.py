@@ -101,7 +101,7 @@ def test_it_writes_nothing_in_a_dry_run(house: House, folder: Path) -> None:
     due(house, house.item())
 
     with nothing_changes():
-        assert remind("2030-06-01", "--dry-run") == f"{house.customer.label}: 1 due"
+        assert remind("2030-06-01", "--dry-run") == f"Would write to {house.customer.label}: 1 due."
 
     assert not folder.exists()
 

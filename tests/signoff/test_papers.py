@@ -41,7 +41,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "Intermediate pressure at 200 bar, final",
         "verdict within",
         "Lock-up at 50 bar, final verdict within reading 9.42 bar",
-        "Lock-up 9.42 bar, 95 % interval 9.4142 to 9.4258, is within: limit 9.0 to 10.0 bar.",
+        "Lock-up 9.42 bar, 95 % interval 9.4142 to 9.4258 bar, is within: limit 9.0 to 10.0 bar.",
         "limit of lock-up 9.0 to 10.0 bar. Guarded: the whole 95 % interval must lie inside the limit. "
         "Source of the limit: Tarnwell Hesk workshop sheet, invented for the demo.",
         "limit of time to lock up at most 15 s. Simple: the value alone decides.",

@@ -1,12 +1,14 @@
 """A sheet filled in by hand and typed in later: who did it and when stand beside who recorded it and when."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 
+from jobs.flow.shapes import WorkIn
 from jobs.tray.models import TrayPart
 from jobs.worksheet.models import StepDone
+from shop.workshop.models import Workshop
 from shop.workshop.reads import now
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send
@@ -31,6 +33,14 @@ def test_it_works(walk: Walk) -> None:
     assert (row.done_by.name, row.recorded_by.name) == ("Marek Dunwell", "Ines Okafor")
     assert (row.done_at, row.done_at < row.recorded_at) == (early, True)
     assert (part.by.name, part.recorded_by.name, part.at) == ("Marek Dunwell", "Ines Okafor", early)
+
+
+def test_it_takes_a_time_without_an_offset_as_the_workshops_own(walk: Walk) -> None:
+    Workshop.objects.update(zone="Pacific/Auckland")
+    field = WorkIn().fields["done_at"]
+
+    assert field.run_validation("2026-01-15T09:30") == datetime(2026, 1, 14, 20, 30, tzinfo=UTC)
+    assert field.run_validation("2026-01-15T09:30Z") == datetime(2026, 1, 15, 9, 30, tzinfo=UTC)
 
 
 def test_it_records_nothing_from_before_the_drop_off_or_from_later_than_now(walk: Walk) -> None:

@@ -70,6 +70,11 @@ def unit(name: str) -> Unit:
     return UNITS[name]
 
 
+def same_kind(name: str) -> list[str]:
+    """The names of all units of a unit's kind, so that a reading in any of them can be converted."""
+    return [other for other in UNITS if UNITS[other].kind == unit(name).kind]
+
+
 def symbol(name: str) -> str:
     """How a unit is printed, for example `bar/min` for `bar_min`."""
     return unit(name).symbol

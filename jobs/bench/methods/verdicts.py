@@ -60,14 +60,18 @@ class Limit:
             )
 
     def __str__(self) -> str:
-        """The limit in words, with its unit: `9.0 to 10.0 bar`, `at most 0.05 bar/min`."""
+        """The limit in words, with its unit: `9.0 to 10.0 bar`, `at most 0.05 bar/min either way`."""
         low_word = "at least" if self.low_inclusive else "more than"
         high_word = "at most" if self.high_inclusive else "less than"
         sides = ((low_word, self.low), (high_word, self.high))
         words = " and ".join(f"{word} {plain(side)}" for word, side in sides if side is not None)
+        either_way = ""
         if self.low is not None and self.high is not None and self.low_inclusive and self.high_inclusive:
             words = f"{plain(self.low)} to {plain(self.high)}"
-        return f"{words} {symbol(self.unit)}" + (f" (printed as {self.printed})" if self.printed else "")
+            if self.low == -self.high:
+                words, either_way = f"at most {plain(self.high)}", " either way"
+        printed = f" (printed as {self.printed})" if self.printed else ""
+        return f"{words} {symbol(self.unit)}{either_way}{printed}"
 
     def allows(self, value: Decimal) -> bool:
         """Whether one exact value, in the limit's unit, is inside."""
@@ -148,7 +152,7 @@ def overall(decisions: list[Decision]) -> Verdict:
 def _sentence(value: Decimal, low95: Decimal, high95: Decimal, limit: Limit, verdict: Verdict) -> str:
     name = limit.quantity[:1].upper() + limit.quantity[1:]
     measured = f"{name} {plain(value)} {symbol(limit.unit)}"
-    interval = f"95 % interval {plain(low95)} to {plain(high95)}"
+    interval = f"95 % interval {plain(low95)} to {plain(high95)} {symbol(limit.unit)}"
     if limit.decision is Rule.SIMPLE:
         return f"{measured} is {verdict}: limit {limit}, judged by the value alone."
     if verdict is Verdict.INCONCLUSIVE:

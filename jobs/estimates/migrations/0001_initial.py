@@ -24,7 +24,7 @@ class Migration(migrations.Migration):
                 ('amount', models.PositiveBigIntegerField()),
                 ('currency', models.CharField(max_length=3)),
                 ('given_by', models.CharField(max_length=160)),
-                ('how', models.CharField(choices=[('in person', 'in person')], max_length=12)),
+                ('how', models.CharField(choices=[('in person', 'in person'), ('by telephone', 'by telephone'), ('in writing', 'in writing')], max_length=12)),
                 ('at', models.DateTimeField()),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('drop_off', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='go_aheads', to='flow.dropoff')),

@@ -44,7 +44,7 @@ def test_it_works() -> None:
     assert figures.fit_end_bar == Decimal("9.59000")
     assert said(result, "lock-up").endswith("is within: limit 9.0 to 10.0 bar.")
     assert said(result, "time to lock up").endswith("is within: limit at most 15 s.")
-    assert said(result, "creep").endswith("is within: limit -0.05 to 0.05 bar/min.")
+    assert said(result, "creep").endswith("is within: limit at most 0.05 bar/min either way.")
 
 
 @pytest.mark.parametrize(
@@ -75,7 +75,7 @@ def test_it_lets_the_value_decide_where_the_maker_means_that() -> None:
     assert judge(noisy, [CREEP]).verdict == "inconclusive"
     result = judge(noisy, [replace(CREEP, decision=Rule.SIMPLE, high=Decimal(1))])
     assert result.verdict == "within"
-    assert said(result, "creep").endswith("limit -1 to 1 bar/min, judged by the value alone.")
+    assert said(result, "creep").endswith("limit at most 1 bar/min either way, judged by the value alone.")
 
 
 def test_it_is_outside_if_any_figure_is() -> None:

@@ -26,7 +26,7 @@ def test_it_works() -> None:
         "decisions": {
             "lock-up": {
                 "verdict": "within",
-                "sentence": "Lock-up 9.5 bar, 95 % interval 9.4942 to 9.5058, is within: limit at most 10.0 bar.",
+                "sentence": "Lock-up 9.5 bar, 95 % interval 9.4942 to 9.5058 bar, is within: limit at most 10.0 bar.",
             }
         },
         "warnings": [],

@@ -19,7 +19,7 @@ def test_it_works() -> None:
     assert result.value == Decimal("9.5")
     assert result.uncertainty == Decimal("0.029")
     assert result.decisions["intermediate pressure"].sentence == (
-        "Intermediate pressure 9.5 bar, 95 % interval 9.471 to 9.529, is within: limit 9.0 to 10.0 bar."
+        "Intermediate pressure 9.5 bar, 95 % interval 9.471 to 9.529 bar, is within: limit 9.0 to 10.0 bar."
     )
 
 
@@ -45,7 +45,7 @@ def test_it_judges_in_the_unit_that_was_read(text: str, verdict: str) -> None:
     result = judge(text, "mbar", SUCK)
     assert result.verdict == verdict
     assert result.decisions["inhalation effort"].sentence == (
-        f"Inhalation effort {text} mbar is {verdict}: limit -7.4726673 to 7.4726673 mbar (printed as -3 to 3 inH2O), "
+        f"Inhalation effort {text} mbar is {verdict}: limit at most 7.4726673 mbar either way (printed as at most 3 inH2O either way), "
         "judged by the value alone."
     )
 

@@ -19,7 +19,8 @@ def test_it_works() -> None:
     decision = decide(Decimal("9.52"), Decimal("9.51"), Decimal("9.53"), BAND)
     assert decision.verdict == "within"
     assert (
-        decision.sentence == "Lock-up 9.52 bar, 95 % interval 9.51 to 9.53, is within: limit 9.0 to 10.0 bar."
+        decision.sentence
+        == "Lock-up 9.52 bar, 95 % interval 9.51 to 9.53 bar, is within: limit 9.0 to 10.0 bar."
     )
 
 
@@ -63,7 +64,7 @@ def test_it_never_passes_an_interval_only_because_it_contains_zero() -> None:
     [
         (
             MOST,
-            "Creep 0.05 bar/min is inconclusive: its 95 % interval 0.04 to 0.06 straddles the limit at most 0.05 bar/min.",
+            "Creep 0.05 bar/min is inconclusive: its 95 % interval 0.04 to 0.06 bar/min straddles the limit at most 0.05 bar/min.",
         ),
         (
             SIMPLE_LESS,

@@ -27,7 +27,7 @@ class Command(BaseCommand):
         with at(noon(on)):
             if options["dry_run"]:
                 for customer, clocks in owed(on):
-                    self.stdout.write(f"{customer.label}: {len(clocks)} due")
+                    self.stdout.write(f"Would write to {customer.label}: {len(clocks)} due.")
                 return
             written = remind(on=on)
         self.stdout.write(f"{written} letters written, {send_waiting()} sent.")
