@@ -76,10 +76,9 @@ def stops(known: Standing) -> tuple[Refusal, ...]:
     if known.withdrawn:
         found.append(Refusal("plan-withdrawn", "Its plan was withdrawn."))
     found += known.unauthorised
-    found += [
-        Refusal("parts-missing", f"Part {row.part}: {row.asked} asked for, {row.in_store} in the store.")
-        for row in known.missing
-    ]
+    if known.missing:
+        short = ", ".join(f"{row.part} ({row.in_store} of {row.asked})" for row in known.missing)
+        found.append(Refusal("parts-missing", f"Short in the store: {short}."))
     return (*found, *known.uncovered)
 
 

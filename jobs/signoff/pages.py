@@ -46,7 +46,10 @@ class Sign(JobPage):
         return {"second": [(person.uid, person.name) for person in others]}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
+        """A second person stands with the rest only where the plan asks for one."""
         form = super().form(*args, **kwargs)
+        if not self.job().plan.second_person:
+            form.fold(("second", "second_secret", "single_handed"), "A second person signs as well")
         for control in form.fields:
             if control.name.startswith("second"):
                 control.may = "unless you are single-handed"

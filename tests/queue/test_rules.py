@@ -66,7 +66,7 @@ def test_it_puts_one_before_the_other(first: dict[str, Any], second: dict[str, A
         ({"away": "Aldermouth Hydro"}, ["not-here"], ["It is not here: Aldermouth Hydro."]),
         ({"withdrawn": True}, ["plan-withdrawn"], ["Its plan was withdrawn."]),
         ({"unauthorised": (Refusal("not-authorised", "Ines is not authorised."),)}, ["not-authorised"], ["Ines is not authorised."]),
-        ({"missing": (Missing("TH-302", 2, 1),)}, ["parts-missing"], ["Part TH-302: 2 asked for, 1 in the store."]),
+        ({"missing": (Missing("TH-302", 2, 1), Missing("TH-1", 3, 0))}, ["parts-missing"], ["Short in the store: TH-302 (1 of 2), TH-1 (0 of 3)."]),
         ({"uncovered": (Refusal("no-go-ahead", "There is no go-ahead yet."),)}, ["no-go-ahead"], ["There is no go-ahead yet."]),
     ],
 )  # fmt: skip
