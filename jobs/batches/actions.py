@@ -7,7 +7,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.batches.models import Batch, Brought, Upload
-from jobs.batches.rules import State, What, begin_refusals, guess, lacking
+from jobs.batches.rules import CHUNK, State, What, begin_refusals, guess, lacking
 from shop.clocks.actions import take_back_past
 from shop.clocks.models import Clock, Restart
 from shop.customers.actions import take_back_customers
@@ -25,7 +25,6 @@ from shop.staff.rules import Can
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
-CHUNK = 500
 FEW = 20  # reasons that are said
 
 

@@ -28,6 +28,7 @@ class State(StrEnum):
     UNDONE = "undone"
 
 
+CHUNK = 500  # rows that go into one transaction or one statement
 WORKING = (State.CHECKING, State.BRINGING)  # what the worker goes on with
 
 # What each kind of file may tell, in the order of the page. What columns are called elsewhere stands beside it,

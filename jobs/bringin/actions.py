@@ -8,8 +8,8 @@ from django.db import transaction
 
 from jobs.batches.actions import locked, tell_batch
 from jobs.batches.models import Batch, Brought, Finding, Upload
-from jobs.batches.rules import WORKING, State, What, cause_of
-from jobs.bringin.reads import CHUNK, Found, Good, Judge, chunks
+from jobs.batches.rules import CHUNK, WORKING, State, What, cause_of
+from jobs.bringin.reads import Found, Good, Judge, chunks
 from shop.catalogue.actions import model_for
 from shop.clocks.actions import Past, restart_past
 from shop.customers.actions import add_customers

@@ -11,7 +11,7 @@ from django.db.models.functions import Lower
 from rest_framework.exceptions import ValidationError
 
 from jobs.batches.models import Brought
-from jobs.batches.rules import What, day_of, key_of, plain
+from jobs.batches.rules import CHUNK, What, day_of, key_of, plain
 from jobs.bringin.shapes import ROWS
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
@@ -20,8 +20,6 @@ from shop.search.rules import fold, short
 from shop.sheets.reads import Sheet
 from shop.sheets.rules import Row
 from shop.workshop.reads import today
-
-CHUNK = 500
 
 
 @dataclass(frozen=True)
