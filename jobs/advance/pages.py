@@ -18,6 +18,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
+from jobs.flow.pages import OfJob
 from jobs.flow.reads import job_subjects, jobs, open_jobs
 from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
@@ -56,16 +57,8 @@ class MoveOn(FormPage):
         return reverse("bench")
 
 
-class JobPage(FormPage):
-    """The base of every form about one job."""
-
-    room = "bench"
-
-    def job(self) -> Job:
-        return get_object_or_404(jobs(), uid=self.kwargs["uid"])
-
-    def back(self) -> str:
-        return reverse("job", args=[self.kwargs["uid"]])
+class JobPage(OfJob):
+    """A form about one job that says which job it is."""
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
         if "lead" in more:

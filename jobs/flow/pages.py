@@ -1,6 +1,7 @@
 """Pages to hold and let go, to pass gear on, to note contents and to add a plan."""
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Any
 
 from django.shortcuts import get_object_or_404
@@ -23,6 +24,14 @@ class OfJob(FormPage):
     room = "bench"
 
     def job(self) -> Job:
+        """The job: read once for a page that is shown, and anew for what is sent, since it may have moved on."""
+        return self._shown if self.request.method == "GET" else self._read()
+
+    @cached_property
+    def _shown(self) -> Job:
+        return self._read()
+
+    def _read(self) -> Job:
         return get_object_or_404(jobs(), uid=self.kwargs["uid"])
 
     def back(self) -> str:

@@ -20,16 +20,16 @@ class Assign(OfJob):
     takes, title, button = AssignIn, "Give this job to", "Give it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        able, _ = authorised(self.job())
-        return {"technician": [(person.uid, person.name) for person in able]}
+        self.able, self.others = authorised(self.job())
+        return {"technician": [(person.uid, person.name) for person in self.able]}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         """Says which job it is, and who is not in the list."""
         form, job = super().form(*args, **kwargs), self.job()
-        _, others = authorised(job)
         form.note = f"Tray {job.number}: {job.item.title}, {job.item.marks}."
-        if others:
-            form.note += f" Not authorised for it today: {', '.join(person.name for person in others)}."
+        if self.others:
+            names = ", ".join(person.name for person in self.others)
+            form.note += f" Not authorised for it today: {names}."
         return form
 
     def seen(self) -> int:

@@ -1,9 +1,12 @@
 """What planning knows of a job."""
 
+from django.db.models import prefetch_related_objects
+
 from jobs.flow.models import Job
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for
 from shop.staff.rules import Can
+from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
 
@@ -22,15 +25,15 @@ def technician(job: Job) -> tuple[Refusal, ...]:
 def authorised(job: Job) -> tuple[list[Person], list[Person]]:
     """Those who work at the bench: who is authorised for a job's gear today, and who is not."""
     able: tuple[list[Person], list[Person]] = ([], [])
-    for person in technicians():
-        _, refusals = authorisation_for(person, job.item.model, oxygen=job.plan.oxygen)
+    people, day = technicians(), today()
+    prefetch_related_objects(people, "authorisations__under__authorisations")
+    for person in people:
+        _, refusals = authorisation_for(person, job.item.model, oxygen=job.plan.oxygen, on=day)
         able[bool(refusals)].append(person)
     return able
 
 
 def technicians() -> list[Person]:
     """Everybody who works at the bench."""
-    people = (
-        Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations").order_by("name")
-    )
+    people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
     return [person for person in people if person.may(Can.WORK)]

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import date
 from typing import Any, Protocol
 
 from django.contrib.auth.hashers import check_password
@@ -88,14 +89,20 @@ class Gear(Protocol):
 
 
 def authorisation_for(
-    person: Person, gear: Gear, *, oxygen: bool = False, signing: bool = False
+    person: Person, gear: Gear, *, oxygen: bool = False, signing: bool = False, on: date | None = None
 ) -> tuple[str, list[Refusal]]:
-    """The person's authorisation for gear today, in words to keep with the row, or the refusals.
+    """The person's authorisation for gear on a day, today if none is named, in words to keep, or the refusals.
 
     `oxygen` is for work on oxygen-clean gear; `signing` for a signature, which no trainee gives.
     """
     scopes = person.authorised_scopes()
-    asked: Any = {"maker": gear.maker, "kind": gear.kind, "on": today(), "oxygen": oxygen, "signing": signing}
+    asked: Any = {
+        "maker": gear.maker,
+        "kind": gear.kind,
+        "on": on or today(),
+        "oxygen": oxygen,
+        "signing": signing,
+    }
     scope = covering(scopes, **asked)
     refusals = authorisation_refusals(person.name, scopes, kind_label=gear.kind_label, **asked)
     return scope_words(scope) if scope else "", refusals

@@ -1,5 +1,6 @@
 """Recording a bench test: judged at once, kept for ever, and only from the right instrument."""
 
+import re
 from datetime import timedelta
 from typing import Any
 
@@ -264,3 +265,34 @@ def test_it_keeps_a_second_file_of_a_page_apart_from_the_first(
     assert send("creep_0p02").status_code == 302
     with nothing_changes():
         assert "This form was sent before with other words" in said(send("creep_0p10"), 422)
+
+
+def test_it_leads_on_to_the_next_test_and_then_to_the_sign_off(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    first = ok(walk.trace(), 201)
+
+    page = said(pages["technician"].get(f"/attempts/{first['uid']}"), 200)
+    assert f'href="/jobs/{walk.job}/tests/low_supply">Next: ' in page
+
+    walk.tests()
+    page = said(pages["technician"].get(f"/attempts/{first['uid']}"), 200)
+    assert "Next: " not in page
+    assert f'href="/jobs/{walk.job}/sign-off"' in page
+    assert f'href="/jobs/{walk.job}/sign-off"' not in said(
+        pages["counter"].get(f"/attempts/{first['uid']}"), 200
+    )
+
+
+def test_it_offers_the_units_in_which_the_limit_can_be_read(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api).to("testing")
+
+    page = said(pages["technician"].get(f"/jobs/{walk.job}/tests/low_supply"), 200)
+
+    offered = re.findall(
+        r'<option value="([A-Za-z0-9_]+)"', page.partition('id="unit"')[2].partition("</select>")[0]
+    )
+    assert offered == ["kPa", "bar", "mbar", "psi", "inH2O", "cmH2O"]

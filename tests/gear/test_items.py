@@ -52,3 +52,11 @@ def test_it_adds_one_on_the_page(house: House, pages: dict[str, Any]) -> None:
 
     assert send(pages["counter"], path, typed).status_code == 302
     assert house.customer.items.get().marks == "serial TH-7"
+
+
+def test_its_page_offers_only_what_one_may_do(house: House, pages: dict[str, Any]) -> None:
+    item = house.item()
+    counter, store = (said(pages[role].get(f"/items/{item.uid}"), 200) for role in ("counter", "storekeeper"))
+
+    assert ("Check it in" in counter, "Keep it as evidence" in counter) == (True, True)
+    assert ("Check it in" in store, "Keep it as evidence" in store) == (False, False)
