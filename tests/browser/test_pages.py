@@ -95,6 +95,7 @@ def faults_of(page: Page, site: str, name: str, address: str, look: Callable[[Pa
     answer = page.goto(site + address)
     assert answer is not None
     faults = [] if answer.status == 200 and page.url == site + address else [f"{answer.status} at {page.url}"]
+    faults += unreached(page)
     for size, (width, height) in SIZES.items():
         page.set_viewport_size(ViewportSize(width=width, height=height))
         faults += [f"{fault} at {size}" for fault in look(page)]
@@ -155,6 +156,31 @@ def sideways(page: Page) -> list[str]:
     """Whether a page must be moved sideways to be read."""
     wide = page.evaluate("() => document.documentElement.scrollWidth > window.innerWidth")
     return ["scrolls sideways"] if wide else []
+
+
+TABBED = """() => {
+  const shown = (each) => each.checkVisibility({visibilityProperty: true}) && !each.closest("details:not([open]) > :not(summary)");
+  const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")];
+  const first = (each) => each.type !== "radio" || document.querySelector(`[name="${each.name}"]:checked, [name="${each.name}"]`) === each;
+  window.left = new Set(all.filter((each) => !each.disabled && shown(each) && first(each)));
+  window.bare = [];
+  document.addEventListener("focusin", ({target}) => {
+    window.left.delete(target);
+    const drawn = ["", "::after"].some((part) => getComputedStyle(target, part).outlineStyle !== "none");
+    if (!drawn && target.id !== "content") window.bare.push(target.outerHTML.slice(0, 80));
+  });
+  // A day is typed in parts, each of which Tab stops at.
+  return window.left.size + 6 * document.querySelectorAll("[type^=date]").length;
+}"""
+
+
+def unreached(page: Page) -> list[str]:
+    """What Tab alone does not reach, and what does not show that it is reached."""
+    for _ in range(page.evaluate(TABBED) + 2):
+        page.keyboard.press("Tab")
+    left = page.evaluate("() => [...window.left].map((each) => each.outerHTML.slice(0, 80))")
+    bare = page.evaluate("() => window.bare")
+    return [f"Tab does not reach {each}" for each in left] + [f"no mark of focus on {each}" for each in bare]
 
 
 def looked_at(page: Page) -> list[str]:
