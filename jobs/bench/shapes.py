@@ -8,7 +8,7 @@ from jobs.bench.actions import Given, Source
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
-from shop.api.shapes import uid_of
+from shop.api.shapes import UploadField, uid_of
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
 
@@ -44,7 +44,7 @@ class TestIn(WorkIn):
     unit = serializers.ChoiceField(
         choices=["bar", "mbar", "kPa", "psi", "N_m", "percent"], required=False, allow_blank=True, default=""
     )
-    trace = serializers.FileField(
+    trace = UploadField(
         required=False,
         allow_null=True,
         default=None,
