@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 from django.urls import path
-from rest_framework.parsers import JSONParser, MultiPartParser
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 
 from jobs.bench.actions import record_test
@@ -13,10 +13,11 @@ from jobs.bench.models import Attempt
 from jobs.bench.shapes import AttemptOut, TestIn, measured
 from jobs.flow.models import Job
 from shop.api.api import Door, verb
+from shop.api.shapes import StrictJSON
 
 
 class Tests(Door):
-    parser_classes = [JSONParser, MultiPartParser]
+    parser_classes = [StrictJSON, MultiPartParser]
 
     @verb(TestIn, AttemptOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Attempt:

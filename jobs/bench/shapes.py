@@ -9,7 +9,7 @@ from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
-from shop.api.shapes import uid_of
+from shop.api.shapes import UploadField, uid_of
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
 
@@ -47,7 +47,7 @@ class TestIn(WorkIn):
     unit = serializers.ChoiceField(
         choices=[(name, symbol(name)) for name in READ_IN], required=False, allow_blank=True, default=""
     )
-    trace = serializers.FileField(
+    trace = UploadField(
         required=False,
         allow_null=True,
         default=None,

@@ -186,7 +186,9 @@ class Door(APIView):
         return pages.get_paginated_response(shape(page, many=True).data)
 
 
-def _problems(*codes: int) -> dict[tuple[int, str], OpenApiResponse]:
+def problems(*more: int) -> dict[tuple[int, str], OpenApiResponse]:
+    """The problems that any method may answer, and those of one."""
+    codes = sorted({400, 401, 403, 404, 406, 413, 415, *more})
     return {(code, PROBLEM): OpenApiResponse(Problem, TITLES[code][1]) for code in codes}
 
 
@@ -198,12 +200,13 @@ def tag(row: Any) -> dict[str, str]:
 
 def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[str, ...] = ()) -> Maker:
     """Make a GET: the method returns a row (with its ETag), or a queryset that is paged."""
+    unchanged = {} if many else {304: OpenApiResponse(description="Its ETag is that of If-None-Match.")}
 
     def make(method: Callable[..., Any]) -> Callable[..., Response]:
         @extend_schema(
             summary=method.__doc__,
             parameters=_filters(filters, paged=many),
-            responses={(200, JSON): gives(many=True) if many else gives, **_problems(400, 401, 403, 404)},
+            responses={(200, JSON): gives(many=True) if many else gives, **unchanged, **problems()},
         )
         @wraps(method)
         def get(self: Door, request: Request, **kwargs: Any) -> Response:
@@ -277,14 +280,14 @@ def verb(
     `seen` asks for If-Match and passes it on; `creates` asks for Idempotency-Key, answers 201 and runs inside `once`.
     """
     status = 201 if creates else 200
-    codes = (400, 401, 403, 404, 409, *((412, 428) if seen else ()), *((422,) if creates else ()))
+    codes = (409, *((412, 428) if seen else ()), *((422,) if creates else ()))
 
     def make(method: Callable[..., Any]) -> Callable[..., Response]:
         @extend_schema(
             summary=method.__doc__,
             request=takes,
             parameters=[*([_MATCH] if seen else []), *([_KEY] if creates else [])],
-            responses={(status, JSON): gives, **_problems(*codes)},
+            responses={(status, JSON): gives, **problems(*codes)},
         )
         @wraps(method)
         def act(self: Door, request: Request, **kwargs: Any) -> Response:
@@ -323,7 +326,7 @@ def sends(media_type: str) -> Callable[[Callable[..., Any]], Callable[..., HttpR
     def make(method: Callable[..., Any]) -> Callable[..., HttpResponse]:
         @extend_schema(
             summary=method.__doc__,
-            responses={(200, media_type): OpenApiTypes.BINARY, **_problems(400, 401, 403, 404)},
+            responses={(200, media_type): OpenApiTypes.BINARY, **problems()},
         )
         @wraps(method)
         def get(self: Door, request: Request, **kwargs: Any) -> HttpResponse:

@@ -1,13 +1,19 @@
-"""The shapes every room shares: a problem, and what a field of text may hold."""
+"""The shapes every room shares: a problem, what a body of JSON and what a field may hold."""
 
+import json
+import math
 import re
-from typing import Any
+from typing import IO, Any, NoReturn
 
 from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
 from rest_framework import serializers
+from rest_framework.exceptions import ParseError
+from rest_framework.parsers import JSONParser
 from rest_framework.utils.html import is_html_input
+
+LONGEST, MOST = 500, 20_000  # entries of one list or object of a body, and of a whole body
 
 
 class ProblemError(serializers.Serializer[Any]):
@@ -42,6 +48,57 @@ class Shape(serializers.Serializer[Any]):
             if unknown:
                 raise serializers.ValidationError({key: ["There is no such field."] for key in unknown})
         return super().to_internal_value(data)
+
+
+class StrictJSON(JSONParser):
+    """JSON in UTF-8 that every reader reads alike: each name once, no number beyond what a float holds (RFC 8259)."""
+
+    def parse(self, stream: IO[Any], media_type: str | None = None, parser_context: Any = None) -> Any:
+        raw: bytes = stream.read()
+        read: Any = {"object_pairs_hook": _each_once, "parse_float": _finite, "parse_constant": _no_number}
+        try:
+            if sum(raw.count(sign) for sign in (b",", b"[", b"{")) > MOST:  # before anything is made of it
+                raise ValueError(f"More than {MOST} entries.")
+            found = json.loads(raw.decode(), **read)
+            _no_long_lists(found)
+        except ValueError as error:
+            raise ParseError(f"JSON parse error - {error}") from None
+        return found
+
+
+def _each_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found = dict(pairs)
+    if len(found) != len(pairs):
+        raise ValueError("A name stands twice in one object.")
+    if len(found) > LONGEST:  # each that is not known would be named in the answer
+        raise ValueError(f"More than {LONGEST} names in one object.")
+    return found
+
+
+def _no_long_lists(found: Any) -> None:
+    waiting = [found]
+    while waiting:
+        each = waiting.pop()
+        if isinstance(each, dict):
+            waiting.extend(each.values())
+        elif isinstance(each, list):
+            if len(each) > LONGEST:  # each may be looked for in the database
+                raise ValueError(f"More than {LONGEST} entries in one list.")
+            waiting.extend(each)
+
+
+def _finite(text: str) -> float:
+    number = float(text)
+    return number if math.isfinite(number) else _no_number(text)
+
+
+def _no_number(text: str) -> NoReturn:
+    raise ValueError(f"{text[:20]} is no number that can be kept.")
+
+
+@extend_schema_field(OpenApiTypes.BINARY)
+class UploadField(serializers.FileField):
+    """A file that is sent, as the OpenAPI document must show it; the library would show an address."""
 
 
 class AddressField(serializers.EmailField):

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import NumberedField, Shape, uid_of
+from shop.api.shapes import NumberedField, Shape, UploadField, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
@@ -111,7 +111,7 @@ class SplitIn(Shape):
 
 
 class PhotographIn(Shape):
-    photograph = serializers.FileField(
+    photograph = UploadField(
         help_text="A JPEG, PNG or WebP of at most 10 MB. Where it was taken is not kept.",
         style={"attrs": {"accept": "image/*", "capture": "environment"}},
     )

@@ -6,8 +6,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework.request import Request
 
-from shop.api.api import PROBLEM, TITLES, Door
-from shop.api.shapes import Problem
+from shop.api.api import Door, problems
 from shop.health.reads import figures
 from shop.health.rules import exposition
 from shop.staff.reads import require
@@ -21,7 +20,7 @@ class Metrics(Door):
         summary="Figures for a machine that watches; make it a token that may only see.",
         responses={
             (200, PLAIN): OpenApiResponse(OpenApiTypes.STR, "The Prometheus text exposition format 0.0.4."),
-            **{(code, PROBLEM): OpenApiResponse(Problem, TITLES[code][1]) for code in (400, 401, 403, 404)},
+            **problems(),
         },
     )
     def get(self, request: Request) -> HttpResponse:

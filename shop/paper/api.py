@@ -12,8 +12,7 @@ from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_sche
 from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 
-from shop.api.api import PROBLEM, TITLES, Door
-from shop.api.shapes import Problem
+from shop.api.api import Door, problems
 from shop.paper.reads import drawn
 from shop.paper.rules import Paper, Tags
 from shop.workshop.reads import now, workshop, zone
@@ -40,7 +39,6 @@ class PdfRenderer(BaseRenderer):
 
 def paper_door(read: Callable[[UUID], Paper | Tags]) -> Callable[..., HttpResponseBase]:
     """One address of the API: whoever may see gets the paper that `read` makes of a row."""
-    problems = {(code, PROBLEM): OpenApiResponse(Problem, TITLES[code][1]) for code in (400, 401, 403, 404)}
 
     class PaperDoor(Door):
         renderer_classes = [PdfRenderer, JSONRenderer]
@@ -49,7 +47,7 @@ def paper_door(read: Callable[[UUID], Paper | Tags]) -> Callable[..., HttpRespon
             operation_id=read.__name__,
             summary=read.__doc__,
             parameters=[OpenApiParameter("format", exclude=True)],  # Accept says it
-            responses={(200, PDF): OpenApiResponse(OpenApiTypes.BINARY, "The paper."), **problems},
+            responses={(200, PDF): OpenApiResponse(OpenApiTypes.BINARY, "The paper."), **problems()},
         )
         def get(self, request: Request, uid: UUID) -> HttpResponse:
             if not self.by.may("see"):  # the table of rights is in a higher room

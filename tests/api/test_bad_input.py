@@ -181,6 +181,10 @@ BODIES = {
     "deep lists": b"[" * 100_000, "deep objects": b'{"a":' * 100_000,
     "deep and closed": b'{"name":' + b"[" * 900 + b"]" * 900 + b"}",
     "long number": b'{"name": ' + b"9" * 10_000 + b"}",
+    "beyond a float": b'{"name": 1e400}', "far below": b'{"name": -1e400}', "infinite": b'{"name": -Infinity}',
+    "a name twice": b'{"name": "a", "name": "b"}', "a name twice, within": b'{"name": [{"\\u0061": 1, "a": 2}]}',
+    "a long list": b'{"name": [' + b"1," * 600 + b"1]}",
+    "much in many lists": b'{"name": [' + (b"[" + b"1," * 400 + b"1],") * 100 + b"1]}",
 }  # fmt: skip
 
 
