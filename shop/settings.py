@@ -1,6 +1,7 @@
 """Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
+import re
 import secrets
 import sys
 import tomllib
@@ -60,6 +61,17 @@ def mail_server() -> Any:
             "so name a relay that takes them from this machine"
         )
     return parts
+
+
+def fail_point() -> tuple[str, int, str] | None:
+    """Where a process of a trial run is to die or to raise: its name, at the how-manieth passing, and which of both."""
+    value = text("FAILPOINT")
+    if not value:
+        return None
+    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", value)
+    if not found:
+        raise BadSetting("EBBWRIGHT_FAILPOINT must look like after-commit:3:kill")
+    return found[1], int(found[2]), found[3]
 
 
 def secret_key(folder: Path) -> str:
@@ -378,6 +390,9 @@ SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
+
+TRIAL = flag("TRIAL")
+FAILPOINT = fail_point()
 
 REDIS = address("REDIS_URL", "redis", "rediss")
 

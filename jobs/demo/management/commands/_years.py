@@ -58,7 +58,9 @@ def lived(house: House, years: int) -> None:
 
 def _overhauled(item: Item, year: int) -> bool:
     """Every third year, so that some are overdue, and of the makers whose plan the demo has parts for."""
-    return item.model.maker == "Tarnwell" and item.model.kind == "first_stage" and (item.number + year) % 3 == 0
+    return (
+        item.model.maker == "Tarnwell" and item.model.kind == "first_stage" and (item.number + year) % 3 == 0
+    )
 
 
 def _served(house: House, day: date, items: list[Item], key: str, dives: dict[int, int]) -> list[Item]:
