@@ -8,6 +8,7 @@ import time
 from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from random import Random
 from urllib.parse import urlsplit
@@ -24,11 +25,11 @@ from pytest_django.plugin import DjangoDbBlocker
 from shop.post.models import Letter
 from shop.post.rules import State
 from tests.conftest import housed, staffed
-from tests.crash.conftest import HASHERS, Counter, Redis
+from tests.crash.conftest import HASHERS, Counter
 from tests.crash.oracle import left_by_check_in, wrong_check_ins
 from tests.crash.people import ask, at_work
-from tests.crash.rig import KILLS, Web, chance, until, wake, worker
-from tests.crash.test_letters import copies, left, write
+from tests.crash.rig import KILLS, Redis, Web, chance, until, wake, worker
+from tests.crash.test_letters import copies, left, more_than, write
 from tests.servers import SmtpSink
 
 TIMES = max(3, KILLS // 15)
@@ -98,7 +99,9 @@ def test_it_works(cluster: Cluster, tmp_path: Path) -> None:
     rng, seed = chance("postgresql")
     with override_settings(PASSWORD_HASHERS=HASHERS):
         counter = Counter(housed(staffed()))
-    web, first_good, children = Web(tmp_path), [], []
+    web = Web(tmp_path)
+    first_good: list[float] = []
+    children: list[processes.Child] = []
     try:
         first = ask(web.port, counter.check_ins(1)[0])
         whole, everything = left_by_check_in(first.told["uid"]), [first]
@@ -155,7 +158,7 @@ def test_it_keeps_checking_in_and_loses_no_letter_without_redis(
         for n in range(TIMES):
             write(20)
             wake(redis.url)
-            until("the worker sends", lambda n=n: len(smtp_sink.letters) > 25 * n)
+            until("the worker sends", partial(more_than, smtp_sink, 25 * n))
             redis.kill()
             work = counter.check_ins(4)
             everything += work
