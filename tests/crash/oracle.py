@@ -79,7 +79,11 @@ def wrong_check_ins(fresh: Iterable[Asked], everything: Iterable[Asked], whole: 
         *wrong(fresh),
         *(f"lost: {uid}" for uid in told - there),
         *(f"double, or nobody was told: {uid}" for uid in there - told),
-        *(f"half: {each.told}" for each in fresh if left_by_check_in(each.told.get("uid", "")) != whole),
+        *(
+            f"half: {each.told}"
+            for each in fresh
+            if each.status == 201 and left_by_check_in(each.told["uid"]) != whole
+        ),
         *(
             []
             if Job.objects.count() == len(told)
@@ -93,6 +97,10 @@ def wrong_sign_offs(fresh: Iterable[Asked], waiting: Iterable[str], whole: Trace
     fresh = list(fresh)
     return [
         *wrong(fresh),
-        *(f"half: {each.path}" for each in fresh if left_by_sign_off(each.told["job"]) != whole),
+        *(
+            f"half: {each.path}"
+            for each in fresh
+            if each.status == 201 and left_by_sign_off(each.told["job"]) != whole
+        ),
         *(f"signed, nobody was told: {job}" for job in waiting if left_by_sign_off(job) != before),
     ]

@@ -68,10 +68,10 @@ class Running:
 
     @property
     def own(self) -> list[int]:
-        """The processes that it has started."""
-        pid = self.child.process.pid
+        """The processes that it has started, by any of its threads."""
+        threads = Path(f"/proc/{self.child.process.pid}/task").glob("*/children")
         with suppress(FileNotFoundError):
-            return [int(each) for each in Path(f"/proc/{pid}/task/{pid}/children").read_text().split()]
+            return [int(each) for path in threads for each in path.read_text().split()]
         return []
 
     def kill_one(self, rng: Random) -> bool:
