@@ -11,7 +11,7 @@ from tests.crash.people import Asked, ask, ask_and_lose_the_answer, at_work
 from tests.crash.rig import KILLS, Web, chance
 
 A_ROUND = 8
-AT_RANDOM, AT_A_POINT = KILLS // 4, KILLS // 12  # the second for each of three points
+AT_RANDOM, AT_A_POINT = KILLS // 3, KILLS // 12  # the second for each of three points
 LONGEST_S = 0.4
 
 

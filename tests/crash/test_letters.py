@@ -14,10 +14,13 @@ from shop.post.rules import Purpose, State
 from tests.crash.rig import KILLS, chance, until, wake, worker
 from tests.servers import SmtpSink
 
-AT_RANDOM = KILLS // 4
+AT_RANDOM = KILLS // 6
 FIRST, LATEST = 0.05, 0.35
+LOTS, BEFORE = KILLS // 15, KILLS // 20
 A_LOT = 40
-EVERY = 12  # so many kills of the child that sends, then one of the worker with all it has started
+EVERY = (
+    2  # each second kill is of the worker with all it has started: it is ten seconds before it misses a child
+)
 
 
 def write(count: int) -> None:
@@ -107,7 +110,7 @@ def test_it_sends_a_letter_twice_at_most_when_killed_after_the_answer(
     smtp_sink: SmtpSink, real_database: None, broker: str, tmp_path: Path
 ) -> None:
     """Each process dies once the server has its third letter: exactly those have two copies."""
-    lots = KILLS // 15
+    lots = LOTS
     write(3 * lots)
     sender = worker(tmp_path, smtp_sink.url, broker, failpoint="after-letter:3:kill")
     try:
@@ -128,10 +131,13 @@ def test_it_sends_a_letter_twice_at_most_when_killed_after_the_answer(
 def test_it_sends_a_letter_once_when_killed_before_the_server_has_it(
     smtp_sink: SmtpSink, real_database: None, broker: str, tmp_path: Path
 ) -> None:
-    write(9)
+    write(3 * BEFORE)
     sender = worker(tmp_path, smtp_sink.url, broker, failpoint="before-letter:3:kill")
     try:
-        until("three have died", lambda: _waking(broker) and left(State.SENDING) == 3 and not left(State.NEW))
+        until(
+            "three have died",
+            lambda: _waking(broker) and left(State.SENDING) == BEFORE and not left(State.NEW),
+        )
     finally:
         sender.stop()
     go_on(tmp_path, smtp_sink, broker)
