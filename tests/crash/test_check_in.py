@@ -8,7 +8,7 @@ import pytest
 from tests.crash.conftest import Counter
 from tests.crash.oracle import Trace, left_by_check_in, wrong_check_ins
 from tests.crash.people import Asked, ask, ask_and_lose_the_answer, at_work
-from tests.crash.rig import KILLS, Web, chance
+from tests.crash.rig import KILLS, Web, chance, tell
 
 A_ROUND = 8
 AT_RANDOM, AT_A_POINT = KILLS // 3, KILLS // 12  # the second for each of three points
@@ -64,7 +64,7 @@ def test_it_loses_and_halves_and_doubles_nothing_when_killed_at_any_moment(
 
     again = [each for each in everything if each.tries > 1]
     assert again, "no kill met anybody at work"
-    print(f"{killed} kills at any moment, {len(everything)} check-ins, {len(again)} asked again")  # noqa: T201
+    tell(f"{killed} kills at any moment, {len(everything)} check-ins, {len(again)} asked again")
 
 
 @pytest.mark.parametrize("point", ["before-answer", "before-commit", "after-commit"])
@@ -87,4 +87,4 @@ def test_it_loses_and_halves_and_doubles_nothing_when_killed_at(
 
     replayed = sum(each.replayed for each in everything)
     assert (replayed > 0) == (point == "after-commit")
-    print(f"{deaths} kills {point}, {len(everything)} check-ins, {replayed} told again")  # noqa: T201
+    tell(f"{deaths} kills {point}, {len(everything)} check-ins, {replayed} told again")

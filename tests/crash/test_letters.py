@@ -11,7 +11,7 @@ from django.db.models.functions import Now
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose, State
-from tests.crash.rig import KILLS, chance, until, wake, worker
+from tests.crash.rig import KILLS, chance, tell, until, wake, worker
 from tests.servers import SmtpSink
 
 AT_RANDOM = KILLS // 6
@@ -103,7 +103,7 @@ def test_it_works(smtp_sink: SmtpSink, real_database: None, broker: str, tmp_pat
 
     assert wrong(smtp_sink, killed) == [], f"EBBWRIGHT_SEED={seed}"
     doubles = len(smtp_sink.letters) - Letter.objects.count()
-    print(f"{killed} kills, {Letter.objects.count()} letters, {doubles} doubles")  # noqa: T201
+    tell(f"{killed} kills, {Letter.objects.count()} letters, {doubles} doubles")
 
 
 def test_it_sends_a_letter_twice_at_most_when_killed_after_the_answer(

@@ -28,7 +28,7 @@ from tests.conftest import housed, staffed
 from tests.crash.conftest import HASHERS, Counter
 from tests.crash.oracle import left_by_check_in, wrong_check_ins
 from tests.crash.people import ask, at_work
-from tests.crash.rig import KILLS, Redis, Web, chance, until, wake, worker
+from tests.crash.rig import KILLS, Redis, Web, chance, tell, until, wake, worker
 from tests.crash.test_letters import copies, left, more_than, write
 from tests.servers import SmtpSink
 
@@ -126,7 +126,7 @@ def test_it_works(cluster: Cluster, tmp_path: Path) -> None:
     assert {each[0] for each in away} == {"application/problem+json"}
     assert all(each[1] and each[1].isdigit() for each in away)
     assert max(first_good) <= FIRST_GOOD_S
-    print(f"{TIMES} kills, {len(away)} times 503, first good after {max(first_good):.2f} s")  # noqa: T201
+    tell(f"{TIMES} kills, {len(away)} times 503, first good after {max(first_good):.2f} s")
     assert "Internal Server Error" not in said
 
 
@@ -176,7 +176,7 @@ def test_it_keeps_checking_in_and_loses_no_letter_without_redis(
 
     assert set(copies(smtp_sink).values()) == {1}
     assert left(State.SENT) == Letter.objects.count() == len(smtp_sink.letters)
-    print(f"{TIMES} kills of Redis, outbox empty after {longest:.1f} s at most")  # noqa: T201
+    tell(f"{TIMES} kills of Redis, outbox empty after {longest:.1f} s at most")
 
 
 def _waking(redis: Redis) -> bool:

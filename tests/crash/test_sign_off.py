@@ -11,7 +11,7 @@ from shop.stock.actions import receive
 from tests.conftest import SECRET, House, clients
 from tests.crash.oracle import left_by_sign_off, wrong_sign_offs
 from tests.crash.people import Asked, ask, at_work
-from tests.crash.rig import KILLS, Web, chance
+from tests.crash.rig import KILLS, Web, chance, tell
 from tests.walk import Walk, ok
 
 AT_RANDOM, AT_A_POINT = KILLS // 12, KILLS // 60  # the second for each of three points
@@ -84,7 +84,7 @@ def test_it_works(house: House, tmp_path: Path) -> None:
         web.stop()
 
     assert killed == AT_RANDOM
-    print(f"{killed} kills at any moment, {len(rest)} sign-offs")  # noqa: T201
+    tell(f"{killed} kills at any moment, {len(rest)} sign-offs")
 
 
 @pytest.mark.parametrize("point", ["before-answer", "before-commit", "after-commit"])
@@ -109,4 +109,4 @@ def test_it_loses_and_halves_and_doubles_nothing_when_killed_at(
 
     assert deaths >= AT_A_POINT
     assert sum(each.tries > 1 for each in work) == deaths
-    print(f"{deaths} kills {point}, {len(work)} sign-offs")  # noqa: T201
+    tell(f"{deaths} kills {point}, {len(work)} sign-offs")
