@@ -390,7 +390,6 @@ FILES = DATA / "files"  # photographs, each under its SHA-256; not below any fol
 
 TRIAL, FAILPOINT = flag("TRIAL"), fail_point()
 REDIS = address("REDIS_URL", "redis", "rediss")
-
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
