@@ -1,6 +1,7 @@
 """Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
+import re
 import secrets
 import sys
 import tomllib
@@ -60,6 +61,14 @@ def mail_server() -> Any:
             "so name a relay that takes them from this machine"
         )
     return parts
+
+
+def fail_point() -> tuple[str, int, str] | None:
+    """Where a process of a trial run dies or raises: name, at which passing, which of the two."""
+    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", text("FAILPOINT"))
+    if text("FAILPOINT") and not found:
+        raise BadSetting("EBBWRIGHT_FAILPOINT must look like after-commit:3:kill")
+    return (found[1], int(found[2]), found[3]) if found else None
 
 
 def secret_key(folder: Path) -> str:
@@ -379,8 +388,8 @@ MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
+TRIAL, FAILPOINT = flag("TRIAL"), fail_point()
 REDIS = address("REDIS_URL", "redis", "rediss")
-
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,

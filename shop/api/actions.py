@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils.crypto import salted_hmac
 
 from shop.api.models import Answer
+from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
 KEPT = timedelta(hours=24)
@@ -50,8 +51,11 @@ def once(by: UUID, key: str, digest: str, act: Callable[[], tuple[int, str]]) ->
                 raise KeyReused
             return kept.status, kept.body, True
         kept.status, kept.body = act()
+        failpoint("before-answer")
         kept.save(update_fields=["status", "body"])
-        return kept.status, kept.body, False
+        failpoint("before-commit")
+    failpoint("after-commit")
+    return kept.status, kept.body, False
 
 
 def forget_answers() -> int:

@@ -12,6 +12,7 @@ from shop.files.models import File, Photograph
 from shop.files.reads import Picture
 from shop.files.rules import MEDIA_TYPE, place
 from shop.journal.actions import write
+from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
 
@@ -51,6 +52,7 @@ def _write(content: bytes, sha256: str) -> None:
                 file.flush()
                 os.fsync(file.fileno())
             draft.replace(path)
+            failpoint("after-rename")
         finally:
             draft.unlink(missing_ok=True)
     # Also for a file that stood there: whoever wrote it may have been killed before this line.

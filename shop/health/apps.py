@@ -35,6 +35,8 @@ def given() -> Given:
         redis=settings.REDIS is not None,
         smtp=settings.SMTP is not None,
         mail_from=settings.MAIL_FROM,
+        failpoint=settings.FAILPOINT is not None,
+        trial=settings.TRIAL,
     )
 
 

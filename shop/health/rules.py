@@ -26,6 +26,8 @@ class Given:
     redis: bool = False
     smtp: bool = False
     mail_from: str = "workshop@aldermouth.example"
+    failpoint: bool = False
+    trial: bool = False
 
     @property
     def public(self) -> bool:
@@ -125,6 +127,14 @@ UNSAFE: list[tuple[Callable[[Given], bool], Unsafe]] = [
             "E010",
             "On PostgreSQL the workers need Redis to be woken: folders reach one machine's only.",
             "Set EBBWRIGHT_REDIS_URL.",
+        ),
+    ),
+    (
+        lambda given: given.failpoint and not given.trial,
+        Unsafe(
+            "E012",
+            "EBBWRIGHT_FAILPOINT would kill this workshop's processes in the midst of their work.",
+            "Leave it empty; or say with EBBWRIGHT_TRIAL=1 that nothing here is anybody's real work.",
         ),
     ),
 ]

@@ -20,6 +20,7 @@ from django.db.models.functions import Now
 
 from shop.post.models import Letter
 from shop.post.rules import LEASE, Purpose, State, after, refused, wait
+from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
 
@@ -83,7 +84,9 @@ def send(letter: Letter) -> bool:
     attempt = letter.attempts + 1
     if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
         return False
+    failpoint("before-letter")
     outcome, why = _attempt(letter)
+    failpoint("after-letter")
     sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING, attempts=attempt)
     if outcome is State.SENT:
         return bool(sending.update(state=State.SENT, sent_at=now(), error=""))

@@ -1,12 +1,33 @@
-"""Open the workshop; give out human numbers."""
+"""Open the workshop; give out human numbers; die where a trial run asks for it."""
 
+import os
+import signal
+from collections import Counter as Counts
 from zoneinfo import available_timezones
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F
 
 from shop.workshop.models import Counter, Workshop
 from shop.workshop.rules import Refusal, refuse
+
+_passed: Counts[str] = Counts()
+
+
+class FailPoint(Exception):
+    """Raised where EBBWRIGHT_FAILPOINT asks for it."""
+
+
+def failpoint(name: str) -> None:
+    """Nothing, unless EBBWRIGHT_FAILPOINT names this place: then the process dies, or raises, at the passing it says."""
+    if settings.FAILPOINT is None or settings.FAILPOINT[0] != name:
+        return
+    _passed[name] += 1
+    if _passed[name] == settings.FAILPOINT[1]:
+        if settings.FAILPOINT[2] == "kill":
+            os.kill(os.getpid(), signal.SIGKILL)
+        raise FailPoint(name)
 
 
 def open_workshop(*, name: str, zone: str, currency: str) -> Workshop:

@@ -75,6 +75,7 @@ INNER = {
     "shop.staff.actions.count_wrong_tries": "counts for everybody, whatever they may do",
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
     "shop.stock.actions.take": "tray and use_up ask",
+    "shop.workshop.actions.failpoint": "writes nothing; only a trial run's process dies of it",
     "shop.workshop.actions.next_numbers": "the caller asks",
     "shop.workshop.actions.next_number": "the caller asks",
     "shop.workshop.actions.open_workshop": "the command that opens the workshop; refused once it stands",

@@ -45,6 +45,9 @@ def test_it_works() -> None:
         (HOME, {"pragmas": ""}, ["E009"]),
         (LARGE, {"redis": False}, ["E010"]),
         (HOME, {"redis": True}, []),
+        (HOME, {"failpoint": True}, ["E012"]),
+        (HOME, {"failpoint": True, "trial": True}, []),
+        (HOME, {"trial": True}, []),
     ],
 )
 def test_it_refuses_what_is_unsafe(safe: Given, change: dict[str, Any], codes: list[str]) -> None:
