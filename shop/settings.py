@@ -277,7 +277,14 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
 AUTH_USER_MODEL = "staff.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
 # Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"}}
+# Django throws entries away beyond 300 of them, and with these how often somebody has tried.
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "signin_kept",
+        "OPTIONS": {"MAX_ENTRIES": 50_000},
+    }
+}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -300,7 +307,10 @@ ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_RATE_LIMITS = {"reset_password": "10/m/ip,3/h/key"}  # beside the library's own limits
+ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
+    "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
+    "reset_password": "10/m/ip,3/h/key",
+}
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
