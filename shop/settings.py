@@ -276,15 +276,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
 
 AUTH_USER_MODEL = "staff.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
-# Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
-# Django throws entries away beyond 300 of them, and with these how often somebody has tried.
-CACHES = {
-    "default": {
-        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
-        "LOCATION": "signin_kept",
-        "OPTIONS": {"MAX_ENTRIES": 50_000},
-    }
-}
+# Shared by all processes, or a code could be replayed; beyond 300 entries Django would forget who has tried how often.
+_KEPT = {"LOCATION": "signin_kept", "OPTIONS": {"MAX_ENTRIES": 50_000}}
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", **_KEPT}}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -394,8 +388,13 @@ REDIS = address("REDIS_URL", "redis", "rediss")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "line": {"()": "shop.web.apps.OneLine", "fmt": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+    },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
-    "loggers": {"shop": {"level": "INFO"}, "jobs": {"level": "INFO"}},
+    # At DEBUG, Django's two tell all that stands in a page or goes to the database, seeds and hashes among it.
+    "loggers": {
+        each: {"level": "INFO"} for each in ("shop", "jobs", "django.template", "django.db.backends")
+    },
 }
