@@ -1,8 +1,6 @@
 """Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
-import re
-import secrets
 import sys
 import tomllib
 from pathlib import Path
@@ -11,78 +9,10 @@ from urllib.parse import unquote, urlsplit
 
 from csp.constants import NONE, SELF
 
+from shop.environment import address, fail_point, flag, mail_server, secret_key, text
+
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
-
-
-class BadSetting(Exception):
-    """A setting in the environment that cannot be used; the message names it."""
-
-
-def text(name: str, default: str = "") -> str:
-    """The environment's EBBWRIGHT_<name>, stripped."""
-    return os.environ.get(f"EBBWRIGHT_{name}", default).strip()
-
-
-def flag(name: str) -> bool:
-    """A 0/1 setting; anything else is refused loudly."""
-    value = text(name, "0")
-    if value not in {"0", "1"}:
-        raise BadSetting(f"EBBWRIGHT_{name} must be 0 or 1, not {value!r}")
-    return value == "1"
-
-
-def address(name: str, *schemes: str) -> Any:
-    """A URL setting split in its parts, or None when it is not set; may hold a password, so none is repeated."""
-    value = text(name)
-    if not value:
-        return None
-    try:
-        parts = urlsplit(value)
-    except ValueError:
-        parts = urlsplit("")
-    if parts.scheme not in schemes or not parts.hostname:
-        raise BadSetting(f"EBBWRIGHT_{name} must look like {schemes[0]}://host:port")
-    try:
-        usable = parts.port != 0
-    except ValueError:
-        usable = False
-    if not usable:
-        raise BadSetting(f"EBBWRIGHT_{name} has a port that is not a number from 1 to 65535")
-    return parts
-
-
-def mail_server() -> Any:
-    """The relay that letters are handed to, or None; it is spoken to without signing in."""
-    parts = address("SMTP_URL", "smtp")
-    if parts and (parts.username is not None or parts.password is not None):
-        raise BadSetting(
-            "EBBWRIGHT_SMTP_URL must not hold a user or a password: letters are handed over without signing in, "
-            "so name a relay that takes them from this machine"
-        )
-    return parts
-
-
-def fail_point() -> tuple[str, int, str] | None:
-    """Where a process of a trial run dies or raises: name, at which passing, which of the two."""
-    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", text("FAILPOINT"))
-    if text("FAILPOINT") and not found:
-        raise BadSetting("EBBWRIGHT_FAILPOINT must look like after-commit:3:kill")
-    return (found[1], int(found[2]), found[3]) if found else None
-
-
-def secret_key(folder: Path) -> str:
-    """The key from the environment, or one made once in the data folder and readable by its owner alone."""
-    if given := text("SECRET_KEY"):
-        return given
-    path = folder / "secret-key"
-    try:
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
-            file.write(secrets.token_urlsafe(64))
-    except FileExistsError:
-        pass
-    return path.read_text()
-
 
 DATA = Path(text("DATA") or ROOT / ".data")
 DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -285,8 +215,9 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its t
 
 AUTH_USER_MODEL = "staff.Person"
 AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
-# Shared by all processes: one of each process's own would let a code be replayed and count tries too low.
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "signin_kept"}}
+# Shared by all processes, or a code could be replayed; beyond 300 entries Django would forget who has tried how often.
+_KEPT = {"LOCATION": "signin_kept", "OPTIONS": {"MAX_ENTRIES": 50_000}}
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", **_KEPT}}
 AUTH_PASSWORD_VALIDATORS = [
     {
         "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
@@ -309,7 +240,10 @@ ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*"]
 ACCOUNT_EMAIL_VERIFICATION = "none"
 ACCOUNT_SESSION_REMEMBER = True
-ACCOUNT_RATE_LIMITS = {"reset_password": "10/m/ip,3/h/key"}  # beside the library's own limits
+ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
+    "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
+    "reset_password": "10/m/ip,3/h/key",
+}
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
@@ -393,8 +327,13 @@ REDIS = address("REDIS_URL", "redis", "rediss")
 LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
+    "formatters": {
+        "line": {"()": "shop.web.apps.OneLine", "fmt": "%(asctime)s %(levelname)s %(name)s %(message)s"}
+    },
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
-    "loggers": {"shop": {"level": "INFO"}, "jobs": {"level": "INFO"}},
+    # At DEBUG, Django's two tell all that stands in a page or goes to the database, seeds and hashes among it.
+    "loggers": {
+        each: {"level": "INFO"} for each in ("shop", "jobs", "django.template", "django.db.backends")
+    },
 }

@@ -1,5 +1,6 @@
 """Invite somebody; a forgotten password; where the link of a letter leads."""
 
+import time
 from typing import Any
 
 from allauth.core.ratelimit import consume_or_429
@@ -10,6 +11,7 @@ from django.views import View
 
 from shop.invitations import actions, shapes
 from shop.invitations.reads import holder
+from shop.invitations.rules import LEAST_S
 from shop.staff.pages import ForPerson
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form
@@ -40,7 +42,9 @@ class Forgotten(Open):
         return limited or super().post(request, **kwargs)
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
+        began = time.monotonic()
         actions.forgotten(**data)
+        time.sleep(max(0, LEAST_S - (time.monotonic() - began)))
         return reverse("letter_written")
 
 

@@ -4,6 +4,8 @@ from datetime import timedelta
 
 INVITED_FOR = timedelta(days=7)
 FORGOTTEN_FOR = timedelta(days=1)
+# How long the answer to a forgotten password takes at least: writing a letter to somebody must not be seen in it.
+LEAST_S = 0.25
 
 
 def invitation(workshop: str, name: str, link: str) -> tuple[str, str]:

@@ -19,7 +19,7 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from shop.post.models import Letter
-from shop.post.rules import LEASE, Purpose, State, after, refused, wait
+from shop.post.rules import LEASE, Purpose, State, after, header_text, refused, wait
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
@@ -31,7 +31,7 @@ def write_letter(
     uid, written = uuid4(), now()
     message_id = f"<{uid}@{settings.MAIL_FROM.rpartition('@')[2]}>"
     message = EmailMessage(policy=SMTP)
-    message["From"], message["To"], message["Subject"] = settings.MAIL_FROM, address, subject
+    message["From"], message["To"], message["Subject"] = settings.MAIL_FROM, address, header_text(subject)
     message["Date"], message["Message-ID"] = format_datetime(written), message_id
     message["Auto-Submitted"] = "auto-generated"
     message.set_content(text)

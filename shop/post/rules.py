@@ -1,5 +1,6 @@
 """The states of a letter and how long to wait before it is tried again. Pure."""
 
+import re
 from datetime import timedelta
 from enum import StrEnum
 
@@ -24,6 +25,11 @@ class State(StrEnum):
     FAILED = "failed"
     SUPPRESSED = "suppressed"
     UNCERTAIN = "uncertain"
+
+
+def header_text(text: str) -> str:
+    """A text that can stand in a header: one line, and no encoded word, which Python would decode into a line break."""
+    return re.sub(r"[\s\0-\x1f\x7f-\x9f]+", " ", text).replace("=?", "= ?").strip()
 
 
 LEASE = timedelta(seconds=60)

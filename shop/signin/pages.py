@@ -82,7 +82,9 @@ class SignIn(Drawn, LoginView):  # type: ignore[misc]  # the library has no type
         context = super().get_context_data(**kwargs)
         if kwargs.get("form") is not None and kwargs["form"].is_bound:
             wrong = Refusal("wrong-sign-in", "The address and the password do not belong together.")
-            many = Refusal("too-many-tries", "Too many wrong tries. Wait five minutes, then try again.")
+            many = Refusal(
+                "too-many-tries", "Too many wrong tries. Wait a quarter of an hour, then try again."
+            )
             context["refusals"] = [many if self.too_many(kwargs["form"]) else wrong]
         return context
 

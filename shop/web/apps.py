@@ -1,5 +1,6 @@
 """The start-up check that everything the settings name as text is there."""
 
+import logging
 from typing import Any
 
 from django.apps import AppConfig
@@ -27,3 +28,13 @@ def names_resolve(**_: Any) -> list[checks.CheckMessage]:
                 checks.Error(f"{name}, named in the settings, cannot be had: {error}", id="web.E001")
             )
     return found
+
+
+class OneLine(logging.Formatter):
+    """One line of the log for each event, its traceback too: nothing that somebody typed begins a line or hides one."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        said = super().format(record)
+        return "".join(
+            each if each.isprintable() else each.encode("unicode_escape").decode() for each in said
+        )

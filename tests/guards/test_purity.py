@@ -28,7 +28,7 @@ PURE = {
 CLOCKS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime", "monotonic"}
 READ_OR_WRITE = {"open", "print", "input", "loadtxt", "savetxt", "fromfile", "load", "save"}
 ROOM_FILES = {"rules", "models", "actions", "reads", "shapes", "api", "pages", "tasks", "apps", "__init__"}
-PROJECT = {"__init__", "settings", "urls", "celery", "wsgi"}
+PROJECT = {"__init__", "environment", "settings", "urls", "celery", "wsgi"}
 ROOM_FOLDERS = {"migrations", "templates", "static", "management", "__pycache__"}
 
 

@@ -12,7 +12,7 @@ from tests.conftest import PASSWORD, SECRET, Api, House
 from tests.rows import codes, said, sentences
 from tests.walk import Walk, ok
 
-MANY = "Too many wrong tries. Wait five minutes, then try again."
+MANY = "Too many wrong tries. Wait a quarter of an hour, then try again."
 
 
 def sign_in(client: Client, password: str, email: str = "counter@aldermouth.example") -> Any:

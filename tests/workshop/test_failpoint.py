@@ -4,9 +4,9 @@ import pytest
 from django.test import override_settings
 
 from jobs.flow.models import DropOff
+from shop.environment import BadSetting, fail_point
 from shop.files.models import Photograph
 from shop.health.apps import settings_are_safe
-from shop.settings import BadSetting, fail_point
 from shop.workshop import actions
 from shop.workshop.actions import FailPoint, failpoint
 from tests.conftest import Api, House

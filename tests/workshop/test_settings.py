@@ -90,7 +90,7 @@ def test_it_refuses_what_it_cannot_use_without_repeating_a_password(
 
     assert done.returncode == 1
     last = done.stderr.splitlines()[-1]
-    assert last.startswith(f"shop.settings.BadSetting: EBBWRIGHT_{name} {words}")
+    assert last.startswith(f"shop.environment.BadSetting: EBBWRIGHT_{name} {words}")
     assert "s3cret" not in done.stderr
 
 

@@ -1,0 +1,77 @@
+"""What the environment says, read loudly: a setting that cannot be used stops the start and is named (README.md lists all)."""
+
+import os
+import re
+import secrets
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+
+class BadSetting(Exception):
+    """A setting in the environment that cannot be used; the message names it."""
+
+
+def text(name: str, default: str = "") -> str:
+    """The environment's EBBWRIGHT_<name>, stripped."""
+    return os.environ.get(f"EBBWRIGHT_{name}", default).strip()
+
+
+def flag(name: str) -> bool:
+    """A 0/1 setting; anything else is refused loudly."""
+    value = text(name, "0")
+    if value not in {"0", "1"}:
+        raise BadSetting(f"EBBWRIGHT_{name} must be 0 or 1, not {value!r}")
+    return value == "1"
+
+
+def address(name: str, *schemes: str) -> Any:
+    """A URL setting split in its parts, or None when it is not set; may hold a password, so none is repeated."""
+    value = text(name)
+    if not value:
+        return None
+    try:
+        parts = urlsplit(value)
+    except ValueError:
+        parts = urlsplit("")
+    if parts.scheme not in schemes or not parts.hostname:
+        raise BadSetting(f"EBBWRIGHT_{name} must look like {schemes[0]}://host:port")
+    try:
+        usable = parts.port != 0
+    except ValueError:
+        usable = False
+    if not usable:
+        raise BadSetting(f"EBBWRIGHT_{name} has a port that is not a number from 1 to 65535")
+    return parts
+
+
+def mail_server() -> Any:
+    """The relay that letters are handed to, or None; it is spoken to without signing in."""
+    parts = address("SMTP_URL", "smtp")
+    if parts and (parts.username is not None or parts.password is not None):
+        raise BadSetting(
+            "EBBWRIGHT_SMTP_URL must not hold a user or a password: letters are handed over without signing in, "
+            "so name a relay that takes them from this machine"
+        )
+    return parts
+
+
+def fail_point() -> tuple[str, int, str] | None:
+    """Where a process of a trial run dies or raises: name, at which passing, which of the two."""
+    found = re.fullmatch(r"([a-z-]+):([1-9][0-9]{0,5}):(kill|raise)", text("FAILPOINT"))
+    if text("FAILPOINT") and not found:
+        raise BadSetting("EBBWRIGHT_FAILPOINT must look like after-commit:3:kill")
+    return (found[1], int(found[2]), found[3]) if found else None
+
+
+def secret_key(folder: Path) -> str:
+    """The key from the environment, or one made once in the data folder and readable by its owner alone."""
+    if given := text("SECRET_KEY"):
+        return given
+    path = folder / "secret-key"
+    try:
+        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
+            file.write(secrets.token_urlsafe(64))
+    except FileExistsError:
+        pass
+    return path.read_text()

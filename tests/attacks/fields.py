@@ -1,0 +1,125 @@
+"""Every column of text of every model: what people write into it, or why they cannot."""
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from django.apps import apps
+from django.db.models import CharField, Field, JSONField, Model, TextField
+
+# The keys of free text within columns of JSON.
+PLAN = {"title", "name", "label", "source", "cautions", "caution", "tool", "words", "remark", "why"}
+RECORD = PLAN | {
+    "model", "condition", "accessories", "technician", "by", "omitted", "authorisation", "station",
+    "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed",
+}  # fmt: skip
+FREE: dict[str, str] = {
+    "workshop.Workshop": "name",
+    "journal.Words": "text",
+    "files.Photograph": "words",
+    "post.Letter": "address subject error",
+    "staff.Person": "email name",
+    "staff.Authorisation": "maker",
+    "staff.Token": "label",
+    "search.Findable": "title note",
+    "customers.Customer": "name email phone",
+    "catalogue.Model": "maker name revision design",
+    "catalogue.PlanVersion": "document",
+    "catalogue.Withdrawal": "reason",
+    "drafts.Draft": "document",
+    "gear.Identifier": "value",
+    "gear.GearSet": "name",
+    "instruments.Instrument": "code name",
+    "instruments.Calibration": "certificate",
+    "stock.Part": "number name material life_source",
+    "stock.Lot": "number",
+    "stock.Movement": "subject",
+    "clocks.Clock": "title",
+    "flow.Line": "words condition gas accessories",
+    "flow.Job": "promised_why",
+    "flow.Move": "reason",
+    "flow.Hold": "why lifted_why",
+    "flow.Custody": "holder seal why",
+    "worksheet.StepDone": "omitted authorisation",
+    "tray.TrayPart": "words authorisation",
+    "bench.Attempt": "station certificate authorisation",
+    "planning.Takeover": "condition",
+    "estimates.GoAhead": "given_by",
+    "notices.Doubt": "why",
+    "notices.Answer": "words",
+    "signoff.SignOff": "words single_handed authorisation second_authorisation record",
+    "handback.HandBack": "collector",
+    "handback.Disposal": "how",
+    "batches.Batch": "name columns",
+    "batches.Finding": "column said",
+    "batches.Brought": "old_key",
+}
+OURS = "made by the house: hashes, uids, keys, verbs, facts, counters, causes"
+CHECKED = "a key, figure, unit, day, zone or currency that its shape checks, or one of a list that rules hold"
+KEPT: dict[str, tuple[str, str]] = {
+    "workshop.Workshop": ("zone currency", CHECKED),
+    "workshop.Counter": ("kind", OURS),
+    "journal.Entry": ("subject by verb facts digest previous hash", OURS),
+    "journal.Words": ("salt", OURS),
+    "files.File": ("sha256 media_type", OURS),
+    "files.Photograph": ("subject by", OURS),
+    "post.Letter": ("recipient run message_id", OURS),
+    "api.Answer": ("key digest body", "nothing that a page shows"),
+    "staff.Person": ("password signing_secret", "hashes"),
+    "staff.Authorisation": ("kind", CHECKED),
+    "staff.Token": ("digest token_key scopes", OURS),
+    "search.Findable": ("subject kind number address words", OURS),
+    "signin.Kept": ("cache_key value", OURS),
+    "catalogue.PlanVersion": ("key digest issued_by", OURS),
+    "drafts.Draft": ("key", CHECKED),
+    "instruments.Instrument": ("kind unit resolution", CHECKED),
+    "stock.Part": ("unit", CHECKED),
+    "stock.Lot": ("cured", CHECKED),
+    "stock.Movement": ("by", OURS),
+    "clocks.Clock": ("key", CHECKED),
+    "clocks.Restart": ("cause by", OURS),
+    "clocks.TakenBack": ("by", OURS),
+    "flow.Line": ("pressure pressure_unit", CHECKED),
+    "flow.Move": ("from_leg to_leg", OURS),
+    "flow.Hold": ("cause", OURS),
+    "worksheet.StepDone": ("key torque_n_m", CHECKED),
+    "tray.TrayPart": ("key", CHECKED),
+    "bench.Attempt": ("key reading unit beside trace result picture", CHECKED),
+    "planning.Takeover": ("leg", OURS),
+    "estimates.GoAhead": ("currency", CHECKED),
+    "signoff.SignOff": ("digest", OURS),
+    "batches.Batch": ("sha256 encoding mapping by", OURS),
+}
+
+
+def texts() -> Iterator[tuple[type[Model], "Field[Any, Any]"]]:
+    """Every column of text of the house that is not one of a list which the model itself holds."""
+    for model in apps.get_models():
+        if model.__module__.split(".")[0] in ("shop", "jobs"):
+            for field in model._meta.concrete_fields:
+                if isinstance(field, CharField | TextField | JSONField) and not field.choices:
+                    yield model, field
+
+
+def free(model: type[Model], field: "Field[Any, Any]") -> bool:
+    """Whether people write into it."""
+    return field.name in FREE.get(model._meta.label, "").split()
+
+
+def kept(model: type[Model], field: "Field[Any, Any]") -> bool:
+    """Whether it is named as one that nobody writes into."""
+    return field.name in KEPT.get(model._meta.label, ("", ""))[0].split()
+
+
+def within(value: Any, payload: str, key: str = "") -> Any:
+    """A value of JSON with the payload in place of each free text."""
+    if isinstance(value, dict):
+        return {name: within(each, payload, name) for name, each in value.items()}
+    if isinstance(value, list):
+        return [within(each, payload, key) for each in value]
+    return payload if isinstance(value, str) and value and key in RECORD else value
+
+
+def in_json(text: str, payload: str) -> str:
+    """The same for JSON that is kept as text."""
+    return json.dumps(within(json.loads(text), payload)) if text else text
