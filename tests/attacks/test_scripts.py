@@ -48,7 +48,7 @@ FOUND = """() => [...window.ran, ...window.reports, ...[...document.querySelecto
 
 def poisoned(row: Any, field: Any, payload: str) -> Any:
     """What a free text of a row is with a payload in it; what must differ from row to row still does."""
-    old, end, most = getattr(row, field.attname), str(row.pk), field.max_length or 500
+    old, end, most = getattr(row, field.attname), str(row.pk)[-8:], field.max_length or 500
     if isinstance(field, JSONField):
         return [payload] if old == [] else within(old, payload)
     if field.name in ("text", "record"):
