@@ -9,8 +9,7 @@ from django.db import transaction
 from django.urls import resolve
 
 from shop.staff import reads
-from shop.staff.rules import Actor
-from shop.staff.rules import Can
+from shop.staff.rules import Actor, Can
 from tests.guards.bodies import Entry
 from tests.guards.conftest import stage as stage
 from tests.guards.conftest import world as world
