@@ -141,6 +141,7 @@ INSTALLED_APPS = [
     "jobs.takeout",
     "jobs.batches",
     "jobs.bringin",
+    "jobs.speed",
 ]
 
 MIDDLEWARE = [
