@@ -16,9 +16,9 @@ def passages(size: Size, first: Person, plan: PlanVersion) -> list[str]:
     """Four lines a drop-off; many jobs of old to an item, the open ones each of an item of their own."""
     ended = FROM + size.jobs - size.open
     at, who = instant(f"{today() - timedelta(days=9)} 09:00:00"), str(first.pk)
-    item = (
-        f"CASE WHEN n <= {ended} THEN {FROM + 1} + (n - {FROM}) / {JOBS_EACH} ELSE n + {size.jobs // 2} END"
-    )
+    # Scattered, or the index of open items would stand in the order of the jobs and look better than it is.
+    own = f"{FROM + size.jobs} + CAST(n AS bigint) * 7919 % {size.open}"
+    item = f"CASE WHEN n <= {ended} THEN {FROM + 1} + (n - {FROM}) / {JOBS_EACH} ELSE {own} END"
     legs = ["checked_in", "cleared", "stripping", "cleaning", "rebuilding", "testing"]
     leg = " ".join(f"WHEN n % 6 = {n} THEN '{leg}'" for n, leg in enumerate(legs))
     words = ["words", "condition", "gas", "pressure", "pressure_unit", "accessories"]
