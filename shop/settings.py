@@ -80,6 +80,7 @@ INSTALLED_APPS = [
     "jobs.takeout",
     "jobs.batches",
     "jobs.bringin",
+    "jobs.speed",
 ]
 
 MIDDLEWARE = [

@@ -5,7 +5,6 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
@@ -15,7 +14,7 @@ from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
-from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.reads import came_as, jobs, open_jobs
 from jobs.flow.rules import ENDED
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
@@ -118,7 +117,7 @@ class LinesPage(FormPage):
 def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
     """Items, the newest version of each of their plans, and their ended jobs."""
     models = {item.model_id for item in items}
-    mine = Q(item__in=items) | Q(item__merged_into__in=items)
+    mine = came_as("item", Item, [item.pk for item in items])
     ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
     return {
         "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],

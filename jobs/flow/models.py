@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.db import models
 from django.utils.functional import cached_property
 
-from jobs.flow.rules import ENDED, Contents, HoldKind, Leg, LineState, Outcome, Taint, Where, dive
+from jobs.flow.rules import ENDED, OPEN, Contents, HoldKind, Leg, LineState, Outcome, Taint, Where, dive
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import Plan, together
 from shop.customers.models import Customer
@@ -108,12 +108,16 @@ class Job(models.Model):
         indexes = [
             models.Index(
                 fields=["technician", "promised_on"],
-                condition=models.Q(leg__in=values(leg for leg in Leg if leg not in ENDED)),
+                condition=models.Q(leg__in=values(OPEN)),
                 name="job_open_queue",
             )
         ]
 
     def __str__(self) -> str:
+        return self.label
+
+    @property
+    def label(self) -> str:
         return f"Job {self.number}"
 
     @cached_property

@@ -8,7 +8,7 @@ from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
-from jobs.flow.rules import ENDED, Contents, Held, Leg, Outcome, Where, held_refusals
+from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Outcome, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -33,8 +33,8 @@ def jobs() -> QuerySet[Job]:
 
 
 def open_jobs() -> QuerySet[Job]:
-    """Jobs that have not ended, the most urgent first."""
-    return jobs().exclude(leg__in=ENDED).order_by("promised_on", "pk")
+    """Jobs that have not ended, the most urgent first; asked as the index `job_open_queue` states it, or it is not used."""
+    return jobs().filter(leg__in=OPEN).order_by("promised_on", "pk")
 
 
 def backs(job: Job) -> list[str]:
@@ -224,8 +224,14 @@ def findable_jobs() -> tuple[QuerySet[Job], Callable[[Job], Thing]]:
 
 
 def brought_by(column: str, row: Customer | Item) -> Q:
-    """What points at a row, or at one that was merged into it."""
-    return Q(**{column: row}) | Q(**{f"{column}__merged_into": row})
+    """What points at a row, or at one that was merged into it; an OR over two tables would read both of them whole."""
+    return came_as(column, type(row), [row.pk])
+
+
+def came_as(column: str, model: type[Customer | Item], keys: Any) -> Q:
+    """The same of several rows by their keys."""
+    these = model._default_manager.filter(Q(pk__in=keys) | Q(merged_into__in=keys))
+    return Q(**{f"{column}__in": these})
 
 
 def of_item(item: Item) -> QuerySet[Job]:

@@ -23,6 +23,7 @@ class Leg(StrEnum):
 
 
 ENDED = (Leg.HANDED_BACK, Leg.DISPOSED)
+OPEN = tuple(leg for leg in Leg if leg not in ENDED)
 WORKING = (Leg.STRIPPING, Leg.CLEANING, Leg.REBUILDING, Leg.TESTING)
 
 

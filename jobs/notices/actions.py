@@ -9,11 +9,12 @@ from django.db.models import Q
 
 from jobs.flow.actions import let_go, put_hold
 from jobs.flow.models import Hold, Job
-from jobs.flow.reads import jobs, of_item
+from jobs.flow.reads import came_as, jobs, of_item
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
 from jobs.notices.rules import SUBJECT_LINE, answer_refusals, safety_letter, touches
+from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.post.actions import write_letter
 from shop.post.rules import Purpose
@@ -40,7 +41,7 @@ def raise_doubt(
         doubt = Doubt(about=about, why=why, at=now(), by=by, **given)
         touched = resting(doubt)
         items = {job.item.kept.pk for job in jobs().filter(pk__in=touched)}
-        same = Q(item__in=items) | Q(item__merged_into__in=items)
+        same = came_as("item", Item, items)
         rows = _locked(Q(pk__in=touched) | same & ~Q(leg__in=ENDED))
         doubt.save()
         Affected.objects.bulk_create(Affected(doubt=doubt, job_id=pk) for pk in touched)

@@ -10,12 +10,12 @@ from django.db.models.functions import TruncDate
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, jobs, of_item
+from jobs.flow.reads import backs, came_as, of_item
 from jobs.flow.rules import ENDED
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
 from jobs.tray.models import TrayPart
-from jobs.tray.reads import ended_parts
+from jobs.tray.reads import ended_of, ended_parts
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import done_steps
 from shop.gear.models import Item
@@ -53,19 +53,28 @@ def work_of(job: Job, here: ZoneInfo) -> list[Work]:
     for step in done_steps(job).values():
         people = frozenset({step.done_by_id, step.recorded_by_id})
         found.append(Work(About.STEP, step.pk, step.done_at.astimezone(here).date(), people, step.wrench_id))
-    for part in ended_parts(job).values():
-        lot = (part.movement.lot.part_id, part.movement.lot.number) if part.movement else None
-        people = frozenset({part.by_id, part.recorded_by_id})
-        found.append(Work("", part.pk, part.at.astimezone(here).date(), people, lot=lot))
-    return found
+    return found + [_ended(part, here) for part in ended_parts(job).values()]
+
+
+def _ended(part: TrayPart, here: ZoneInfo) -> Work:
+    lot = (part.movement.lot.part_id, part.movement.lot.number) if part.movement else None
+    people = frozenset({part.by_id, part.recorded_by_id})
+    return Work("", part.pk, part.at.astimezone(here).date(), people, lot=lot)
 
 
 def resting(doubt: Doubt) -> list[int]:
     """The jobs whose present record rests on what is doubted: the database narrows, the rule decides."""
-    near = jobs().filter(pk__in=_near(doubt)).order_by("pk")
+    near = Job.objects.filter(pk__in=_near(doubt)).order_by("pk")
+    near = near.prefetch_related("plan_version", "more_plans")
     if doubt.about == About.PLAN:  # a pinned plan is never superseded
         return list(near.values_list("pk", flat=True))
     subject, here = subject_of(doubt), zone()
+    if (
+        doubt.about == About.LOT
+    ):  # only the tray tells of lots; it is read of all jobs at once, there may be hundreds
+        ended = ended_of(found := list(near))
+        works = {job.pk: [_ended(part, here) for part in ended[job.pk].values()] for job in found}
+        return [pk for pk, each in works.items() if any(touches(subject, work) for work in each)]
     return [job.pk for job in near if any(touches(subject, work) for work in work_of(job, here))]
 
 
@@ -195,7 +204,7 @@ def standings(rows: QuerySet[Affected]) -> list[Standing]:
         .order_by("pk")
     )
     items = {row.job.item.kept.pk for row in found}
-    open_ones = Job.objects.filter(Q(item__in=items) | Q(item__merged_into__in=items)).exclude(leg__in=ENDED)
+    open_ones = Job.objects.filter(came_as("item", Item, items)).exclude(leg__in=ENDED)
     present = {job.item.kept.pk: job for job in open_ones.select_related("item__merged_into")}
     runs = {row.doubt.run for row in found}
     written = Letter.objects.filter(run__in=runs, purpose=Purpose.SAFETY).defer("body")

@@ -81,8 +81,20 @@ def queue(by: Person, of: View, leg: str = "", technician: Person | None = None)
 
 def _worked_on() -> QuerySet[Job]:
     sets = Member.objects.filter(to_day=None).select_related("gear_set")
-    rows = open_jobs().exclude(leg=Leg.SIGNED_OFF).select_related("follows")
+    rows = _shared().exclude(leg=Leg.SIGNED_OFF)
     return rows.prefetch_related(Prefetch("item__memberships", queryset=sets))
+
+
+def _shared() -> QuerySet[Job]:
+    """Open jobs without the documents of their plans, which `share_plans` reads once each."""
+    return open_jobs().select_related("follows").defer("plan_version__document")
+
+
+def share_plans(jobs: Sequence[Job]) -> None:
+    """Let jobs under one plan version share it."""
+    versions = PlanVersion.objects.select_related("model").in_bulk({job.plan_version_id for job in jobs})
+    for job in jobs:
+        job.plan_version = versions[job.plan_version_id]
 
 
 def _rows(by: Person, of: View, jobs: list[Job], day: date) -> list[Row]:
@@ -93,13 +105,6 @@ def _rows(by: Person, of: View, jobs: list[Job], day: date) -> list[Row]:
         names = [row.gear_set.name for row in job.item.memberships.all()]
         found.append(Row(job, place, names[0] if names else ""))
     return found
-
-
-def share_plans(jobs: Sequence[Job]) -> None:
-    """Let jobs under one plan version share it, so that its document is read once."""
-    seen: dict[int, PlanVersion] = {}
-    for job in jobs:
-        job.plan_version = seen.setdefault(job.plan_version_id, job.plan_version)
 
 
 def _standings(by: Person, of: View, jobs: list[Job], day: date) -> list[Standing]:
@@ -153,8 +158,9 @@ class _Scopes:
 
 def _away(jobs: list[Job]) -> dict[int, str]:
     """Where the lines are that are not here."""
-    rows = newest_custody().filter(line__in=[job.line_id for job in jobs]).exclude(where=Where.HERE)
-    return dict(rows.values_list("line", "holder"))
+    rows = Custody.objects.filter(line__in=[job.line_id for job in jobs]).order_by("pk")
+    newest = {line: (where, holder) for line, where, holder in rows.values_list("line", "where", "holder")}
+    return {line: holder for line, (where, holder) in newest.items() if where != Where.HERE}
 
 
 def _wanted(jobs: list[Job]) -> dict[int, Any]:
@@ -184,7 +190,7 @@ def _sets_together(rows: list[Row]) -> list[Row]:
 
 def board() -> dict[str, Any]:
     """The board of the day: what is promised, who has how much, what waits and for what, what is ready or away."""
-    found = list(open_jobs().select_related("follows")[: MOST_ON_BOARD + 1])
+    found = list(_shared()[: MOST_ON_BOARD + 1])
     jobs, day = found[:MOST_ON_BOARD], today()
     share_plans(jobs)
     work = [job for job in jobs if job.leg != Leg.SIGNED_OFF]

@@ -7,9 +7,10 @@ from itertools import groupby
 from uuid import uuid4
 
 from django.db import transaction
+from django.db.models import Case, Exists, IntegerField, OuterRef, Value, When
 
-from jobs.flow.models import Job
-from jobs.flow.rules import ENDED, Outcome
+from jobs.flow.models import Job, Round
+from jobs.flow.rules import OPEN, Outcome
 from jobs.reminders.models import Reminder
 from jobs.reminders.rules import LADDER, Due, letter, rung, subject
 from shop.clocks.models import Clock
@@ -40,24 +41,22 @@ def _tried(customer: Customer, clocks: list[Clock], on: date) -> int:
 
 def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
     """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
-    clocks = [clock for clock in due_by(on - timedelta(days=LADDER[0])) if _wanted(clock, on)]
-    busy = set(Job.objects.exclude(leg__in=ENDED).values_list("item_id", flat=True))
-    gone = Job.objects.filter(rounds__outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
-    for column in ("item_id", "item__merged_into"):  # it stays gone under the number it was merged into
-        busy |= set(gone.values_list(column, flat=True))
-    written = set(Reminder.objects.filter(clock__in=clocks).values_list("clock_id", "due", "rung"))
-    fresh = [
-        clock
-        for clock in clocks
-        if clock.item_id not in busy and (clock.pk, clock.due, _rung(clock, on)) not in written
-    ]
-    for customer, group in groupby(fresh, key=lambda clock: clock.item.owner):
+    here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
+    gone = Round.objects.filter(outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
+    # It stays gone under the number it was merged into.
+    left = [gone.filter(**{f"job__item{column}": OuterRef("item")}) for column in ("", "__merged_into")]
+    reached = Case(
+        *(When(due__lte=on - timedelta(days=days), then=Value(days)) for days in reversed(LADDER)),
+        output_field=IntegerField(),
+    )
+    written = Reminder.objects.filter(clock=OuterRef("pk"), due=OuterRef("due"), rung=OuterRef("reached"))
+    clocks = due_by(on - timedelta(days=LADDER[0])).filter(due__isnull=False, item__owner__reminders=True)
+    clocks = clocks.exclude(item__owner__email="").annotate(reached=reached)
+    fresh = clocks.exclude(Exists(here)).exclude(Exists(written))
+    for rows in left:
+        fresh = fresh.exclude(Exists(rows))
+    for customer, group in groupby(list(fresh), key=lambda clock: clock.item.owner):
         yield customer, list(group)
-
-
-def _wanted(clock: Clock, on: date) -> bool:
-    owner = clock.item.owner
-    return bool(owner.reminders and owner.email and clock.due and _rung(clock, on) is not None)
 
 
 def _rung(clock: Clock, on: date) -> int | None:

@@ -112,6 +112,8 @@ def _names(uids: set[str]) -> dict[str, str]:
     """The number, or else the name, of every row with one of these uids, as far as settings.NAMED know it."""
     found = {}
     for label in settings.NAMED:
-        for row in apps.get_model(label)._default_manager.filter(uid__in=uids).select_related():
+        model = apps.get_model(label)
+        rows = model._default_manager.filter(uid__in=uids)
+        for row in rows if hasattr(model, "label") else rows.select_related():
             found[str(row.uid)] = getattr(row, "label", "") or str(row)
     return found

@@ -44,6 +44,7 @@ ORDER = [
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.demo jobs.takeout jobs.batches",
     "jobs.bringin",
+    "jobs.speed",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}
 LABELS = {room.partition(".")[2]: room for room in RANK} | {

@@ -1,0 +1,55 @@
+"""`manage.py speed` at a tiny size: what it fills, that every question is answered, and that it refuses a workshop."""
+
+import re
+from io import StringIO
+from typing import Any
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from jobs.flow.models import Job
+from jobs.flow.reads import findable_jobs
+from jobs.speed.management.commands._sql import FROM
+from shop.customers.reads import findable as findable_customers
+from shop.gear.reads import findable as findable_items
+from shop.search.models import Findable
+from shop.search.rules import words_of
+
+LINE = re.compile(
+    r"[^:]+: ours [\d.]+ ms(, \d+ queries)?, raw [\d.]+ ms, ratio [\d.]+( \(.+ at most\))?, \d+ rounds"
+)
+ASKED = [
+    "queue of 25 jobs", "queue of a full page", "find three common letters", "find three rare letters", "find a name",
+    "find a serial", "find nothing that is there", "trace of a lot, 200 jobs", "history of an item, 50 entries",
+    "check-in of three lines", "once() around nothing", "one entry of the journal", "one row of the find box",
+    "due run: what is owed",
+]  # fmt: skip
+
+
+def test_it_works(db: None) -> None:
+    out = StringIO()
+    call_command("speed", "--jobs", "200", "--rounds", "1", stdout=out)
+    lines = [line for line in out.getvalue().splitlines()[1:] if not line.startswith("    ")]
+
+    assert Job.objects.filter(pk__gt=FROM, leg="handed_back").count() == 100
+    assert [line for line in lines if not LINE.fullmatch(line.replace(": what", " what"))] == []
+    assert [line.partition(": ours")[0] for line in lines[: len(ASKED)]] == ASKED
+    assert re.match(r"due run, first, [1-9]\d* letters", lines[-2])
+    assert lines[-1].startswith("due run, again, 0 letters")
+    sources: list[tuple[Any, Any]] = [findable_customers(), findable_items(), findable_jobs()]
+    for rows, thing_of in sources:
+        thing = thing_of(rows.get(pk=FROM + 77))
+        stored = Findable.objects.get(subject=thing.subject)
+        assert (stored.words, stored.address, stored.title) == (words_of(thing), thing.address, thing.title)
+        assert (stored.number, stored.note) == (thing.number, thing.note)
+
+    with pytest.raises(CommandError, match="A workshop is open here"):
+        call_command("speed", "--jobs", "200")
+
+
+@pytest.mark.parametrize("jobs", ["99", "1500001"])
+def test_it_fills_what_it_can_be_asked_for_only(db: None, jobs: str) -> None:
+    with pytest.raises(CommandError, match="Between 100 and 1500000 jobs"):
+        call_command("speed", "--jobs", jobs)
+
+    assert not Job.objects.exists()
