@@ -12,7 +12,7 @@ from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
-from jobs.flow.rules import ENDED, WORKING, Leg, following, held_refusals
+from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
 from jobs.tray.reads import ended_parts
 from jobs.tray.rules import Origin
 from jobs.worksheet.models import StepDone
@@ -55,7 +55,8 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "holds": job.open_holds,
         "present": flow.at_hand(job.line),
         "waits": waits(job),
-        "under_pressure": bool(flow.emptied(job)),
+        "under_pressure": bool(flow.emptied(job)) and job.line.contents == Contents.UNDER_PRESSURE,
+        "not_looked_into": job.line.contents == Contents.UNKNOWN,
         "once": uuid4(),
         "photographs": photographs_shown(job),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),

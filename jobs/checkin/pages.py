@@ -110,6 +110,7 @@ class LinesPage(FormPage):
         more = [control for control in made if control.name in MORE]
         first = [control for control in made if control.name not in MORE]
         for control in made:
+            control.may = "needed with an item" if control.name == "plan" else control.may
             control.name = f"lines[{i}]{control.name}"
         return {"first": first, "more": more, "open": [each for each in more if each.errors]}
 

@@ -32,6 +32,7 @@ class TakeGoAhead(FormPage):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         form.fields[0].unit = currency()
+        form.keep = ""  # an amount typed before the price changed must not come back over the new one
         form.note = f"The plans come to {money(price(self.drop_off()), currency())} {currency()}."
         return form
 

@@ -12,7 +12,12 @@ from shop.workshop.rules import money, smallest
 
 class GoAheadIn(Shape):
     amount = serializers.DecimalField(
-        max_digits=9, decimal_places=3, min_value=Decimal(0), label="Up to", style={"inputmode": "decimal"}
+        max_digits=9,
+        decimal_places=3,
+        min_value=Decimal(0),
+        label="Up to",
+        style={"inputmode": "decimal"},
+        error_messages={"invalid": "Write a plain number with a point, such as 95.00."},
     )
     given_by = serializers.CharField(max_length=160, label="Given by")
     how = serializers.ChoiceField(choices=[(how, how) for how in HOW], initial="in person")

@@ -185,6 +185,8 @@ def confirm_empty(*, by: Person, job: Job) -> Job:
             found.append(Refusal("too-late", "Gear is confirmed empty before anything is loosened."))
         if job.line.contents != Contents.UNDER_PRESSURE or job.line.emptied_by_id:
             said = "This gear is not under pressure, or was confirmed empty before."
+            if job.line.contents == Contents.UNKNOWN:
+                said = "Nobody has noted yet whether there is gas inside: note that first."
             found.append(Refusal("not-under-pressure", said))
         refuse(found)
         Line.objects.filter(pk=job.line_id).update(emptied_by=by, emptied_at=now())

@@ -30,10 +30,22 @@ def gather_record(job: Job) -> dict[str, Any]:
         **_about(job),
         "steps": [_step(plan, step, steps.get(step.key)) for step in plan.steps],
         "parts": [_part(part, parts.get(part.key)) for part in plan.parts],
-        "tests": [_test(plan, row, counts, labels) for row, counts in tried],
+        "tests": _tests(plan, tried, labels),
         "not_tested": [test.title for test in plan.tests if test.key not in tested],
         "cautions": list(plan.cautions),
     }
+
+
+def _tests(plan: Plan, tried: list[tuple[Attempt, bool]], labels: dict[Any, int]) -> list[dict[str, Any]]:
+    """What counts first; then the attempts that a later one of the same test has taken the place of."""
+    last = {row.key: row.pk for row, counts in tried if counts and row.phase == "final"}
+    found = []
+    for row, counts in tried:
+        asked = plan.test(row.key)
+        one_counts = asked is not None and asked.repeat != "all" and row.phase == "final"
+        replaced = one_counts and row.pk < last.get(row.key, 0)
+        found.append(_test(plan, row, counts, labels) | {"replaced": replaced})
+    return sorted(found, key=lambda each: bool(each["replaced"]))
 
 
 def _about(job: Job) -> dict[str, Any]:

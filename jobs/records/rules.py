@@ -132,11 +132,11 @@ def _marks(item: Mapping[str, Any]) -> str:
 
 def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzinfo) -> list[Block]:
     result = test["result"]
-    counts = (
-        ""
-        if test["counts"]
-        else "; it no longer counts, the job went back or the item beside it was worked on since"
-    )
+    counts = ""
+    if test.get("replaced"):
+        counts = "; an earlier attempt, a later one counts in its place"
+    elif not test["counts"]:
+        counts = "; it no longer counts, the job went back or the item beside it was worked on since"
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))

@@ -18,6 +18,7 @@ class StepIn(WorkIn):
         default="",
         label="Torque",
         style={"unit": "N·m"},
+        error_messages={"invalid": "Write a plain number with a point, such as 28 or 2.5."},
     )
     omitted = serializers.CharField(
         max_length=300, required=False, allow_blank=True, default="", label="Omitted because",

@@ -53,7 +53,7 @@ def test_it_works(tmp_path: Path) -> None:
 def test_it_needs_no_server_when_nothing_is_set(tmp_path: Path) -> None:
     found = values("s.SMTP, c.CELERY['broker_url'], s.DATABASES['default']['ENGINE']", tmp_path)
 
-    assert found == [None, "filesystem://", "django.db.backends.sqlite3"]
+    assert found == [None, "folders://", "django.db.backends.sqlite3"]
 
 
 @pytest.mark.parametrize("scheme", ["redis", "rediss"])
