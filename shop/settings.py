@@ -53,6 +53,7 @@ INSTALLED_APPS = [
     "shop.invitations",
     "shop.signin",
     "shop.you",
+    "shop.help",
     "shop.customers",
     "shop.catalogue",
     "shop.drafts",

@@ -12,6 +12,7 @@ PAGES = [
     "shop.invitations.pages",
     "shop.signin.pages",
     "shop.you.pages",
+    "shop.help.pages",
     "shop.customers.pages",
     "shop.catalogue.pages",
     "shop.drafts.pages",

@@ -112,6 +112,17 @@ def end_sessions(*, by: Person) -> Person:
     return person
 
 
+def put_tour_away(*, by: Person) -> None:
+    """Somebody has seen the first steps and is not offered them again; a second time changes nothing."""
+    require(by, Can.SEE)
+    with transaction.atomic():
+        person = Person.objects.select_for_update().get(pk=by.pk)
+        if person.tour_put_away_at is None:
+            person.tour_put_away_at = now()
+            person.save(update_fields=["tour_put_away_at"])
+            _journal(by, person, "first steps put away", {})
+
+
 def count_wrong_tries(people: Iterable[Person]) -> None:
     """Write down who had a password or signing secret typed wrongly, after the refusal was rolled back."""
     WrongTry.objects.bulk_create([WrongTry(person=person, at=now()) for person in people])

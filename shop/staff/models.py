@@ -22,7 +22,10 @@ class People(BaseUserManager["Person"]):
 
 
 class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox has no types for its relation
-    """Somebody who works here; `sessions_ended` counts how often all their sessions were ended at once."""
+    """Somebody who works here; `sessions_ended` counts how often all their sessions were ended at once.
+
+    `tour_put_away_at` is when they put the first steps away, which are offered until then.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     email = models.EmailField(unique=True)
@@ -31,6 +34,7 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox 
     is_active = models.BooleanField(default=True)
     version = models.PositiveIntegerField(default=1)
     sessions_ended = models.PositiveIntegerField(default=0)
+    tour_put_away_at = models.DateTimeField(null=True)
 
     objects = People()
     USERNAME_FIELD = "email"

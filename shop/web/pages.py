@@ -68,7 +68,10 @@ def house(request: HttpRequest) -> dict[str, Any]:
     known = {"workshop": row, "zone": row.zone if row else "UTC"}
     if user is None or not user.is_authenticated:
         return known | {"rooms": []}
-    return known | {"rooms": [{"key": key, "label": label, "url": reverse(key)} for key, label in ROOMS]}
+    rooms = [{"key": key, "label": label, "url": reverse(key)} for key, label in ROOMS]
+    at_a_door = request.path in [room["url"] for room in rooms]
+    new = at_a_door and bool(user.role_list) and user.tour_put_away_at is None
+    return known | {"rooms": rooms, "offers_first_steps": new}
 
 
 def panels(slot: str, subject: Any) -> list[dict[str, Any]]:

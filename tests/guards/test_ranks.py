@@ -26,6 +26,7 @@ ORDER = [
     "shop.invitations",
     "shop.signin",
     "shop.you",
+    "shop.help",
     "shop.customers",
     "shop.catalogue",
     "shop.drafts",
