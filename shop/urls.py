@@ -62,6 +62,7 @@ API = [
     "jobs.handback.api",
     "jobs.reminders.api",
     "jobs.queue.api",
+    "jobs.batches.api",
 ]
 
 api_patterns = [path("", include(name)) for name in API] + [
