@@ -121,7 +121,7 @@ def add_plan(*, by: Person, job: Job, plan: PlanVersion, seen: int) -> Job:
         job.save(update_fields=["version"])
         facts = {"plan": str(plan.uid)}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="plan added", facts=facts)
-    return locked(job)
+        return locked(job)
 
 
 def locked(job: Job, seen: int | None = None) -> Job:

@@ -4,7 +4,7 @@ import ast
 import re
 import tokenize
 
-from tests.guards.sources import Function, called, dotted, modules, paths
+from tests.guards.sources import Function, called, dotted, functions, modules, paths
 
 WRITES = {
     "save",
@@ -216,5 +216,26 @@ def test_it_finds_a_reason_beside_every_silenced_tool() -> None:
             for each in comments
             if SILENCED.search(each.string) and not REASONED.search(each.string)
         ]
+
+    assert found == []
+
+
+def test_it_locks_inside_the_transaction_only() -> None:
+    """PostgreSQL refuses a lock outside of one; tests that run in a transaction of their own do not see it."""
+    found = []
+    for name, tree in modules().items():
+        for function in functions(tree):
+            whole = [
+                each
+                for each in ast.walk(function)
+                if isinstance(each, ast.With) and "atomic()" in ast.unparse(each.items[0])
+            ]
+            inside = {id(node) for each in whole for node in ast.walk(each)}
+            calls = [node for node in ast.walk(function) if isinstance(node, ast.Call) and whole]
+            found += [
+                f"{name}:{node.lineno}"
+                for node in calls
+                if id(node) not in inside and ast.unparse(node.func).endswith(("locked", "select_for_update"))
+            ]
 
     assert found == []
