@@ -34,7 +34,8 @@ def compose() -> Any:
 
 
 def test_it_works() -> None:
-    read = {f"EBBWRIGHT_{name}" for name in SETTING.findall((ROOT / "shop" / "settings.py").read_text())}
+    told = "".join((ROOT / "shop" / name).read_text() for name in ("settings.py", "environment.py"))
+    read = {f"EBBWRIGHT_{name}" for name in SETTING.findall(told)}
 
     assert {"EBBWRIGHT_DATA", "EBBWRIGHT_HTTPS", "EBBWRIGHT_SMTP_URL"} <= read
     assert {*example()} == read | {"WEB_CONCURRENCY"}

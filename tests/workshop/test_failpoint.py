@@ -65,7 +65,7 @@ def test_it_keeps_a_photograph_again_whose_file_was_there_already(house: House, 
     """Killed after the rename: the file has no row; sent again, it gets one."""
     walk = Walk(house, api)
     line = walk.row.line.uid
-    given = {"photograph": upload(encoded()), "words": "As it came."}
+    given = {"photograph": upload(encoded(colour="indigo")), "words": "As it came."}
 
     with (
         nothing_changes(),
@@ -73,7 +73,7 @@ def test_it_keeps_a_photograph_again_whose_file_was_there_already(house: House, 
         pytest.raises(FailPoint),
     ):
         api["counter"].post(f"lines/{line}/photographs", given, format="multipart")
-    given["photograph"] = upload(encoded())
+    given["photograph"] = upload(encoded(colour="indigo"))
     ok(api["counter"].post(f"lines/{line}/photographs", given, format="multipart"), 201)
 
     assert Photograph.objects.count() == 1
