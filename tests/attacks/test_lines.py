@@ -97,11 +97,12 @@ def test_it_puts_nothing_typed_into_a_header_of_an_answer(
         client.post("/customers/new", {"kind": "person", "name": evil, "once": evil, "seen": evil}),
         client.get("/store", headers={"If-None-Match": "x", "Accept-Language": "x"}),
         client.post(
-            f"/items/{item.uid}/photograph",
+            f"/items/{item.uid}/photographs/new",
             {"photograph": upload(encoded(), name=evil), "words": "w", "once": "k"},
         ),
     ]  # fmt: skip
 
+    assert answers[-1].status_code in (302, 400), "the name of the file reached its form"
     for answer in answers:
         assert answer.status_code < 500
         assert all(not re.search(r"[\r\n\0]", value) for _, value in answer.items())
