@@ -62,6 +62,10 @@ def copy(data: Path) -> None:
     where = {"host": known["HOST"], "port": known["PORT"], "dbname": "postgres"}
     with closing(psycopg.connect(**where, **given, autocommit=True)) as server:
         server.execute(f'DROP DATABASE IF EXISTS "{known["NAME"]}_served" WITH (FORCE)')
+        # A thread of an earlier test may still hold a connection, and a database in use cannot be a template.
+        server.execute(
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = %s", [known["NAME"]]
+        )
         server.execute(f'CREATE DATABASE "{known["NAME"]}_served" TEMPLATE "{known["NAME"]}"')
 
 

@@ -12,8 +12,6 @@ from playwright.sync_api import Browser, Page
 from shop.journal.rules import append_only_sql, drop_append_only_sql
 from shop.staff.models import Person
 from tests.attacks.fields import FREE, KEPT, free, in_json, kept, texts, within
-from tests.browser.conftest import browser as browser
-from tests.browser.conftest import site as site
 from tests.browser.test_pages import addresses, demo, opened
 from tests.conftest import lift
 
