@@ -5,6 +5,7 @@ from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
@@ -14,7 +15,7 @@ from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
-from jobs.flow.reads import came_as, jobs, open_jobs
+from jobs.flow.reads import bags, came_as, jobs, open_jobs
 from jobs.flow.rules import ENDED
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
@@ -43,7 +44,10 @@ class Counter(Page):
 
 
 def _open_drop_offs() -> Any:
-    rows = DropOff.objects.filter(jobs__in=open_jobs().order_by()).distinct()
+    """Drop-offs with gear that is here: `working` on a job that is not signed off, `bagged` what has no job."""
+    theirs, unsigned = {"drop_off": OuterRef("pk")}, open_jobs().order_by().exclude(leg="signed_off")
+    rows = DropOff.objects.filter(Q(jobs__in=open_jobs().order_by()) | Q(lines__in=bags())).distinct()
+    rows = rows.annotate(working=Exists(unsigned.filter(**theirs)), bagged=Exists(bags().filter(**theirs)))
     return rows.select_related("customer").order_by("promised_on", "pk")[:50]
 
 

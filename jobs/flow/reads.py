@@ -86,6 +86,12 @@ def newest_custody() -> QuerySet[Custody]:
     return Custody.objects.filter(pk=Subquery(rows.values("pk")[:1]))
 
 
+def bags() -> QuerySet[Line]:
+    """Lines without a job that are still ours to give back: bags to be itemised, parts, what came along."""
+    gone = newest_custody().filter(line__job=None, where=Where.GONE)
+    return Line.objects.filter(job=None).exclude(pk__in=gone.values("line"))
+
+
 def here(job: Job) -> tuple[Refusal, ...]:
     """Gear is worked on and handed back only while it is in the workshop."""
     present = at_hand(job.line)
@@ -161,8 +167,10 @@ def emptied(job: Job) -> tuple[Refusal, ...]:
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
-    """The open jobs of the customer and of those merged into them."""
-    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(brought_by("drop_off__customer", customer))}
+    """The open jobs and the bags of the customer and of those merged into them."""
+    theirs = brought_by("drop_off__customer", customer)
+    rows = bags().filter(theirs).select_related("drop_off").order_by("pk")
+    return "flow/jobs_panel.html", {"jobs": open_jobs().filter(theirs), "bags": rows}
 
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:

@@ -1,16 +1,19 @@
 """Bag and tag first, itemise later; many at once; who brings, pays and collects."""
 
+from datetime import timedelta
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from jobs.flow.models import Custody, DropOff, Job, Line
 from shop.customers.actions import add_customer
 from shop.customers.models import Customer
 from shop.gear.models import Identifier, Item
+from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, pointers, said, send
-from tests.walk import ok
+from tests.walk import Walk, ok
 
 BAG = {"words": "a regulator in a green bag, hisses", "contents": "not looked at", "state": "part-stripped"}
 
@@ -196,3 +199,33 @@ def test_it_takes_no_service_of_what_was_condemned(
         "promised_on": "2199-01-01", "lines[0]item": str(item.uid), "lines[0]plan": plan,
     })  # fmt: skip
     assert "was condemned here; it takes no further service." in said(page)
+
+
+def test_it_stands_on_the_counter_and_on_the_customers_page_until_it_is_gone(
+    house: House, api: dict[str, Api], pages: dict[str, Client], drop_off: dict[str, Any]
+) -> None:
+    counter, theirs = "/counter", f"/customers/{house.customer.uid}"
+    assert "a bag without a job" in said(pages["counter"].get(counter), 200)
+    assert "a regulator in a green bag" in said(pages["counter"].get(theirs), 200)
+
+    given = {"items": [drop_off["lines"][0]["tag"]], "collector": "Maja Lindqvist", "acknowledged": True}
+    ok(api["counter"].post(f"drop-offs/{drop_off['uid']}/hand-backs", given, seen=1), 201)
+
+    assert "C-0001" not in said(pages["counter"].get(counter), 200)
+    assert "green bag" not in said(pages["counter"].get(theirs), 200)
+
+
+def test_it_is_not_late_when_all_of_it_is_ready(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
+    walk = Walk(house, api).to("testing")
+    DropOff.objects.update(promised_on=today() - timedelta(days=1))
+    assert "late</span>" in said(pages["counter"].get("/counter"), 200)
+
+    walk.steps("testing")
+    walk.tests()
+    ok(walk.sign(), 201)
+
+    page = said(pages["counter"].get("/counter"), 200)
+    assert "late</span>" not in page
+    assert ">ready</span>" in page
