@@ -62,6 +62,7 @@ API = [
     "jobs.handback.api",
     "jobs.reminders.api",
     "jobs.queue.api",
+    "jobs.takeout.api",
     "jobs.batches.api",
 ]
 

@@ -1,17 +1,15 @@
 """The Office's page to take everything out."""
 
-from tempfile import TemporaryFile
 from typing import Any
 
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.urls import path
 
-from jobs.takeout.actions import take_out
+from jobs.takeout.api import archive
 from shop.api.shapes import Nothing
 from shop.staff.rules import Can
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
-from shop.workshop.reads import today
 
 
 class TakeOut(FormPage):
@@ -28,12 +26,7 @@ class TakeOut(FormPage):
         return form
 
     def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
-        file = TemporaryFile()  # noqa: SIM115 - the response closes it once it is sent
-        take_out(by=self.by, file=file)
-        file.seek(0)
-        answer: HttpResponse = FileResponse(  # type: ignore[assignment]  # a file is sent as it is read
-            file, as_attachment=True, filename=f"ebbwright-{today()}.zip", content_type="application/zip"
-        )
+        answer: HttpResponse = archive(self.by)  # type: ignore[assignment]  # a file is sent as it is read
         return answer
 
 

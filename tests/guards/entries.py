@@ -123,6 +123,7 @@ API: dict[str, dict[str, Entry]] = {
     },
     "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
+    "archives": {"POST": Entry(Can.BRING_IN)},
     "batches": {"GET": Entry(Can.BRING_IN), "POST": Entry(Can.BRING_IN, body=BATCH)},
     "batches/<uuid:uid>": {"GET": Entry(Can.BRING_IN, "batch")},
     "batches/<uuid:uid>/findings": {"GET": Entry(Can.BRING_IN, "batch")},

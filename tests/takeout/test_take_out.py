@@ -119,13 +119,15 @@ def test_it_takes_every_table_but_those_that_are_named(db: None) -> None:
     assert set(READ_BACK) <= ours
 
 
-def test_it_takes_no_secret(house: House, pages: dict[str, Client]) -> None:
+@pytest.mark.parametrize("door", ["/office/take-out", "/api/v1/archives"])
+def test_it_takes_no_secret(house: House, pages: dict[str, Client], door: str) -> None:
     lead = house.people["lead"]
     _, token = make_token(by=lead, label="logger", scopes=["see"], days=1)
     invite(by=lead, name="Teo", email="teo@aldermouth.example", roles=["counter"])
     letter = bytes(Letter.objects.get(purpose="sign-in").body)
-    answer = pages["lead"].post("/office/take-out")
+    answer = pages["lead"].post(door)
 
+    assert answer.status_code == 200
     assert answer["Content-Type"] == "application/zip"
     with zipfile.ZipFile(io.BytesIO(b"".join(answer))) as archive:
         text = b"".join(archive.read(name) for name in archive.namelist())
