@@ -82,7 +82,9 @@ def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
         return [
             error
             for key, value in detail.items()
-            for error in flatten(value, pointer if key == "non_field_errors" else f"{pointer}/{key}")
+            for error in flatten(
+                value, pointer if key == "non_field_errors" else f"{pointer}/{_escaped(key)}"
+            )
         ]
     if isinstance(detail, list):
         nested = any(isinstance(each, dict | list) for each in detail)
@@ -95,9 +97,19 @@ def flatten(detail: Any, pointer: str = "") -> list[dict[str, str]]:
     return [{"code": code, "detail": _sendable(str(detail)), "pointer": _sendable(pointer)}]
 
 
+def _escaped(key: object) -> str:
+    """A name inside a JSON pointer, RFC 6901 section 3."""
+    return str(key).replace("~", "~0").replace("/", "~1")
+
+
 def _sendable(text: str) -> str:
     """What came in may hold half of a surrogate pair, which no answer can carry."""
     return text.encode(errors="replace").decode()
+
+
+def json_pointer(control: str) -> str:
+    """The JSON pointer (RFC 6901) of what a page's control such as `lines-1-item` is for."""
+    return "/" + control.replace("-", "/") if control else ""
 
 
 def problem(error: Exception, context: dict[str, Any]) -> Response | None:
@@ -107,7 +119,10 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
     match error:
         case Refused():
             status, detail = 409, str(error)
-            errors = [{"code": r.code, "detail": r.sentence, "pointer": r.pointer} for r in error.refusals]
+            errors = [
+                {"code": r.code, "detail": r.sentence, "pointer": json_pointer(r.pointer)}
+                for r in error.refusals
+            ]
         case Stale():
             status, detail = 412, str(error)
         case KeyReused():

@@ -3,7 +3,7 @@
 import json
 import math
 import re
-from typing import IO, Any, NoReturn
+from typing import IO, Any, NoReturn, cast
 
 from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
@@ -43,11 +43,17 @@ class Shape(serializers.Serializer[Any]):
     """The base of every input: in JSON, a field that is not known is refused instead of ignored."""
 
     def to_internal_value(self, data: Any) -> Any:
-        if isinstance(data, dict) and not is_html_input(data):
-            unknown = sorted(str(key) for key in data if key not in self.fields)
-            if unknown:
-                raise serializers.ValidationError({key: ["There is no such field."] for key in unknown})
-        return super().to_internal_value(data)
+        known = is_html_input(data) or not isinstance(data, dict)
+        unknown = [] if known else sorted(str(key) for key in data if key not in self.fields)
+        wrong: dict[str, Any] = {key: ["There is no such field."] for key in unknown}
+        try:
+            value = super().to_internal_value(data)
+        except serializers.ValidationError as error:
+            found = cast(dict[str, Any], error.detail)  # of a serializer it is always by field
+            raise serializers.ValidationError(wrong | found) from None
+        if wrong:
+            raise serializers.ValidationError(wrong)
+        return value
 
 
 class StrictJSON(JSONParser):

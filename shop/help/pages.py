@@ -1,10 +1,11 @@
-"""A page of help for each room, and the first five steps for each role."""
+"""A page of help for each room, the API by example, and the first five steps for each role."""
 
 from typing import Any
 
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
+from shop.help.examples import EXAMPLES
 from shop.help.rules import STEPS
 from shop.staff.actions import put_tour_away
 from shop.web.pages import ROOMS, FormPage, Page
@@ -23,7 +24,15 @@ class FirstSteps(FormPage):
         return reverse("front")
 
 
+class ApiByExample(Page):
+    template = "help/api.html"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        return {"examples": EXAMPLES}
+
+
 urlpatterns = [
+    path("help/api", ApiByExample.as_view(), name="api_by_example"),
     path("help/first-steps", FirstSteps.as_view(), name="first_steps"),
     *(
         path(f"help/{key}", Page.as_view(template=f"help/{key}.html", room=key), name=f"help_{key}")

@@ -39,7 +39,7 @@ def test_it_refuses_an_item_that_has_an_open_job(house: House, api: dict[str, Ap
         answer = check_in(house, api, line(house, other, "second_stage"), line(house, walk.item))
 
     assert sentences(answer) == [f"{walk.item.label} has an open job already."]
-    assert answer.json()["errors"][0]["pointer"] == "lines-1-item"
+    assert answer.json()["errors"][0]["pointer"] == "/lines/1/item"
 
 
 def test_it_takes_the_item_again_once_its_job_has_ended(house: House, api: dict[str, Api]) -> None:

@@ -112,6 +112,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "authorisation"),
         "POST": Entry(Can.KEEP_PEOPLE, "authorisation", body={"last_day": "2026-01-01"}),
     },
+    "help/api": {"GET": SEE},
     "help/first-steps": {"GET": SEE, "POST": SEE},
     **{f"help/{room}": {"GET": SEE} for room in ("counter", "bench", "store", "office")},
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},

@@ -123,10 +123,13 @@ def test_it_names_each_occurrence_by_itself(house: House, api: dict[str, Api]) -
 
 def test_it_points_at_fields_with_json_pointers(house: House, api: dict[str, Api]) -> None:
     """RFC 6901, section 3: a pointer is empty or begins with a solidus."""
-    body = raw(api["counter"], b'{"name": {}, "kind": "ship"}').json()
+    body = raw(api["counter"], b'{"name": {}, "kind": "ship", "a/b~c": 1}').json()
+    lines = [{"item": str(house.item().uid), "contents": "no gas"}]
+    given = {"customer": str(house.customer.uid), "promised_on": "2020-02-29", "lines": lines}
+    refused = api["counter"].post("drop-offs", given).json()
 
-    pointers = [error["pointer"] for error in body["errors"]]
-    assert sorted(pointers) == ["/kind", "/name"]
+    pointers = [error["pointer"] for error in (*body["errors"], *refused["errors"])]
+    assert sorted(pointers) == ["/a~1b~0c", "/kind", "/lines/0/plan", "/name", "/promised_on"]
     assert all(re.fullmatch(r"(/([^/~]|~[01])*)*", pointer) for pointer in pointers)
 
 

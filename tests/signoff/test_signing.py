@@ -70,10 +70,10 @@ def test_it_keeps_no_secret(tested: Walk) -> None:
 @pytest.mark.parametrize(
     ("given", "found", "pointer"),
     [
-        ({"secret": "signed with a crayon"}, "wrong-secret", "secret"),
-        ({"second_secret": "signed with a crayon"}, "wrong-secret", "second_secret"),
-        ({"second_secret": ""}, "wrong-secret", "second_secret"),
-        ({"second": None, "second_secret": ""}, "second-missing", "second"),
+        ({"secret": "signed with a crayon"}, "wrong-secret", "/secret"),
+        ({"second_secret": "signed with a crayon"}, "wrong-secret", "/second_secret"),
+        ({"second_secret": ""}, "wrong-secret", "/second_secret"),
+        ({"second": None, "second_secret": ""}, "second-missing", "/second"),
     ],
 )
 def test_it_refuses_a_wrong_secret_and_a_missing_second_person(
@@ -147,11 +147,11 @@ def test_it_tells_what_every_room_has_against_serviced_at_once(house: House, api
         answer = walk.sign(secret="x", second=counter, second_secret="y")
 
     assert [(error["code"], error["pointer"]) for error in answer.json()["errors"]] == [
-        ("wrong-secret", "secret"),
+        ("wrong-secret", "/secret"),
         ("not-authorised", ""),
-        ("second-may-not", "second"),
+        ("second-may-not", "/second"),
         ("not-authorised", ""),
-        ("wrong-secret", "second_secret"),
+        ("wrong-secret", "/second_secret"),
         ("not-authorised", ""),
         ("not-within", ""),
         ("not-tested", ""),

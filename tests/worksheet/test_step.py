@@ -31,7 +31,7 @@ def test_it_names_the_parts_when_one_is_missing(house: House, api: dict[str, Api
 
     assert codes(answer) == ["wrong-count"]
     assert sentences(answer) == [MISSING]
-    assert answer.json()["errors"][0]["pointer"] == "counted"
+    assert answer.json()["errors"][0]["pointer"] == "/counted"
 
 
 def test_it_names_the_parts_on_the_page_and_keeps_what_was_typed(
@@ -122,7 +122,7 @@ def test_it_refuses_another_torque_than_the_plan_asks_for(
 
     assert codes(answer) == ["wrong-torque"]
     assert sentences(answer) == [reason]
-    assert answer.json()["errors"][0]["pointer"] == "torque_n_m"
+    assert answer.json()["errors"][0]["pointer"] == "/torque_n_m"
     assert reason in said(page)
 
 
