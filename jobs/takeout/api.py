@@ -34,6 +34,7 @@ class Archives(Door):
         responses={(200, ZIP): OpenApiResponse(OpenApiTypes.BINARY, "The archive."), **problems()},
     )
     def post(self, request: Request) -> HttpResponseBase:
+        Nothing(data=request.data).is_valid(raise_exception=True)
         return archive(self.by)
 
 

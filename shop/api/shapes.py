@@ -35,10 +35,6 @@ class Problem(serializers.Serializer[Any]):
     errors = ProblemError(many=True, required=False)  # type: ignore[assignment]  # the standard's member hides DRF's own
 
 
-class Nothing(serializers.Serializer[Any]):
-    """A verb that needs no words."""
-
-
 class Shape(serializers.Serializer[Any]):
     """The base of every input: in JSON, a field that is not known is refused instead of ignored."""
 
@@ -54,6 +50,10 @@ class Shape(serializers.Serializer[Any]):
         if wrong:
             raise serializers.ValidationError(wrong)
         return value
+
+
+class Nothing(Shape):
+    """A verb that needs no words."""
 
 
 class StrictJSON(JSONParser):

@@ -11,7 +11,7 @@ from tests.threads import real_database as real_database
 # Headers, addresses, markup, cells and who may what do not ask which engine there is; tries, times and a dump do.
 if not django_settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
     collect_ignore = [
-        "test_cells.py", "test_forgery.py", "test_hosts.py", "test_lines.py", "test_rights_removed.py",
+        "test_cells.py", "test_forgery.py", "test_hosts.py", "test_lines.py", "test_more_fields.py", "test_rights_removed.py",
         "test_sessions.py", "test_who_is_here.py",
     ]  # fmt: skip
 
