@@ -1,18 +1,21 @@
-"""Keep a session; and how the sign-in library writes by our means."""
+"""Keep a session, know a browser again; and how the sign-in library writes by our means."""
 
-import unicodedata
 from typing import Any
 
 from allauth.account.adapter import DefaultAccountAdapter
 from allauth.usersessions.models import UserSession
+from django.conf import settings
 from django.contrib.auth import update_session_auth_hash
 from django.db import transaction
 from django.http import HttpRequest
+from django.http.response import HttpResponseBase
+from django.utils.crypto import get_random_string
 
 from shop.invitations.actions import write_to
 from shop.invitations.reads import workshop_name
 from shop.journal.actions import write
 from shop.signin import rules
+from shop.signin.reads import KNOWN, known_as, known_cookie
 from shop.staff.models import Person
 
 
@@ -34,11 +37,27 @@ class Adapter(DefaultAccountAdapter):  # type: ignore[misc]  # the library has n
         return person if isinstance(person, Person) and person.is_active else None
 
     def _get_login_attempts_cache_key(self, request: HttpRequest, **credentials: Any) -> str:
-        """What wrong tries at an account are counted under.
+        """What wrong tries at an account are counted under; those at a browser that it knows, by themselves.
 
-        The library's has the host that a client names in it, and lets two spellings of one letter count apart.
+        Otherwise a stranger who guesses would keep out whoever the account belongs to. The library's key has the host
+        that a client names in it, and lets two spellings of one letter count apart.
         """
-        return unicodedata.normalize("NFKC", str(credentials.get("email", ""))).casefold().replace("ı", "i")
+        email = str(credentials.get("email", ""))
+        return f"{rules.account(email)} {known_as(request, email)}"
+
+    def post_login(self, request: HttpRequest, user: Person, **kwargs: Any) -> HttpResponseBase:
+        """Whoever got in, second factor included, is known in this browser from now on."""
+        answer: HttpResponseBase = super().post_login(request, user, **kwargs)
+        name, signer = known_cookie(user.email)
+        answer.set_cookie(
+            name,
+            signer.sign(known_as(request, user.email) or get_random_string(16)),
+            max_age=KNOWN,
+            secure=settings.SESSION_COOKIE_SECURE,
+            httponly=True,
+            samesite="Lax",
+        )
+        return answer
 
     def is_safe_url(self, url: str) -> bool:
         """Whether somebody who signs in is led there; the library stumbles over an address that is none."""

@@ -1,12 +1,34 @@
-"""Whether somebody has a second factor, and how its secret is drawn."""
+"""Whether a browser is known, whether somebody has a second factor, and how its secret is drawn."""
 
+from datetime import timedelta
 from typing import Any
 
 import segno
 from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
+from django.conf import settings
+from django.core.signing import BadSignature, TimestampSigner
+from django.http import HttpRequest
 
+from shop.signin.rules import account, cookie_name
 from shop.staff.models import Person
+
+KNOWN = timedelta(days=180)
+
+
+def known_cookie(email: str) -> tuple[str, TimestampSigner]:
+    """The name of the cookie by which an account knows a browser, and what signs it for that account alone."""
+    prefix = "__Host-" if settings.SESSION_COOKIE_SECURE else ""
+    return prefix + cookie_name(email), TimestampSigner(salt=f"known to {account(email)}")
+
+
+def known_as(request: HttpRequest, email: str) -> str:
+    """What a browser that has signed in as this account before is known as; nothing for any other."""
+    name, signer = known_cookie(email)
+    try:
+        return str(signer.unsign(request.COOKIES.get(name, ""), max_age=KNOWN))
+    except BadSignature:
+        return ""
 
 
 def has_second_factor(person: Person) -> bool:

@@ -1,5 +1,6 @@
 """A3 and A4: guesses at one account, and one guess each at many; what counts is how many reach the hasher."""
 
+import time
 from itertools import product
 from types import SimpleNamespace
 from typing import Any
@@ -8,6 +9,7 @@ import pytest
 from allauth.core.internal import ratelimit
 from django.test import Client
 
+from shop.signin.rules import cookie_name
 from shop.staff.models import Person
 from tests.conftest import PASSWORD, staffed
 from tests.threads import together
@@ -64,6 +66,47 @@ def test_it_lets_ten_guesses_through_in_any_quarter_of_an_hour(
     at = [int(password.split()[1]) for password in hashed]
     assert max(sum(start <= each < start + 90 for each in at) for start in at) == 10
     assert 20 <= len(at) <= 30
+
+
+def test_it_keeps_nobody_out_of_a_browser_that_the_account_knows(
+    people: dict[str, Person], hashed: list[str], minutes: Any
+) -> None:
+    mine, other = Client(REMOTE_ADDR="192.0.2.99"), Client(REMOTE_ADDR="192.0.2.98")
+    right = {"username": THE_SAME, "password": PASSWORD}
+    assert mine.post("/sign-in", right).status_code == 302
+    mine.post("/sign-out")
+    for n in range(60):
+        minutes.gone = n / 60
+        guess(f"wrong {n}", n, address=f"10.0.0.{n + 1}")
+
+    assert other.post("/sign-in", right).status_code == 429, "known nowhere"
+    began = time.monotonic()
+    assert mine.post("/sign-in", right | {"username": THE_SAME.upper()}).status_code == 302
+    assert time.monotonic() - began <= 1
+
+
+def test_it_counts_the_guesses_at_a_browser_that_the_account_knows(
+    people: dict[str, Person], hashed: list[str], minutes: Any
+) -> None:
+    """Stolen, a browser lets ten guesses through in a quarter of an hour, and none more at another account."""
+    mine = Client(REMOTE_ADDR="192.0.2.99")
+    mine.post("/sign-in", {"username": "counter@aldermouth.example", "password": PASSWORD})
+    mine.post("/sign-out")
+    (cookie,) = [value for name, value in mine.cookies.items() if name.startswith("known-")]
+    hashed.clear()
+    for n in range(100):
+        minutes.gone = n / 10
+        mine.post("/sign-in", {"username": "counter@aldermouth.example", "password": f"wrong {n}"})
+    assert len(hashed) <= 10
+
+    hashed.clear()
+    name = cookie_name(THE_SAME)
+    for n in range(100):
+        minutes.gone = 20 + n / 10
+        thief = Client(REMOTE_ADDR=f"10.0.1.{n + 1}")
+        thief.cookies[name] = cookie.value if n % 2 else f"{n}:{cookie.value}"
+        thief.post("/sign-in", {"username": THE_SAME, "password": f"wrong {n}"})
+    assert 1 <= len(hashed) <= 10
 
 
 @pytest.mark.parametrize(

@@ -9,10 +9,11 @@ from django.apps import apps
 from django.db import connection, transaction
 from django.urls import resolve
 
+from tests.guards.bodies import Entry
 from tests.guards.conftest import stage as stage
 from tests.guards.conftest import world as world
 from tests.guards.conftest import world_of_the_file as world_of_the_file
-from tests.guards.entries import ENTRIES, Entry, somebody
+from tests.guards.entries import ENTRIES, somebody
 from tests.guards.routes import API, address
 from tests.guards.test_schema import SAVED
 from tests.guards.world import World
