@@ -1,5 +1,6 @@
 """Nonsense at every door: a clear 4xx that names the field, never a fault, and nothing changes."""
 
+import gzip
 import json
 from typing import Any
 from uuid import uuid4
@@ -183,6 +184,7 @@ BODIES = {
     "long number": b'{"name": ' + b"9" * 10_000 + b"}",
     "beyond a float": b'{"name": 1e400}', "far below": b'{"name": -1e400}', "infinite": b'{"name": -Infinity}',
     "a name twice": b'{"name": "a", "name": "b"}', "a name twice, within": b'{"name": [{"\\u0061": 1, "a": 2}]}',
+    "packed": gzip.compress(b'{"name": "a"}'),
     "a long list": b'{"name": [' + b"1," * 600 + b"1]}",
     "much in many lists": b'{"name": [' + (b"[" + b"1," * 400 + b"1],") * 100 + b"1]}",
 }  # fmt: skip

@@ -2,15 +2,18 @@
 
 from email import message_from_bytes
 from email.policy import default
+from typing import Any
 from urllib.parse import urljoin, urlsplit
 
 from django.conf import settings
 from django.core.cache import cache
+from django.db import transaction
 from django.test import Client
 
 from shop.post.models import Letter
 from shop.staff.models import Person
-from tests.conftest import PASSWORD
+from tests.conftest import PASSWORD, Api, House
+from tests.walk import Walk
 
 EVIL = "elsewhere.example"
 OWN = {"127.0.0.1", "localhost", "testserver"}
@@ -88,6 +91,21 @@ def test_it_works(people: dict[str, Person]) -> None:
 
     assert found == {}
     assert len(HOSTS) >= 12
+
+
+def test_it_writes_no_other_name_to_a_customer(house: House, api: dict[str, Api]) -> None:
+    """The letter that a person asks for on a page; reminders are written by the clock, without any request."""
+    walk, seen = Walk(house, api).to("signed_off"), []
+    for n, headers in enumerate(HOSTS):
+        with transaction.atomic():
+            given: Any = {"format": "json", "headers": {"Idempotency-Key": f'"{n}"'} | headers}
+            path = f"/api/v1/drop-offs/{walk.drop_off}/asked"
+            answer = walk.api["counter"].client.post(path, {"how": "e-mail"}, **given)
+            letters = [bytes(row.body) for row in Letter.objects.filter(purpose="ready to collect")]
+            seen.append((answer.status_code, len(letters), EVIL in str(letters) + answer.content.decode()))
+            transaction.set_rollback(True)
+
+    assert seen == [(400, 0, False) if EVIL in each["Host"] else (201, 1, False) for each in HOSTS]
 
 
 def test_it_leads_nobody_elsewhere(people: dict[str, Person]) -> None:

@@ -1,5 +1,6 @@
 """Whatever is sent, what is kept is a JPEG of our own making, or nothing."""
 
+import gzip
 import resource
 import struct
 import time
@@ -156,6 +157,14 @@ REFUSED = {
     "ico": (encoded("ICO"), NO_PHOTOGRAPH),
     "pdf": (b"%PDF-1.7\n/JavaScript (alert(1))", NO_PHOTOGRAPH),
     "pdf with a jpeg in it": (b"%PDF-1.7\n" + encoded(), NO_PHOTOGRAPH),
+    "pdf of 65 535 pages": (
+        b"%PDF-1.7\n" + b"1 0 obj<</Type/Page/Parent 2 0 R>>endobj\n" * 65_535,
+        NO_PHOTOGRAPH,
+    ),
+    "fits that unpacks to much more": (
+        b"SIMPLE  =                    T".ljust(2880) + gzip.compress(bytes(50_000_000)),
+        NO_PHOTOGRAPH,
+    ),
     "zip": (zipped(), NO_PHOTOGRAPH),
     "heic": (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic" + bytes(200), NO_PHOTOGRAPH),
     "postscript": (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n", NO_PHOTOGRAPH),
@@ -213,7 +222,7 @@ def test_it_refuses_a_bomb_by_its_header(content: bytes) -> None:
 
 def test_it_takes_only_the_first_of_many_frames() -> None:
     written = BytesIO()
-    frames = [Image.new("RGB", (20, 20), (n % 256, n // 256, 0)) for n in range(1000)]
+    frames = [Image.new("RGB", (20, 20), (n % 256, n // 256, 0)) for n in range(10_000)]
     frames[0].save(written, "PNG", save_all=True, append_images=frames[1:])
     start = time.perf_counter()
 
