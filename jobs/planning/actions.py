@@ -3,9 +3,10 @@
 from datetime import date
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from jobs.flow.actions import give, locked
-from jobs.flow.models import Job
+from jobs.flow.models import DropOff, Job
 from jobs.flow.rules import ENDED, WORKING, Leg
 from jobs.planning.models import Takeover
 from shop.journal.actions import write
@@ -28,20 +29,33 @@ def assign(*, by: Person, job: Job, technician: Person, seen: int, condition: st
         return _given(by, job, technician, condition)
 
 
+def give_all(*, by: Person, drop_off: DropOff, technician: Person) -> list[Job]:
+    """Give every job of a drop-off that nobody has yet to somebody, all of them or none."""
+    require(by, Can.ASSIGN)
+    none = Refusal("no-jobs", f"No open job of {drop_off.label} waits for somebody.")
+    return _all(by, drop_off.jobs.filter(technician=None), None, technician, "", none)
+
+
 def hand_on_all(*, by: Person, leaving: Person, technician: Person, condition: str) -> list[Job]:
     """Give every open job of somebody who leaves to somebody else, all of them or none."""
     require(by, Can.ASSIGN)
+    none = Refusal("no-jobs", f"No open job is with {leaving.name}.")
+    return _all(by, Job.objects.filter(technician=leaving), leaving.pk, technician, condition, none)
+
+
+def _all(
+    by: Person, rows: QuerySet[Job], was_with: int | None, technician: Person, condition: str, none: Refusal
+) -> list[Job]:
+    """Give what is open of these to somebody; what was given elsewhere at the same moment stays there."""
     with transaction.atomic():
-        rows = Job.objects.filter(technician=leaving).exclude(leg__in=(*ENDED, Leg.SIGNED_OFF))
-        jobs = [locked(job) for job in rows.order_by("pk")]
+        mine = rows.exclude(leg__in=(*ENDED, Leg.SIGNED_OFF)).order_by("pk")
+        jobs = [job for job in map(locked, mine) if job.technician_id == was_with]
         found = [
             Refusal(each.code, f"Tray {job.number}: {each.sentence}", each.pointer)
             for job in jobs
             for each in _refusals(job, technician, condition)
         ]
-        if not jobs:
-            found.append(Refusal("no-jobs", f"No open job is with {leaving.name}."))
-        refuse(found)
+        refuse(found if jobs else [none])
         return [_given(by, job, technician, condition) for job in jobs]
 
 

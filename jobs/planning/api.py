@@ -7,10 +7,10 @@ from django.shortcuts import get_object_or_404
 from django.urls import path
 from rest_framework.request import Request
 
-from jobs.flow.models import Job
+from jobs.flow.models import DropOff, Job
 from jobs.flow.shapes import JobOut, JobsOut
 from jobs.planning import actions
-from jobs.planning.shapes import AssignIn, HandOnIn, PromiseIn
+from jobs.planning.shapes import AssignIn, GiveAllIn, HandOnIn, PromiseIn
 from shop.api.api import Door, verb
 from shop.staff.models import Person
 
@@ -20,6 +20,13 @@ class Assign(Door):
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Job:
         """Give a job to a technician."""
         return actions.assign(by=self.by, job=get_object_or_404(Job, uid=uid), seen=seen, **data)
+
+
+class GiveAll(Door):
+    @verb(GiveAllIn, JobsOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Any:
+        """Give every job of a drop-off that nobody has yet to a technician."""
+        return {"jobs": actions.give_all(by=self.by, drop_off=get_object_or_404(DropOff, uid=uid), **data)}
 
 
 class Promise(Door):
@@ -39,6 +46,7 @@ class HandOn(Door):
 
 urlpatterns = [
     path("jobs/<uuid:uid>/assign", Assign.as_view(), name="assign"),
+    path("drop-offs/<uuid:uid>/assign", GiveAll.as_view(), name="give_all"),
     path("jobs/<uuid:uid>/promise", Promise.as_view(), name="promise"),
     path("people/<uuid:uid>/hand-on", HandOn.as_view(), name="hand_on"),
 ]

@@ -1,5 +1,7 @@
 """What planning knows of a job."""
 
+from collections.abc import Sequence
+
 from django.db.models import prefetch_related_objects
 
 from jobs.flow.models import Job
@@ -31,6 +33,13 @@ def authorised(job: Job) -> tuple[list[Person], list[Person]]:
         _, refusals = authorisation_for(person, job.item.model, oxygen=job.plan.oxygen, on=day)
         able[bool(refusals)].append(person)
     return able
+
+
+def authorised_for_all(jobs: Sequence[Job]) -> list[Person]:
+    """Those who are authorised for the gear of every one of these jobs today."""
+    kinds = {(job.item.model_id, job.plan.oxygen): job for job in jobs}.values()
+    able = [set(authorised(job)[0]) for job in kinds]
+    return [person for person in technicians() if all(person in some for some in able)]
 
 
 def technicians() -> list[Person]:

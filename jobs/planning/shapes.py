@@ -20,6 +20,12 @@ class AssignIn(Shape):
     )
 
 
+class GiveAllIn(Shape):
+    technician = serializers.SlugRelatedField(
+        slug_field="uid", queryset=Person.objects.filter(is_active=True)
+    )
+
+
 class HandOnIn(Shape):
     technician = serializers.SlugRelatedField(
         slug_field="uid", queryset=Person.objects.filter(is_active=True), label="Who takes the jobs over"

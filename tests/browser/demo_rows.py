@@ -71,7 +71,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt",
         done.uid: "record",
         done.round.job.uid: "dispose",
-        job.drop_off.uid: "drop_off go_ahead add_lines many ask",
+        job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",
         first(Letter).uid: "letter",
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",

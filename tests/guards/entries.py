@@ -149,6 +149,7 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "open_job"),
         "POST": Entry(Can.WORK, "open_job", body=PHOTOGRAPH | {"step": "ports"}),
     },
+    "drop-offs/<uuid:uid>/assign": {"POST": Entry(Can.ASSIGN, "drop_off", body=ASSIGN)},
     "jobs/<uuid:uid>/assign": {"POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN)},
     "drop-offs": {
         "GET": SEE,

@@ -238,6 +238,10 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN),
     },
+    "drop-offs/<uuid:uid>/assign": {
+        "GET": Entry(Can.SEE, "drop_off"),
+        "POST": Entry(Can.ASSIGN, "drop_off", body=ASSIGN),
+    },
     "drop-offs/<uuid:uid>/go-ahead": {
         "GET": Entry(Can.SEE, "drop_off"),
         "POST": Entry(Can.TAKE_GO_AHEAD, "drop_off", body=GO_AHEAD),
