@@ -121,3 +121,21 @@ def test_it_lets_no_message_of_the_beat_outlive_the_next_one(tmp_path: Path) -> 
         "jobs.bringin.tasks.sweep": (5.0, {"expires": 5.0}),
         "shop.api.tasks.forget": (3600.0, {"expires": 3600.0}),
     }
+
+
+@pytest.mark.parametrize("command", ["remind", "make_token ada@aldermouth.example", "journal verify"])
+def test_it_says_when_the_database_has_no_tables(tmp_path: Path, command: str) -> None:
+    kept = {name: value for name, value in os.environ.items() if not name.startswith("EBBWRIGHT_")}
+
+    done = subprocess.run(
+        [sys.executable, "manage.py", *command.split()],
+        cwd=ROOT,
+        env=kept | {"EBBWRIGHT_DATA": str(tmp_path)},
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+    assert done.returncode == 1
+    assert "Run `python manage.py migrate` first." in done.stderr
+    assert "Traceback" not in done.stderr
