@@ -26,8 +26,9 @@ from shop.celery import broker
 from tests.processes import environment
 
 PYTHON = sys.executable
-PATIENCE_S = 120.0
 KILLS = int(os.environ.get("EBBWRIGHT_KILLS") or 60)
+# A worker misses a dead child after ten seconds, and more of them wait on one another.
+PATIENCE_S = 120.0 * max(1, KILLS / 60)
 SEED = int(
     os.environ.get("EBBWRIGHT_SEED") or (secrets.randbits(32) if "EBBWRIGHT_KILLS" in os.environ else 4)
 )
