@@ -5,8 +5,7 @@ from typing import Any
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
-from shop.help.examples import EXAMPLES
-from shop.help.rules import STEPS
+from shop.help.rules import EXAMPLES, STEPS
 from shop.staff.actions import put_tour_away
 from shop.web.pages import ROOMS, FormPage, Page
 

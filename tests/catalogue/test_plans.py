@@ -110,13 +110,11 @@ def test_it_names_the_place_of_what_is_wrong(house: House, api: dict[str, Api]) 
     made["colour"] = "red"
 
     with nothing_changes():
-        first = pointers(issue(house, api, made))
-        del made["colour"]
-        second = pointers(issue(house, api, made))
+        found = pointers(issue(house, api, made))
 
-    assert first == ["/document/colour"]
-    assert second == [
+    assert found == [
         "/document/clock/months",
+        "/document/colour",
         "/document/parts/0/name",
         "/document/steps/2/minutes",
         "/document/tests/0/bounds/1/decision",

@@ -234,7 +234,7 @@ def test_it_asks_again_at_hand_back(house: House, api: dict[str, Api]) -> None:
     with nothing_changes():
         answer = walk.hand_back()
     assert codes(answer) == ["doubt"]
-    assert answer.json()["errors"][0]["pointer"] == "items"
+    assert answer.json()["errors"][0]["pointer"] == "/items"
     ok(answered(api, made["affected"][0]), 201)
     ok(walk.hand_back(), 201)
 

@@ -28,7 +28,7 @@ def test_it_works(house: House) -> None:
     with nothing_changes():
         answer = client.post("/api/v1/tokens", wanted | {"days": 3}, format="json")
     assert codes(answer) == ["beyond-token"]
-    assert answer.json()["errors"][0]["pointer"] == "days"
+    assert answer.json()["errors"][0]["pointer"] == "/days"
 
     ok(client.post("/api/v1/tokens", wanted | {"days": 1}, format="json"))
     assert max(Token.objects.values_list("expiry", flat=True)) <= timezone.now() + timedelta(days=2)
@@ -54,7 +54,7 @@ def test_it_gives_nobody_a_role_that_may_do_more_than_itself(house: House, role:
 
     assert codes(answer) == ["beyond-token"]
     said_so = f"This token cannot give the role {role}: it may do less than that."
-    assert answer.json()["errors"] == [{"code": "beyond-token", "detail": said_so, "pointer": "roles"}]
+    assert answer.json()["errors"] == [{"code": "beyond-token", "detail": said_so, "pointer": "/roles"}]
 
 
 def test_it_names_the_roles_that_it_cannot_give_and_no_other(house: House) -> None:

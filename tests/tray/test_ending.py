@@ -27,7 +27,7 @@ def test_it_refuses_a_lot_past_its_life(house: House, api: dict[str, Api]) -> No
 
     assert codes(answer) == ["past-life"]
     assert sentences(answer) == ["Lot TH-302-OLD is past its life: good to 2019-03-31."]
-    assert answer.json()["errors"][0]["pointer"] == "lot"
+    assert answer.json()["errors"][0]["pointer"] == "/lot"
 
 
 def test_it_refuses_a_lot_past_its_life_on_the_page(
