@@ -134,7 +134,7 @@ def test_it_refuses_a_reading_below_zero(
 
     assert codes(answer) == ["below-zero"]
     assert sentences(answer) == [sentence]
-    assert answer.json()["errors"][0]["pointer"] == "reading"
+    assert answer.json()["errors"][0]["pointer"] == "/reading"
 
 
 def test_it_takes_zero_and_a_reading_below_zero_where_the_plan_expects_one(
