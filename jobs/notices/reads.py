@@ -69,10 +69,8 @@ def resting(doubt: Doubt) -> list[int]:
     if doubt.about == About.PLAN:  # a pinned plan is never superseded
         return list(near.values_list("pk", flat=True))
     subject, here = subject_of(doubt), zone()
-    if (
-        doubt.about == About.LOT
-    ):  # only the tray tells of lots; it is read of all jobs at once, there may be hundreds
-        ended = ended_of(found := list(near))
+    if doubt.about == About.LOT:  # told by the tray alone: read at once of all jobs, maybe hundreds
+        ended = ended_of(found := list(near), TrayPart.objects.select_related("movement__lot"))
         works = {job.pk: [_ended(part, here) for part in ended[job.pk].values()] for job in found}
         return [pk for pk, each in works.items() if any(touches(subject, work) for work in each)]
     return [job.pk for job in near if any(touches(subject, work) for work in work_of(job, here))]

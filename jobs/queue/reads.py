@@ -12,8 +12,10 @@ from jobs.flow.models import Custody, DropOff, Hold, Job, Move
 from jobs.flow.reads import newest_custody, open_jobs
 from jobs.flow.rules import ENDED, Held, Leg, Where, following
 from jobs.queue.rules import Place, Standing, View, asked, line_up, missing, open_minutes
+from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_of
 from jobs.tray.rules import Origin
+from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, steps_of
 from jobs.worksheet.rules import still_in
 from shop.catalogue.models import PlanVersion, Withdrawal
@@ -165,7 +167,7 @@ def _away(jobs: list[Job]) -> dict[int, str]:
 
 def _wanted(jobs: list[Job]) -> dict[int, Any]:
     """The stocked parts that each job still takes."""
-    done, ended = steps_of(jobs), ended_of(jobs)
+    done, ended = steps_of(jobs, StepDone.objects.all()), ended_of(jobs, TrayPart.objects.all())
     found = {}
     for job in jobs:
         placed = {key for key, row in ended[job.pk].items() if row.origin != Origin.NOTHING}
@@ -214,7 +216,7 @@ def board() -> dict[str, Any]:
 
 def _load(jobs: list[Job]) -> list[dict[str, Any]]:
     """Of each technician how many jobs, and the minutes of their plans: all, and of steps that are still open."""
-    done, found = steps_of(jobs), dict[str, dict[str, Any]]()
+    done, found = steps_of(jobs, StepDone.objects.all()), dict[str, dict[str, Any]]()
     for job in jobs:
         if job.technician is None:
             continue

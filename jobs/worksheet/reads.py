@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from uuid import UUID
 
+from django.db.models import F, QuerySet
 from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job
@@ -26,16 +27,16 @@ TEST_MM = (48, 60, 24, 22, 28)
 
 def done_steps(job: Job) -> dict[str, StepDone]:
     """The steps that are done or omitted and still count, by key; a later round keeps what it did not go back to."""
-    return steps_of([job])[job.pk]
+    rows = StepDone.objects.select_related("done_by", "recorded_by", "wrench", "round")
+    return steps_of([job], rows)[job.pk]
 
 
-def steps_of(jobs: Sequence[Job]) -> dict[int, dict[str, StepDone]]:
-    """The same of many jobs, by their primary key."""
-    rows = StepDone.objects.filter(round__job__in=jobs).order_by("pk")
+def steps_of(jobs: Sequence[Job], rows: QuerySet[StepDone]) -> dict[int, dict[str, StepDone]]:
+    """The same of many jobs, by their primary key; `rows` are all rows, with what the caller looks at beside them."""
     plans, gone_back = {job.pk: job.plan for job in jobs}, backs_of(jobs)
     found: dict[int, dict[str, StepDone]] = {job.pk: {} for job in jobs}
-    for row in rows.select_related("done_by", "recorded_by", "wrench", "round"):
-        plan = plans[pk := row.round.job_id]
+    for row in rows.filter(round__job__in=jobs).annotate(job=F("round__job")).order_by("pk"):
+        plan = plans[pk := row.job]
         step = plan.step(row.key)
         if step and still_counts(plan.legs, step.leg, row.backs, gone_back[pk]):
             found[pk][row.key] = row
