@@ -151,7 +151,7 @@ def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None
 
 def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[str, Any]:
     freed = plan.freed(step)
-    names = [part.name.lower() for part in freed]
+    names = [part.spoken for part in freed]
     return {
         "step": step,
         "n": plan.position(step),
