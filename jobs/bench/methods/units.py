@@ -2,11 +2,13 @@
 
 Factors are exact fractions, because a pound-force per square inch is no finite decimal number. Water columns are the
 *conventional* ones (water of 1000 kg/m3 under standard gravity), never at 4 degC or 60 degF. Torque is a kind of its own:
-it shares a dimension with energy and must never print as joules. Gauge and absolute pressure are different quantities,
-not different units, so nothing here turns one into the other.
+it shares a dimension with energy and must never print as joules. So is the work of breathing: 1 J/L is the same number as
+1 kPa averaged over the volume, but nothing turns one into the other. Gauge and absolute pressure are different
+quantities, not different units, so nothing here turns one into the other either.
 
 Sources: NIST SP 811 appendix B.8 (the conventional water columns); international yard and pound agreement of 1959
-(inch, foot, pound) and standard gravity 9.80665 m/s2, both exact by definition.
+(inch, foot, pound) and standard gravity 9.80665 m/s2, both exact by definition; a millilitre is a cubic centimetre by the
+resolution of the CGPM of 1964 on the litre, named from memory.
 """
 
 import re
@@ -55,8 +57,18 @@ UNITS: dict[str, Unit] = {
     "N_m": Unit("torque", Fraction(1), "N·m"),
     "lbf_in": Unit("torque", _POUND_FORCE_N * _INCH_M, "lbf·in"),
     "lbf_ft": Unit("torque", _POUND_FORCE_N * _INCH_M * 12, "lbf·ft"),
+    "J_l": Unit("work by volume", Fraction(1), "J/L"),
     "l_min": Unit("flow", Fraction(1), "L/min"),
+    "ml_min": Unit("flow", Fraction(1, 1000), "mL/min"),
     "ft3_min": Unit("flow", (_INCH_M * 12) ** 3 * 1000, "ft³/min"),
+    "g_min": Unit("mass rate", Fraction(1), "g/min"),
+    "per_min": Unit("frequency", Fraction(1), "/min"),
+    "ml": Unit("volume", Fraction(1), "mL"),
+    "cc": Unit("volume", Fraction(1), "cc"),
+    "l": Unit("volume", Fraction(1000), "L"),
+    "mm": Unit("length", Fraction(1, 1000), "mm"),
+    "m": Unit("length", Fraction(1), "m"),
+    "ft": Unit("length", _INCH_M * 12, "ft"),
     "s": Unit("time", Fraction(1), "s"),
     "min": Unit("time", Fraction(60), "min"),
     "percent": Unit("share", Fraction(1), "%"),
@@ -102,7 +114,11 @@ def convert(reading: str | Decimal, source: str, target: str) -> Decimal:
     old, new = unit(source), unit(target)
     if old.kind != new.kind:
         raise UnitError(f"{source} is a {old.kind} and {target} a {new.kind}; they cannot be converted.")
-    exact = Fraction(value) * old.size / new.size
+    return decimal_of(Fraction(value) * old.size / new.size)
+
+
+def decimal_of(exact: Fraction) -> Decimal:
+    """An exact figure correctly rounded to 28 significant digits."""
     with localcontext(prec=SIGNIFICANT_DIGITS):
         return Decimal(exact.numerator) / Decimal(exact.denominator)
 
