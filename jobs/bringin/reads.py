@@ -181,9 +181,10 @@ class Names:
             items = Item.objects.select_related("model").prefetch_related("clocks")
             self._of(read, items, "item", "item_old_key", What.ITEMS)
             serials = {good.data["serial"] for good in read if good.data["serial"]}
-            marked = items.filter(
+            read_off = items.filter(
                 identifiers__kind=Identifier.SERIAL, identifiers__value__in=serials, merged_into=None
-            ).values_list("pk", "identifiers__value", "model__maker")
+            )
+            marked = read_off.order_by("number").values_list("pk", "identifiers__value", "model__maker")
             rows = {row.pk: row for row in self._locked(items.filter(pk__in={pk for pk, _, _ in marked}))}
             self.serials: dict[tuple[str, str], dict[int, Any]] = {}
             for pk, serial, maker in marked:
