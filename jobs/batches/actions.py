@@ -137,7 +137,7 @@ def _holders(batch: Batch) -> list[str]:
         ):
             field = relation.field
             held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
-            for pk in held.values_list(field.attname, flat=True).distinct()[:FEW]:
+            for pk in held.order_by(field.attname).values_list(field.attname, flat=True).distinct()[:FEW]:
                 labels[pk] = str(relation.related_model._meta.verbose_name)
     for pk in made.exclude(version=1).values_list("pk", flat=True):
         labels.setdefault(pk, "a later change")

@@ -70,6 +70,9 @@ class Finding(models.Model):
     said = models.CharField(max_length=300)
     bad = models.BooleanField()
 
+    class Meta:
+        ordering = ["pk"]
+
     def __str__(self) -> str:
         return f"line {self.line}, {self.column}: {self.said}"
 

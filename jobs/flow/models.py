@@ -58,6 +58,7 @@ class Line(models.Model):
     item = models.ForeignKey(Item, null=True, on_delete=models.PROTECT, related_name="lines")
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["drop_off", "n"], name="line_n"),
             models.CheckConstraint(
@@ -98,6 +99,7 @@ class Job(models.Model):
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["item"], condition=~models.Q(leg__in=values(ENDED)), name="job_one_open_an_item"
@@ -173,6 +175,7 @@ class Round(models.Model):
     outcome = models.CharField(max_length=14, blank=True, choices=pairs(Outcome))
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["job", "n"], name="round_n"),
             models.CheckConstraint(
@@ -229,6 +232,7 @@ class Hold(models.Model):
     lifted_why = models.CharField(max_length=300, blank=True)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(job__isnull=False, item__isnull=True)

@@ -20,6 +20,9 @@ class HandBack(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
+    class Meta:
+        ordering = ["pk"]
+
     def __str__(self) -> str:
         return self.collector
 
@@ -38,6 +41,7 @@ class Asked(models.Model):
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["drop_off", "how", "on"], name="asked_once_a_day"),
             models.CheckConstraint(

@@ -19,6 +19,7 @@ class Clock(models.Model):
     due = models.DateField(null=True)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [models.UniqueConstraint(fields=["item", "key"], name="clock_once")]
         indexes = [models.Index(fields=["due"])]
 

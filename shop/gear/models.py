@@ -68,6 +68,7 @@ class Identifier(models.Model):
     )
 
     class Meta:
+        ordering = ["pk"]
         indexes = [models.Index(fields=["value"])]
 
     def __str__(self) -> str:
@@ -110,6 +111,7 @@ class Member(models.Model):
     to_day = models.DateField(null=True)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(
                 fields=["item"], condition=models.Q(to_day__isnull=True), name="member_of_one_set"

@@ -41,6 +41,7 @@ class Calibration(models.Model):
     certificate = models.CharField(max_length=80)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(good_to__gte=models.F("done_on")), name="calibration_period"

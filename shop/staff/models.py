@@ -84,6 +84,7 @@ class PersonRole(models.Model):
     role = models.CharField(max_length=12, choices=pairs(Role))
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["person", "role"], name="person_role_once"),
             models.CheckConstraint(condition=models.Q(role__in=values(Role)), name="person_role_known"),
@@ -106,6 +107,7 @@ class Authorisation(models.Model):
     under = models.ForeignKey(Person, on_delete=models.PROTECT, null=True, related_name="+")
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(under=None) | ~models.Q(under=models.F("person")),

@@ -28,6 +28,7 @@ class Content(models.Model):
     count = models.PositiveIntegerField()
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["kit", "part"], name="content_once"),
             models.CheckConstraint(condition=~models.Q(kit=models.F("part")), name="content_of_another"),
@@ -49,6 +50,7 @@ class Lot(models.Model):
     on_hand = models.IntegerField(default=0)
 
     class Meta:
+        ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["part", "number"], name="lot_once"),
             models.CheckConstraint(condition=models.Q(on_hand__gte=0), name="lot_not_below_zero"),

@@ -51,6 +51,7 @@ class Migration(migrations.Migration):
                 ('bad', models.BooleanField()),
                 ('batch', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='findings', to='batches.batch')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Upload',

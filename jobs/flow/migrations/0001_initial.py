@@ -55,6 +55,7 @@ class Migration(migrations.Migration):
                 ('emptied_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('item', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='lines', to='gear.item')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Job',
@@ -75,6 +76,7 @@ class Migration(migrations.Migration):
                 ('technician', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='jobs', to=settings.AUTH_USER_MODEL)),
                 ('line', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='job', to='flow.line')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Custody',
@@ -99,6 +101,7 @@ class Migration(migrations.Migration):
                 ('outcome', models.CharField(blank=True, choices=[('serviced', 'serviced'), ('failed', 'failed'), ('beyond repair', 'beyond repair'), ('condemned', 'condemned'), ('declined', 'declined')], max_length=14)),
                 ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='rounds', to='flow.job')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Move',
@@ -133,6 +136,7 @@ class Migration(migrations.Migration):
                 ('job', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='holds', to='flow.job')),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('item__isnull', True), ('job__isnull', False)), models.Q(('item__isnull', False), ('job__isnull', True), ('kind', 'evidence')), _connector='OR'), name='hold_on_one_thing'), models.CheckConstraint(condition=models.Q(('kind__in', ['parts', 'customer', 'evidence', 'notice', 'doubt', 'thread', 'other'])), name='hold_kind_known'), models.CheckConstraint(condition=models.Q(models.Q(('lifted_at__isnull', True), ('lifted_by__isnull', True)), models.Q(('lifted_at__isnull', False), ('lifted_by__isnull', False)), _connector='OR'), name='hold_lifted_by_somebody'), models.CheckConstraint(condition=models.Q(models.Q(('kind', 'evidence'), _negated=True), ('lifted_at__isnull', True), models.Q(('lifted_second__isnull', False), models.Q(('lifted_second', models.F('lifted_by')), _negated=True)), _connector='OR'), name='hold_evidence_lifted_by_two'), models.UniqueConstraint(condition=models.Q(('lifted_at__isnull', True), models.Q(('cause', ''), _negated=True)), fields=('job', 'cause'), name='hold_once_a_cause')],
             },
         ),

@@ -28,5 +28,6 @@ class Migration(migrations.Migration):
                 ('drop_off', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='hand_backs', to='flow.dropoff')),
                 ('jobs', models.ManyToManyField(related_name='hand_backs', to='flow.job')),
             ],
+            options={'ordering': ['pk']},
         ),
     ]

@@ -43,6 +43,7 @@ class Migration(migrations.Migration):
                 ('drop_off', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='asked', to='flow.dropoff')),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.UniqueConstraint(fields=('drop_off', 'how', 'on'), name='asked_once_a_day'), models.CheckConstraint(condition=models.Q(('how__in', ['e-mail', 'paper letter', 'telephone'])), name='asked_how_known')],
             },
         ),

@@ -26,6 +26,7 @@ class Migration(migrations.Migration):
                 ('due', models.DateField(null=True)),
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='clocks', to='gear.item')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Restart',

@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='identifiers', to='gear.item')),
             ],
             options={
+                'ordering': ['pk'],
                 'indexes': [models.Index(fields=['value'], name='gear_identi_value_5b2ce3_idx')],
             },
         ),

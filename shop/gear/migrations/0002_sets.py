@@ -33,6 +33,7 @@ class Migration(migrations.Migration):
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='gear.item')),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.UniqueConstraint(condition=models.Q(('to_day__isnull', True)), fields=('item',), name='member_of_one_set'), models.CheckConstraint(condition=models.Q(('to_day__isnull', True), ('to_day__gte', models.F('from_day')), _connector='OR'), name='member_from_before_to')],
             },
         ),

@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
                 ('instrument', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='calibrations', to='instruments.instrument')),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.CheckConstraint(condition=models.Q(('good_to__gte', models.F('done_on'))), name='calibration_period')],
             },
         ),

@@ -41,6 +41,7 @@ class Migration(migrations.Migration):
                 ('last_day', models.DateField(null=True)),
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='authorisations', to=settings.AUTH_USER_MODEL)),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Token',
@@ -66,6 +67,7 @@ class Migration(migrations.Migration):
                 ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='roles', to=settings.AUTH_USER_MODEL)),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.UniqueConstraint(fields=('person', 'role'), name='person_role_once'), models.CheckConstraint(condition=models.Q(('role__in', ['counter', 'technician', 'inspector', 'storekeeper', 'lead'])), name='person_role_known')],
             },
         ),

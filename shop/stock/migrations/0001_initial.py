@@ -37,6 +37,7 @@ class Migration(migrations.Migration):
                 ('on_hand', models.IntegerField(default=0)),
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='stock.part')),
             ],
+            options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
             name='Movement',

@@ -20,6 +20,7 @@ class Migration(migrations.Migration):
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='in_kits', to='stock.part')),
             ],
             options={
+                'ordering': ['pk'],
                 'constraints': [models.UniqueConstraint(fields=('kit', 'part'), name='content_once'), models.CheckConstraint(condition=models.Q(('kit', models.F('part')), _negated=True), name='content_of_another'), models.CheckConstraint(condition=models.Q(('count__gt', 0)), name='content_of_something')],
             },
         ),
