@@ -69,9 +69,10 @@ def take_in(*, by: Person, job: Job) -> None:
 
     Refused for a doubt that was answered by doing the job's work again: it is not done again with what is doubted.
     """
-    rows = list(doubts().filter(is_open=True).prefetch_related("lot__part__contents").order_by("pk"))
-    if not rows:
+    standing = doubts().filter(is_open=True)
+    if not standing.exists():  # asked at every step: what a doubt is about is read only where one stands
         return
+    rows = list(standing.prefetch_related("lot__part__contents").order_by("pk"))
     told = Affected.objects.filter(job=job, doubt__in=rows)
     known = dict(told.values_list("doubt", "answer__became"))
     work = work_of(job, zone())
