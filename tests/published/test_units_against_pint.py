@@ -43,6 +43,8 @@ PINT = {
     "ft3_min": "foot**3/minute",
     "s": "second",
     "min": "minute",
+    "ml": "milliliter",
+    "cc": "cubic_centimeter",
     "percent": "percent",
 }
 REGISTRY: pint.UnitRegistry[Any] = pint.UnitRegistry()
@@ -69,7 +71,7 @@ SPOT_VALUES = [
 
 def test_it_works() -> None:
     assert set(PINT) == set(UNITS)
-    assert len(PAIRS) == 68
+    assert len(PAIRS) == 70
 
 
 @pytest.mark.parametrize(("unit", "base", "printed"), SP_811)

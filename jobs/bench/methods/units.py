@@ -6,7 +6,8 @@ it shares a dimension with energy and must never print as joules. Gauge and abso
 not different units, so nothing here turns one into the other.
 
 Sources: NIST SP 811 appendix B.8 (the conventional water columns); international yard and pound agreement of 1959
-(inch, foot, pound) and standard gravity 9.80665 m/s2, both exact by definition.
+(inch, foot, pound) and standard gravity 9.80665 m/s2, both exact by definition; a millilitre is a cubic centimetre by the
+resolution of the CGPM of 1964 on the litre, named from memory.
 """
 
 import re
@@ -59,6 +60,8 @@ UNITS: dict[str, Unit] = {
     "ft3_min": Unit("flow", (_INCH_M * 12) ** 3 * 1000, "ft³/min"),
     "s": Unit("time", Fraction(1), "s"),
     "min": Unit("time", Fraction(60), "min"),
+    "ml": Unit("volume", Fraction(1), "mL"),
+    "cc": Unit("volume", Fraction(1), "cc"),
     "percent": Unit("share", Fraction(1), "%"),
 }
 
