@@ -73,6 +73,13 @@ def test_it_tells_the_smallest_difference_that_can_be_typed(more: str) -> None:
     assert permanent_share(permanent, total) != 10
 
 
+@pytest.mark.parametrize("more", [1, -1])
+def test_it_never_rounds_onto_the_limit(more: int) -> None:
+    found = permanent_share(Decimal(10**40 + more), Decimal(10**41))
+    assert found != 10
+    assert (found > 10) is (more > 0)
+
+
 @pytest.mark.parametrize(("permanent", "total"), [("1", "3"), ("2", "3"), ("1", "7"), ("0.3", "56.3")])
 def test_it_keeps_28_digits_and_never_rounds_onto_a_shorter_number(permanent: str, total: str) -> None:
     found = permanent_share(Decimal(permanent), Decimal(total))
