@@ -180,6 +180,8 @@ FINDABLE = [
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
 ]
+# What higher rooms do once work was recorded on a job, in the same transaction.
+AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.

@@ -7,7 +7,7 @@ from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.actions import locked, move, present_round
 from jobs.flow.models import Job
-from jobs.flow.rules import ENDED, Facts, Leg, following, move_refusals, service_cause
+from jobs.flow.rules import ENDED, WORKING, Facts, Leg, following, move_refusals, service_cause
 from jobs.planning.reads import technician
 from jobs.tray.reads import accounted
 from jobs.worksheet.reads import sheet_facts
@@ -52,6 +52,7 @@ def advance(*, by: Person, job: Job, to: str, seen: int, reason: str) -> Job:
         if job.leg == Leg.SIGNED_OFF:
             require(by, Can.REOPEN)
             _take_clocks_back(by, job)
+        _at_the_bench(by, job, to)
         return carry(by=by, job=job, to=to, reason=reason)
 
 
@@ -64,6 +65,7 @@ def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
         ways = {job.pk: following(job.plan.legs, job.leg) or job.leg for job in rows}
         for job in rows:
             to = ways[job.pk]
+            _at_the_bench(by, job, to)
             if to in (Leg.SIGNED_OFF, *ENDED):
                 said = f"Tray {job.number} is moved on from {job.leg_label} one by one only."
                 found.append(Refusal("one-by-one", said, "jobs"))
@@ -74,6 +76,12 @@ def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
             ]
         refuse(found)
         return [carry(by=by, job=job, to=ways[job.pk], facts=facts[job.pk]) for job in rows]
+
+
+def _at_the_bench(by: Person, job: Job, to: str) -> None:
+    """Onto a working leg a job is moved by somebody who works at the bench; back it may be sent by others too."""
+    if to in WORKING and to == following(job.plan.legs, job.leg):
+        require(by, Can.WORK)
 
 
 def _take_clocks_back(by: Person, job: Job) -> None:

@@ -13,6 +13,7 @@ from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
+from jobs.planning.reads import technician
 from jobs.tray.reads import ended_parts
 from jobs.tray.rules import Origin
 from jobs.worksheet.models import StepDone
@@ -50,6 +51,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "to": to,
         "to_label": (to or "").replace("_", " "),
         "ready_to_sign": to == Leg.SIGNED_OFF,
+        "may_go_on": person.may(Can.MOVE) and (to not in WORKING or person.may(Can.WORK)),
         "may_go_back": job.leg not in ENDED and any(leg in earlier(job) for leg in WORKING),
         "may": {right.name.lower(): person.may(right) for right in Can},
         "holds": job.open_holds,
@@ -149,7 +151,7 @@ def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None
 
 def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[str, Any]:
     freed = plan.freed(step)
-    names = [part.name.lower() for part in freed]
+    names = [part.spoken for part in freed]
     return {
         "step": step,
         "n": plan.position(step),
@@ -219,7 +221,9 @@ def waits(job: Job) -> list[Refusal]:
     if job.leg == Leg.CHECKED_IN:
         return [*found, *flow.facts(job), *covered(job)]
     found += flow.here(job)
-    return [*found, *flow.emptied(job), *seen_as_received(job)] if job.leg == Leg.CLEARED else found
+    if job.leg == Leg.CLEARED:
+        found += [*technician(job), *flow.emptied(job), *seen_as_received(job)]
+    return found
 
 
 def judged(job: Job, row: Attempt) -> dict[str, Any]:

@@ -15,7 +15,7 @@ from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
 from jobs.bench.rules import beside_refusals, limit_of, phase_refusals
-from jobs.flow.actions import locked, present_round
+from jobs.flow.actions import locked, present_round, recorded
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from shop.catalogue.rules import BenchTest
@@ -144,6 +144,7 @@ def _kept(
     facts |= {"reading": given.reading, "unit": given.unit, "certificate": source.certificate}
     facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
+    recorded(by=by, job=job)
     return row
 
 

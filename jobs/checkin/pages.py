@@ -39,7 +39,8 @@ class Counter(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        ready = open_jobs().filter(leg="signed_off")
+        rest = open_jobs().order_by().exclude(leg="signed_off").filter(drop_off=OuterRef("drop_off"))
+        ready = open_jobs().filter(leg="signed_off").annotate(rest=Exists(rest))
         return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today()}
 
 

@@ -4,8 +4,10 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F
+from django.utils.module_loading import import_string
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
 from jobs.flow.reads import (
@@ -222,6 +224,12 @@ def move(*, by: Person, job: Job, to: str, reason: str, facts: Facts, closing: b
     job.worked += back
     job.save(update_fields=["leg", "version", "worked"])
     return job
+
+
+def recorded(*, by: Person, job: Job) -> None:
+    """Let the rooms above see that work was recorded on a locked job, in the caller's transaction."""
+    for name in settings.AFTER_RECORDING:
+        import_string(name)(by=by, job=job)
 
 
 def close_round(*, job: Job, outcome: str) -> None:

@@ -13,7 +13,7 @@ from jobs.flow.reads import came_as, jobs, of_item
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
-from jobs.notices.rules import SUBJECT_LINE, answer_refusals, safety_letter, touches
+from jobs.notices.rules import SUBJECT_LINE, Became, answer_refusals, safety_letter, touches
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.post.actions import write_letter
@@ -30,7 +30,8 @@ def raise_doubt(
 ) -> Doubt:
     """Doubt something: every open job that rests on it stops, and owners of gear that is gone are written to.
 
-    A job that comes to rest on it while this runs is found at its sign-off.
+    A job that comes to rest on it later is taken in as its work is recorded, one that does so while this runs as the
+    first job is answered for.
     """
     require(by, Can.DOUBT)
     with transaction.atomic():
@@ -61,6 +62,36 @@ def raise_doubt(
         write(subject=doubt.cause, by=str(by.uid), verb="doubt raised", facts=facts, words={"why": why})
     found: Doubt = doubts().get(pk=doubt.pk)
     return found
+
+
+def take_in(*, by: Person, job: Job) -> None:
+    """Put a locked job under the open doubts that its record has come to rest on since they were raised.
+
+    Refused for a doubt that was answered by doing the job's work again: it is not done again with what is doubted.
+    """
+    rows = list(doubts().filter(is_open=True).prefetch_related("lot__part__contents").order_by("pk"))
+    if not rows:
+        return
+    told = Affected.objects.filter(job=job, doubt__in=rows)
+    known = dict(told.values_list("doubt", "answer__became"))
+    work = work_of(job, zone())
+    late = [row for row in rows if any(touches(subject_of(row), each) for each in work)]
+    said = "It is in doubt, and this work was to be done again without it"
+    refuse(
+        [
+            Refusal("doubt", f"{said}: {row.label}, {row.why}")
+            for row in late
+            if known.get(row.pk) == Became.AGAIN
+        ]
+    )
+    for row in late:
+        if row.pk not in known:
+            _touch(by, row, job)
+
+
+def _touch(by: Person, doubt: Doubt, job: Job) -> None:
+    Affected.objects.create(doubt=doubt, job=job)
+    put_hold(by=by, job=job, kind=HoldKind.DOUBT, why=doubt.why, cause=doubt.cause)
 
 
 def _locked(which: Q) -> list[Job]:
@@ -99,10 +130,11 @@ def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer
     """Say what became of one affected job; when nothing of its item waits any longer, the doubt's hold is lifted."""
     require(by, Can.ANSWER_DOUBT)
     with transaction.atomic():
-        same = of_item(affected.job.item)
-        rows = _locked(Q(pk=affected.job_id) | Q(pk__in=same) & ~Q(leg__in=ENDED))
-        job = next(each for each in rows if each.pk == affected.job_id)
-        doubt = doubts().get(pk=affected.doubt_id)
+        same, doubt = of_item(affected.job.item), doubts().get(pk=affected.doubt_id)
+        late = set(resting(doubt)) - set(doubt.affected.values_list("job", flat=True))
+        found = _locked(Q(pk=affected.job_id) | (Q(pk__in=same) | Q(pk__in=late)) & ~Q(leg__in=ENDED))
+        job = next(each for each in found if each.pk == affected.job_id)
+        rows = [each for each in found if each.item.kept == job.item.kept]
         refuse(
             answer_refusals(
                 became,
@@ -114,6 +146,9 @@ def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer
             )
         )
         row = Answer.objects.create(affected=affected, became=became, words=words, at=now(), by=by)
+        for each in found:
+            if each.pk in late:
+                _touch(by, doubt, each)
         if not Affected.objects.filter(doubt=doubt, job__in=same, answer=None).exists():
             _let_go(by, doubt, rows, became)
         facts = {"doubt": str(doubt.uid), "became": became, "answer": str(row.uid)}

@@ -140,7 +140,8 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))
-    said = tuple(decision["sentence"] for decision in result["decisions"].values())
+    decisions = [result["decisions"].get(limit["quantity"]) for limit in result["limits"]]
+    said = tuple(each["sentence"] for each in decisions if each)
     facts += [("figures", said)] if said else []
     facts += [(f"limit of {limit['quantity']}", _limit(limit)) for limit in result["limits"]]
     facts += [("caution", Bold(warning)) for warning in result["warnings"]]

@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.flow.actions import locked, present_round, worked
+from jobs.flow.actions import locked, present_round, recorded, worked
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.tray.models import TrayPart
@@ -79,6 +79,7 @@ def end_part(
         }
         facts |= {"count": part.count, "second": str(second.uid) if second else "", "by": str(who.uid)}
         write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts)
+        recorded(by=by, job=job)
     return row
 
 

@@ -95,7 +95,7 @@ def open_parts(plan: Plan, ended: Mapping[str, str], untouched: Iterable[str] = 
     found = []
     for step in plan.steps:
         for part in plan.freed(step):
-            where = f"Step {plan.position(step)}, {step.title}: {part.name.lower()}"
+            where = f"Step {plan.position(step)}, {step.title}: {part.spoken}"
             if part.key in known:
                 continue
             if part.key not in ended:

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from django.db import transaction
 
-from jobs.flow.actions import locked, present_round, worked
+from jobs.flow.actions import locked, present_round, recorded, worked
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.flow.rules import Leg
@@ -78,6 +78,7 @@ def do_step(
         facts |= {"done_by": str(who.uid), "done_at": when.isoformat(), "omitted": bool(omitted)}
         verb, words = ("step omitted", {"why": omitted}) if omitted else ("step done", None)
         write(subject=f"job:{job.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
+        recorded(by=by, job=job)
     return row
 
 

@@ -20,7 +20,7 @@ def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refus
         return [Refusal("not-counted", f"{where}: count the {expected} loose parts.", "counted")]
     if counted == expected:
         return []
-    names = [part.name.lower() for part in freed]
+    names = [part.spoken for part in freed]
     listed = ", ".join(names[:-1]) + " or " + names[-1] if len(names) > 1 else names[0]
     verb = "is" if expected - counted == 1 else "are"
     if counted < expected:

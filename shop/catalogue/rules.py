@@ -37,6 +37,11 @@ class LoosePart:
     renew: str
     kit: str = ""
 
+    @property
+    def spoken(self) -> str:
+        """Its name inside a sentence: only the first letter is made small, and only before another small one."""
+        return self.name[:1].lower() + self.name[1:] if self.name[1:2].islower() else self.name
+
 
 @dataclass(frozen=True)
 class Step:

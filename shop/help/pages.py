@@ -1,11 +1,12 @@
 """A page of help for each room, the API by example, and the first five steps for each role."""
 
+from dataclasses import replace
 from typing import Any
 
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
-from shop.help.rules import EXAMPLES, STEPS
+from shop.help.rules import EXAMPLES, SITE, STEPS
 from shop.staff.actions import put_tour_away
 from shop.web.pages import ROOMS, FormPage, Page
 
@@ -27,7 +28,8 @@ class ApiByExample(Page):
     template = "help/api.html"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
-        return {"examples": EXAMPLES}
+        site = self.request.build_absolute_uri("/").rstrip("/")
+        return {"examples": [replace(each, script=each.script.replace(SITE, site)) for each in EXAMPLES]}
 
 
 urlpatterns = [

@@ -135,6 +135,7 @@ class Example:
     answer: str = ""
 
 
+SITE = "http://127.0.0.1:8710"  # the page shows its own address in the place of this one
 EXAMPLES = (
     Example(
         "Before the first call",

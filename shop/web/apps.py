@@ -17,9 +17,10 @@ class WebConfig(AppConfig):
 
 
 def names_resolve(**_: Any) -> list[checks.CheckMessage]:
-    """An error for each panel, or read of figures, of what can be found or of a history, that cannot be imported."""
+    """An error for each panel, or read of figures, or other name in the settings, that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    slots = (settings.FINDABLE, settings.FIGURES, *settings.PANELS.values(), *settings.HISTORIES.values())
+    lists = (settings.FINDABLE, settings.FIGURES, settings.AFTER_RECORDING)
+    slots = (*lists, *settings.PANELS.values(), *settings.HISTORIES.values())
     for name in (name for names in slots for name in names):
         try:
             import_string(name)

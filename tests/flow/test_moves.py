@@ -81,6 +81,17 @@ def test_it_refuses_to_strip_without_a_technician(house: House, api: dict[str, A
         assert codes(walk.move("stripping")) == ["no-technician"]
 
 
+@pytest.mark.parametrize("role", ["counter", "lead"])
+def test_it_begins_work_for_somebody_of_the_bench_only(house: House, api: dict[str, Api], role: str) -> None:
+    """Whoever clears a job, or gives it out, does not take it apart; neither alone nor several at once."""
+    walk = Walk(house, api).to("cleared")
+
+    with nothing_changes():
+        assert walk.move("stripping", role=role).status_code == 403
+        assert api[role].post("jobs/move-on", {"jobs": [walk.job]}).status_code == 403
+    ok(walk.move("stripping"))
+
+
 def test_it_refuses_to_strip_gear_under_pressure_until_somebody_confirms_by_name(
     house: House, api: dict[str, Api]
 ) -> None:

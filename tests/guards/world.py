@@ -199,6 +199,7 @@ class World:
         given: dict[str, Any] = {"why": "The gauge stuck.", "at": now(), "by": self.house.people["lead"]}
         touching = Doubt.objects.create(about="attempt", attempt=self.rows["attempt"], **given)
         touched = Affected.objects.create(doubt=touching, job=Walk(self.house, self.api).row)
+        Affected.objects.create(doubt=touching, job=self.rows["attempt"].round.job)
         loose = Doubt.objects.create(about="lot", lot=self.house.lots["TH-303"], **given)
         self.rows |= {"doubt": touching, "affected": touched, "loose_doubt": loose}
 

@@ -173,22 +173,57 @@ def test_it_touches_the_whole_set(house: House, api: dict[str, Api], of_set: boo
     assert raised(one, attempt=verdict)["touched"] == touched
 
 
-def test_it_stops_a_job_that_comes_to_rest_on_it_later(house: House, api: dict[str, Api]) -> None:
+def test_it_takes_in_a_job_that_comes_to_rest_on_it_later(house: House, api: dict[str, Api]) -> None:
+    """As its work is recorded: it is listed and on hold long before anybody would sign it."""
     walk = Walk(house, api).to("cleaning")
     made = raised(walk, lot=str(house.lots["TH-302"].uid))
     assert made["affected"] == []
     walk.steps("cleaning")
     walk.parts()
+
+    shown = ok(api["lead"].get(f"doubts/{made['uid']}"))
+    assert [each["job"] for each in shown["affected"]] == [walk.job]
+    assert Hold.objects.get(lifted_at=None).job == walk.row
+    with nothing_changes():
+        assert codes(walk.move("rebuilding")) == ["held-doubt"]
+        whole = {"words": "The lot is as it should be."}
+        assert codes(api["inspector"].post(f"doubts/{made['uid']}/answer", whole)) == ["answer-each"]
+    ok(answered(api, shown["affected"][0]), 201)
     ok(walk.move("rebuilding"))
-    walk.steps("rebuilding")
-    ok(walk.move("testing"))
-    walk.tests()
+
+
+def test_it_is_not_over_for_what_came_later_once_the_rest_is_answered(tested: Walk) -> None:
+    """Two jobs measured with one gauge, the second after the gauge was doubted: each is answered for itself."""
+    made = raised(tested, **subjects(tested)["gauge"])
+    later = Walk(tested.house, tested.api)
+    later.item = tested.house.item(serial="later")
+    later.to("testing").tests()
+
+    ok(answered(tested.api, made["affected"][0]), 201)
 
     with nothing_changes():
-        assert codes(walk.sign()) == ["doubt"]
-    given = {"words": "The lot is as it should be."}
-    ok(api["inspector"].post(f"doubts/{made['uid']}/answer", given), 201)
-    ok(walk.sign(), 201)
+        assert codes(later.sign()) == ["held-doubt", "doubt"]
+    ok(tested.sign(), 201)
+    shown = ok(tested.api["lead"].get(f"doubts/{made['uid']}"))
+    assert (shown["is_open"], shown["touched"], shown["answered"]) == (True, 2, 1)
+    ok(answered(tested.api, shown["affected"][1]), 201)
+    ok(later.sign(), 201)
+
+
+def test_it_takes_in_at_the_first_answer_what_was_recorded_while_it_was_raised(
+    tested: Walk, settings: Any
+) -> None:
+    """Two at once, neither of which sees the other: the work that was recorded, and the doubt."""
+    made = raised(tested, **subjects(tested)["gauge"])
+    later = Walk(tested.house, tested.api)
+    settings.AFTER_RECORDING = []
+    later.to("testing").tests()
+    assert Affected.objects.count() == 1
+
+    ok(answered(tested.api, made["affected"][0]), 201)
+
+    assert [row.job for row in Affected.objects.order_by("pk")] == [tested.row, later.row]
+    assert codes(later.sign()) == ["held-doubt", "doubt"]
 
 
 def test_it_lets_work_be_done_again(tested: Walk) -> None:
@@ -216,15 +251,10 @@ def test_it_stops_work_that_comes_back_to_what_is_doubted(house: House, api: dic
     walk.steps("stripping")
     ok(walk.move("cleaning"))
     walk.steps("cleaning")
-    walk.parts()
-    ok(walk.move("rebuilding"))
-    walk.steps("rebuilding")
-    ok(walk.move("testing"))
-    walk.tests()
 
+    doubted = next(part.key for part in walk.row.plan.parts if part.renew == "TH-302")
     with nothing_changes():
-        assert codes(walk.sign()) == ["doubt"]
-    assert walk.sign(outcome="failed", words="The ring is doubted.").status_code == 201
+        assert codes(walk.end(doubted)) == ["doubt"]
 
 
 def test_it_asks_again_at_hand_back(house: House, api: dict[str, Api]) -> None:

@@ -82,7 +82,7 @@ def test_it_names_each_open_part_with_the_step_that_frees_it() -> None:
     ended = {part.key: "itself" for part in PLAN.parts if part.key not in ("pin", "yoke_ring")}
 
     assert [refusal.sentence for refusal in open_parts(PLAN, ended)] == [
-        "Step 2, Take off the yoke, the filter and its O-ring: yoke o-ring is not accounted for.",
+        "Step 2, Take off the yoke, the filter and its O-ring: yoke O-ring is not accounted for.",
         "Step 4, Lift the diaphragm out flat: lifter pin is not accounted for.",
     ]
     assert len(open_parts(PLAN, {})) == 12
