@@ -60,6 +60,16 @@ def test_it_takes_one_closed_breath_begun_anywhere(begin: int) -> None:
     assert loop.breaths[0].pressures_mbar.tolist() == POLYGON_MBAR
 
 
+@pytest.mark.parametrize("phase", [30, 80])
+def test_it_keeps_the_gap_of_a_breath_begun_anywhere(phase: float) -> None:
+    angle = angles(100, 1, phase)
+    drift_l = 0.1 * (angle - angle[0]) / (2 * np.pi)
+    breath = from_volumes(1.25 * (1 - np.cos(angle)) + drift_l, resisting(angle)).breaths[0]
+    assert breath.gap_l == pytest.approx(0.1, abs=2e-3)
+    assert breath.tidal_l == pytest.approx(2.5, abs=2e-3)
+    assert work_of(breath).total == pytest.approx(np.pi / 2, rel=2e-3)
+
+
 def test_it_knows_the_time_of_a_breath_begun_anywhere() -> None:
     angle = angles(100, 1, 30)
     breath = timed(angle, resisting(angle)).breaths[0]
