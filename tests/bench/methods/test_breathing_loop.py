@@ -88,14 +88,15 @@ def test_it_gives_one_breath_the_instrument_s_interval() -> None:
 
 def test_it_bounds_positive_work_by_how_far_it_could_grow() -> None:
     loop = from_volumes(VENTURI_L, VENTURI_MBAR)
-    value = judge(loop, instrument=Instrument(standard_uncertainty=Decimal("0.25"))).figures.values[
-        "positive work during inhalation"
-    ]
+    values = judge(loop, instrument=Instrument(standard_uncertainty=Decimal("0.25"))).figures.values
+    value, external = values["positive work during inhalation"], values["external work during inhalation"]
     # Half a millibar more along the 1.75 L that are not negative, and on the triangles at either end of the effort.
     grown = 0.1 / 2.5 * (0.5 * 1.75 + 0.5 * 0.5 * (0.25 + 0.5) * 0.5 / 8)
     # Nine samples: their error is sin(x)/x - 1 with x = 40 degrees.
     error = 0.2 * (1 - 0.6427876 / 0.6981317)
     assert float(value.high or 0) == pytest.approx(0.2 + np.hypot(grown, error), abs=2e-4)
+    # Half a millibar less makes the effort 3.515625 mbar L instead of 3.
+    assert float(external.high or 0) == pytest.approx(0.12 + np.hypot(0.020625, 0.6 * error), abs=2e-4)
 
 
 @pytest.mark.parametrize("instrument", [None, Instrument(range_high=Decimal(50))])
@@ -121,6 +122,15 @@ def test_it_takes_the_interval_of_several_breaths_from_their_scatter() -> None:
     assert value.value == Decimal("10.050")
     assert float(value.high or 0) - 10.05 == pytest.approx(3.183 * 0.2081666 / 2, abs=2e-3)
     assert float(value.high or 0) + float(value.low or 0) == pytest.approx(20.1, abs=2e-3)
+
+
+def test_it_rounds_bounds_outwards() -> None:
+    value = judge(breaths(9.8, 10.0, 10.1, 10.3), instrument=SENSOR).figures.values[
+        "peak exhalation pressure"
+    ]
+    half = np.hypot(3.183 * 0.20816660 / 2, float(SENSOR_MBAR))
+    assert 10.05 - half - 0.001 < float(value.low or 0) <= 10.05 - half
+    assert 10.05 + half <= float(value.high or 0) < 10.05 + half + 0.001
 
 
 def test_it_adds_the_instrument_to_the_scatter() -> None:

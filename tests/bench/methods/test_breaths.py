@@ -102,6 +102,7 @@ def test_it_leaves_out_parts_of_breaths_and_counts_them(breaths: float, phase: f
             "There is no whole breath between two least volumes: record at least two.",
         ),
         ([0, 1, 2, 1, 0, 1, 2, 1, 0], "Breath 1 has 4 samples; at least 8 are needed."),
+        ([*[0, 1, 2, 3, 2, 1, 0.5] * 2, 0], "Breath 1 has 7 samples; at least 8 are needed."),
         (
             [2, 1, 0, 0.5, 1, 1.5, 2, 1.5, 1, 0.5, 0.2, 1, 2],
             "Breath 1 ends 0.2 L from the volume where it began, 10.5% of its tidal volume; at most 5% is closed. Look at the "

@@ -108,3 +108,11 @@ def test_it_draws_no_pressure_at_all() -> None:
     picture = drawn(loop)
     assert picture.zero == "M54 169H870"
     assert "nan" not in picture.inhalation + picture.exhalation + picture.grid
+
+
+@pytest.mark.parametrize("offset_mbar", [-30.0, 30.0])
+def test_it_always_shows_zero_pressure(offset_mbar: float) -> None:
+    picture = drawn(from_volumes(POLYGON_L, [offset_mbar + pressure for pressure in POLYGON_MBAR]))
+    found = re.fullmatch(r"M54 ([\d.]+)H870", picture.zero)
+    assert found
+    assert 34 < float(found[1]) < 304

@@ -53,6 +53,13 @@ def test_it_adds_flow_up_to_volume() -> None:
         assert abs(breath.gap_l) < 1e-3
 
 
+def test_it_adds_flow_up_by_trapezoids_between_any_times() -> None:
+    times_s = [0, 0.5, 0.75, 1.0, 2.0, 2.5, 3.0, 3.5, 4.0]
+    breath = from_flows(times_s, [0, 2, 2, 1, 0, -2, -1, -1, 0.5], [0.0] * 9).breaths[0]
+    assert breath.volumes_l.tolist() == [0, 0.5, 1, 1.375, 1.875, 1.375, 0.625, 0.125, 0]
+    assert (breath.tidal_l, breath.gap_l, breath.period_s) == (1.875, 0, 4)
+
+
 @pytest.mark.parametrize(
     "text",
     [
