@@ -156,9 +156,10 @@ def wild(
 ) -> list[Fault]:
     """A fault for each value that is no number or further from zero than `most`."""
     # Written as "not within", so that a value that is no number at all is caught too.
+    rows = np.flatnonzero(~(np.abs(values) <= most))
     return [
-        (int(numbers[row]), f"{word} {numbers[row]}: {name} {values[row]:g} {unit} is beyond reason.")
-        for row in np.flatnonzero(~(np.abs(values) <= most))
+        (number, f"{word} {number}: {name} {value:g} {unit} is beyond reason.")
+        for number, value in zip(numbers[rows].tolist(), values[rows].tolist(), strict=True)
     ]
 
 
@@ -166,13 +167,11 @@ def out_of_order(times_s: Floats, numbers: NDArray[np.int64], word: str) -> list
     """A fault for each time that is not after the one before; a time beyond reason has its own."""
     with np.errstate(invalid="ignore"):
         late_enough = np.diff(times_s) >= MIN_STEP_S
-    in_reason = np.abs(times_s[1:]) <= MAX_TIME_S
+    rows = np.flatnonzero(~late_enough & (np.abs(times_s[1:]) <= MAX_TIME_S))
+    pairs = zip(numbers[rows + 1].tolist(), times_s[rows + 1].tolist(), times_s[rows].tolist(), strict=True)
     return [
-        (
-            int(numbers[row]),
-            f"{word} {numbers[row]}: time {times_s[row]:g} s is not after {times_s[row - 1]:g} s.",
-        )
-        for row in np.flatnonzero(~late_enough & in_reason) + 1
+        (number, f"{word} {number}: time {time_s:g} s is not after {before_s:g} s.")
+        for number, time_s, before_s in pairs
     ]
 
 
