@@ -27,8 +27,8 @@ MAX_TIME_S = 1_000_000.0
 MIN_STEP_S = 1e-6
 
 _HEADINGS = {"p_bar": "bar", "p_mbar": "mbar", "p_kpa": "kPa", "p_psi": "psi"}
-_NUMBER = r"[ \t]*([+-]?[0-9]{1,20}(?:\.[0-9]{0,20})?(?:[eE][+-]?[0-9]{1,2})?)[ \t]*"
-_ROW = re.compile(f"{_NUMBER},{_NUMBER}")
+NUMBER = r"[ \t]*([+-]?[0-9]{1,20}(?:\.[0-9]{0,20})?(?:[eE][+-]?[0-9]{1,2})?)[ \t]*"
+_ROW = re.compile(f"{NUMBER},{NUMBER}")
 
 
 class UnreadableTrace(ValueError):
@@ -54,7 +54,7 @@ class Trace:
 
 def parse_csv(content: str | bytes) -> Trace:
     """Read a logger's file; UnreadableTrace with all its faults, each with its line number."""
-    lines = _lines(content)
+    lines = lines_of(content)
     unit = _unit_of(lines[0])
     times, pressures, numbers, reasons = _rows(lines)
     to_bar = float(convert(Decimal(1), unit, "bar"))
@@ -74,7 +74,8 @@ def from_samples(times_s: Sequence[float] | Floats, pressures_bar: Sequence[floa
     return _trace(times, pressures, np.arange(1, len(times) + 1), "Sample", [])
 
 
-def _lines(content: str | bytes) -> list[str]:
+def lines_of(content: str | bytes) -> list[str]:
+    """The lines of a file; UnreadableTrace if it is too large, empty or no text in UTF-8."""
     if len(content) > MAX_BYTES:
         raise UnreadableTrace([f"The file is larger than {MAX_BYTES // 1_000_000} MB."])
     text = _decoded(content) if isinstance(content, bytes) else content
@@ -108,7 +109,7 @@ def _rows(lines: list[str]) -> tuple[list[float], list[float], list[int], list[F
     for number, line in enumerate(lines[1:], start=2):
         row = _ROW.fullmatch(line)
         if row is None:
-            reasons.append((number, _why_not(number, line)))
+            reasons.append((number, why_not(number, line, 2)))
             continue
         times.append(float(row[1]))
         pressures.append(float(row[2]))
@@ -116,13 +117,14 @@ def _rows(lines: list[str]) -> tuple[list[float], list[float], list[int], list[F
     return times, pressures, numbers, reasons
 
 
-def _why_not(number: int, line: str) -> str:
+def why_not(number: int, line: str, wanted: int) -> str:
+    """What is wrong with a line that should hold so many numbers."""
     if not line.strip():
         return f"Line {number} is empty."
     columns = line.split(",")
-    if len(columns) != 2:
-        return f"Line {number} has {len(columns)} columns, not 2: {quoted(line)}."
-    bad = next((column for column in columns if not re.fullmatch(_NUMBER, column)), line)
+    if len(columns) != wanted:
+        return f"Line {number} has {len(columns)} columns, not {wanted}: {quoted(line)}."
+    bad = next((column for column in columns if not re.fullmatch(NUMBER, column)), line)
     return f"Line {number}: {quoted(bad.strip())} is not a number."
 
 
@@ -144,22 +146,33 @@ def _faults(times_s: Floats, pressures_bar: Floats, numbers: NDArray[np.int64], 
     faults: list[Fault] = []
     if len(times_s) < MIN_SAMPLES:
         faults.append((0, f"There are {len(times_s)} readable samples; at least {MIN_SAMPLES} are needed."))
+    faults.extend(wild(times_s, MAX_TIME_S, "time", "s", numbers, word))
+    faults.extend(wild(pressures_bar, MAX_PRESSURE_BAR, "pressure", "bar", numbers, word))
+    return [*faults, *out_of_order(times_s, numbers, word)]
+
+
+def wild(
+    values: Floats, most: float, name: str, unit: str, numbers: NDArray[np.int64], word: str
+) -> list[Fault]:
+    """A fault for each value that is no number or further from zero than `most`."""
     # Written as "not within", so that a value that is no number at all is caught too.
-    wild_time = ~(np.abs(times_s) <= MAX_TIME_S)
-    wild_pressure = ~(np.abs(pressures_bar) <= MAX_PRESSURE_BAR)
+    rows = np.flatnonzero(~(np.abs(values) <= most))
+    return [
+        (number, f"{word} {number}: {name} {value:g} {unit} is beyond reason.")
+        for number, value in zip(numbers[rows].tolist(), values[rows].tolist(), strict=True)
+    ]
+
+
+def out_of_order(times_s: Floats, numbers: NDArray[np.int64], word: str) -> list[Fault]:
+    """A fault for each time that is not after the one before; a time beyond reason has its own."""
     with np.errstate(invalid="ignore"):
         late_enough = np.diff(times_s) >= MIN_STEP_S
-    for row in np.flatnonzero(wild_time):
-        faults.append(
-            (int(numbers[row]), f"{word} {numbers[row]}: time {times_s[row]:g} s is beyond reason.")
-        )
-    for row in np.flatnonzero(wild_pressure):
-        said = f"{word} {numbers[row]}: pressure {pressures_bar[row]:g} bar is beyond reason."
-        faults.append((int(numbers[row]), said))
-    for row in np.flatnonzero(~late_enough & ~wild_time[1:]) + 1:
-        said = f"{word} {numbers[row]}: time {times_s[row]:g} s is not after {times_s[row - 1]:g} s."
-        faults.append((int(numbers[row]), said))
-    return faults
+    rows = np.flatnonzero(~late_enough & (np.abs(times_s[1:]) <= MAX_TIME_S))
+    pairs = zip(numbers[rows + 1].tolist(), times_s[rows + 1].tolist(), times_s[rows].tolist(), strict=True)
+    return [
+        (number, f"{word} {number}: time {time_s:g} s is not after {before_s:g} s.")
+        for number, time_s, before_s in pairs
+    ]
 
 
 def _too_many(samples: int) -> str:

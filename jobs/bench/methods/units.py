@@ -2,8 +2,9 @@
 
 Factors are exact fractions, because a pound-force per square inch is no finite decimal number. Water columns are the
 *conventional* ones (water of 1000 kg/m3 under standard gravity), never at 4 degC or 60 degF. Torque is a kind of its own:
-it shares a dimension with energy and must never print as joules. Gauge and absolute pressure are different quantities,
-not different units, so nothing here turns one into the other.
+it shares a dimension with energy and must never print as joules. So is the work of breathing: 1 J/L is the same number as
+1 kPa averaged over the volume, but nothing turns one into the other. Gauge and absolute pressure are different
+quantities, not different units, so nothing here turns one into the other either.
 
 Sources: NIST SP 811 appendix B.8 (the conventional water columns); international yard and pound agreement of 1959
 (inch, foot, pound) and standard gravity 9.80665 m/s2, both exact by definition; a millilitre is a cubic centimetre by the
@@ -56,6 +57,7 @@ UNITS: dict[str, Unit] = {
     "N_m": Unit("torque", Fraction(1), "N·m"),
     "lbf_in": Unit("torque", _POUND_FORCE_N * _INCH_M, "lbf·in"),
     "lbf_ft": Unit("torque", _POUND_FORCE_N * _INCH_M * 12, "lbf·ft"),
+    "J_l": Unit("work by volume", Fraction(1), "J/L"),
     "l_min": Unit("flow", Fraction(1), "L/min"),
     "ft3_min": Unit("flow", (_INCH_M * 12) ** 3 * 1000, "ft³/min"),
     "s": Unit("time", Fraction(1), "s"),

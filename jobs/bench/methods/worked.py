@@ -83,7 +83,7 @@ def judge(
             raise ValueError(f"This method works out {known}; it has no {limit.quantity!r}.")
         if limit.quantity in decisions:
             raise ValueError(f"There are two limits for {limit.quantity}.")
-        decisions[limit.quantity] = _decision(worked, limit.to(computation.quantities[limit.quantity]))
+        decisions[limit.quantity] = decision_on(worked, limit.to(computation.quantities[limit.quantity]))
     return Result(
         method=computation.name,
         version=computation.version,
@@ -97,7 +97,8 @@ def judge(
     )
 
 
-def _decision(worked: Worked, limit: Limit) -> Decision:
+def decision_on(worked: Worked, limit: Limit) -> Decision:
+    """Judge what was worked out by one limit in the quantity's own unit; a doubt leaves nothing within."""
     found = worked.values.get(limit.quantity)
     if found is None:
         return Decision(

@@ -115,6 +115,15 @@ def test_it_never_turns_torque_into_pressure_or_energy() -> None:
     assert "J" not in UNITS
 
 
+@pytest.mark.parametrize("other", [name for name in UNITS if name != "J_l"])
+def test_it_never_turns_work_of_breathing_into_anything_else(other: str) -> None:
+    for old, new in (("J_l", other), (other, "J_l")):
+        with pytest.raises(UnitError, match="they cannot be converted"):
+            convert("1", old, new)
+    assert symbol("J_l") == "J/L"
+    assert convert("1.37", "J_l", "J_l") == Decimal("1.37")
+
+
 def test_it_names_the_known_units_when_one_is_unknown() -> None:
     with pytest.raises(
         UnitError, match=r"'inH2O_60F' is not a known unit; known are Pa, kPa, MPa, bar, mbar, psi, inH2O"

@@ -1,0 +1,155 @@
+"""The record of a breathing machine: volume or flow, and mouth pressure, read with every fault named.
+
+The file is text in UTF-8 under one of two headings: `v_l,p_mbar`, the volume in litres, or `t_s,flow_l_s,p_mbar`, seconds,
+litres a second. Volume rises and flow is positive on inhalation; mouth pressure is against ambient, negative on
+inhalation. A record holds one closed breath or several in their order; the file's form is otherwise that of `traces.py`.
+"""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from jobs.bench.methods.breaths import Breath, cut
+from jobs.bench.methods.traces import (
+    MAX_SAMPLES,
+    MAX_TIME_S,
+    NUMBER,
+    Fault,
+    Floats,
+    UnreadableTrace,
+    lines_of,
+    out_of_order,
+    why_not,
+    wild,
+)
+from jobs.bench.methods.units import quoted
+
+MIN_SAMPLES = 9
+MAX_VOLUME_L = 1_000.0
+MAX_FLOW_L_S = 100.0
+MAX_PRESSURE_MBAR = 1_000.0
+MIN_DISTINCT = 8
+
+_HEADINGS = {("v_l", "p_mbar"): 2, ("t_s", "flow_l_s", "p_mbar"): 3}
+
+
+@dataclass(frozen=True, eq=False)
+class Loop:
+    """The closed breaths of a record, how many samples belong to none, and the smallest step seen in its pressure.
+
+    The step is 0 where too few readings differ to show one.
+    """
+
+    breaths: tuple[Breath, ...]
+    left_out: int
+    resolution_mbar: float
+
+
+def parse_csv(content: str | bytes) -> Loop:
+    """Read a breathing machine's file; UnreadableTrace with all its faults, each with its line number."""
+    lines = lines_of(content)
+    names = tuple(name.strip().lower() for name in lines[0].split(","))
+    if names not in _HEADINGS:
+        known = " or ".join(",".join(each) for each in _HEADINGS)
+        raise UnreadableTrace([f"Line 1 must be {known}; it is {quoted(lines[0])}."])
+    columns, numbers, faults = _columns(lines, _HEADINGS[names])
+    if len(names) == 2:
+        return _loop(columns[0], columns[1], numbers, "Line", faults)
+    return _flow_loop(columns[0], columns[1], columns[2], numbers, "Line", faults)
+
+
+def from_volumes(volumes_l: Sequence[float] | Floats, pressures_mbar: Sequence[float] | Floats) -> Loop:
+    """Build a loop from numbers in litres and mbar; UnreadableTrace with all faults, by sample number."""
+    volumes, pressures = _matched(volumes_l, pressures_mbar)
+    return _loop(volumes, pressures, np.arange(1, len(volumes) + 1), "Sample", [])
+
+
+def from_flows(
+    times_s: Sequence[float] | Floats,
+    flows_l_s: Sequence[float] | Floats,
+    pressures_mbar: Sequence[float] | Floats,
+) -> Loop:
+    """Build a loop from numbers in seconds, litres a second and mbar; UnreadableTrace as above."""
+    times, flows, pressures = _matched(times_s, flows_l_s, pressures_mbar)
+    return _flow_loop(times, flows, pressures, np.arange(1, len(times) + 1), "Sample", [])
+
+
+def _matched(*columns: Sequence[float] | Floats) -> list[Floats]:
+    arrays = [np.array(column, dtype=np.float64) for column in columns]
+    if any(array.ndim != 1 or array.shape != arrays[0].shape for array in arrays):
+        raise UnreadableTrace(["There must be one pressure for each sample."])
+    if len(arrays[0]) > MAX_SAMPLES:
+        raise UnreadableTrace([f"There are {len(arrays[0])} samples; at most {MAX_SAMPLES} are accepted."])
+    return arrays
+
+
+def _columns(lines: list[str], wanted: int) -> tuple[Floats, NDArray[np.int64], list[Fault]]:
+    row = re.compile(",".join([NUMBER] * wanted))
+    rows: list[tuple[str, ...]] = []
+    numbers: list[int] = []
+    faults: list[Fault] = []
+    for number, line in enumerate(lines[1:], start=2):
+        found = row.fullmatch(line)
+        if found is None:
+            faults.append((number, why_not(number, line, wanted)))
+            continue
+        rows.append(found.groups())
+        numbers.append(number)
+    values = np.array(rows, dtype=np.float64).reshape(-1, wanted).T
+    return values, np.asarray(numbers, dtype=np.int64), faults
+
+
+def _flow_loop(
+    times_s: Floats,
+    flows_l_s: Floats,
+    pressures_mbar: Floats,
+    numbers: NDArray[np.int64],
+    word: str,
+    faults: list[Fault],
+) -> Loop:
+    """Volume is flow over time by the trapezoid rule."""
+    faults = [
+        *faults,
+        *wild(times_s, MAX_TIME_S, "time", "s", numbers, word),
+        *wild(flows_l_s, MAX_FLOW_L_S, "flow", "L/s", numbers, word),
+        *out_of_order(times_s, numbers, word),
+    ]
+    if faults:
+        # A volume added up over a fault would be another fault on every later line.
+        return _loop(np.zeros_like(times_s), pressures_mbar, numbers, word, faults)
+    steps_l = np.diff(times_s) * (flows_l_s[1:] + flows_l_s[:-1]) / 2
+    volumes_l = np.concatenate([np.zeros(min(len(times_s), 1)), np.cumsum(steps_l)])
+    return _loop(volumes_l, pressures_mbar, numbers, word, [], times_s)
+
+
+def _loop(
+    volumes_l: Floats,
+    pressures_mbar: Floats,
+    numbers: NDArray[np.int64],
+    word: str,
+    faults: list[Fault],
+    times_s: Floats | None = None,
+) -> Loop:
+    few = f"There are {len(numbers)} readable samples; at least {MIN_SAMPLES} are needed."
+    found = [
+        *([(0, few)] if len(numbers) < MIN_SAMPLES else []),
+        *faults,
+        *wild(volumes_l, MAX_VOLUME_L, "volume", "L", numbers, word),
+        *wild(pressures_mbar, MAX_PRESSURE_MBAR, "pressure", "mbar", numbers, word),
+    ]
+    if found:
+        raise UnreadableTrace([sentence for _, sentence in sorted(found, key=lambda fault: fault[0])])
+    breaths, left_out = cut(volumes_l, pressures_mbar, times_s)
+    for breath in breaths:
+        breath.volumes_l.setflags(write=False)
+        breath.pressures_mbar.setflags(write=False)
+    return Loop(breaths, left_out, _step_mbar(pressures_mbar))
+
+
+def _step_mbar(pressures_mbar: Floats) -> float:
+    distinct = np.unique(pressures_mbar)
+    steps = np.diff(distinct)
+    return float(steps[steps > 1e-9].min()) if len(distinct) >= MIN_DISTINCT else 0.0

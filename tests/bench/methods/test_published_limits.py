@@ -1,0 +1,31 @@
+"""The table of published limits: shown with scope and status, never a verdict."""
+
+import pytest
+
+from jobs.bench.methods.loop_values import QUANTITIES
+from jobs.bench.methods.published_limits import PUBLISHED, READ, READ_SECOND_HAND, published_for
+
+
+def test_it_works() -> None:
+    assert [str(each.limit) for each in published_for("work of breathing")] == [
+        "at most 3.0 J/L",
+        "at most 1.37 J/L",
+    ]
+
+
+def test_it_holds_only_quantities_of_the_method_in_convertible_units() -> None:
+    for each in PUBLISHED:
+        each.limit.to(QUANTITIES[each.limit.quantity])
+
+
+def test_it_names_source_scope_and_status_of_each() -> None:
+    for each in PUBLISHED:
+        assert each.limit.source
+        assert each.scope.endswith(".")
+        assert each.status in (READ, READ_SECOND_HAND)
+        assert (each.status == READ_SECOND_HAND) == (each.limit.source == "EN 250")
+
+
+@pytest.mark.parametrize("quantity", ["minute volume", "inhalation work", "creep"])
+def test_it_invents_nothing_where_nothing_was_found(quantity: str) -> None:
+    assert published_for(quantity) == ()
