@@ -262,8 +262,8 @@ class Test(JobPage):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         asked = self.job().plan.test(self.kwargs["key"])
-        takes = {"intermediate pressure": {"trace"}, "finding": {"finding"}}
-        wanted = takes.get(asked.method if asked else "", {"reading", "unit"})
+        method = METHODS[asked.method] if asked else METHODS["typed reading"]
+        wanted = {"trace": {"trace"}, "finding": {"finding"}, "figures": set()}.get(method.takes, {"reading", "unit"})
         hidden = {"trace", "finding", "reading", "unit"} - wanted
         hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}
@@ -274,6 +274,7 @@ class Test(JobPage):
                 control.required, control.may = True, ""
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
+        form.fields += asked_controls(method.asks, self.request.POST)
         form.fold(("station", "certificate", *LATER), "Outside certificate, or somebody else did it earlier")
         form.multipart = "trace" in wanted
         return form

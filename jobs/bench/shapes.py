@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.actions import Given, Source
+from jobs.bench.methods.asked import MOST_CHARACTERS
 from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
@@ -47,6 +48,12 @@ class TestIn(WorkIn):
     unit = serializers.ChoiceField(
         choices=[(name, symbol(name)) for name in READ_IN], required=False, allow_blank=True, default=""
     )
+    figures = serializers.DictField(
+        child=serializers.CharField(max_length=MOST_CHARACTERS, allow_blank=True, trim_whitespace=False),
+        required=False,
+        default=dict,
+        help_text="What the method asks for, by key: each figure as typed, with its unit where that is another.",
+    )
     trace = UploadField(
         required=False,
         allow_null=True,
@@ -65,7 +72,7 @@ class TestIn(WorkIn):
 
 def measured(data: dict[str, Any]) -> dict[str, Any]:
     """What a checked `TestIn` tells, as the action takes it."""
-    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"])
+    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"], data["figures"])
     source = Source(data["instrument"], data["station"], data["certificate"])
     rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
     return rest | {"given": given, "source": source}
@@ -87,6 +94,7 @@ class AttemptOut(serializers.ModelSerializer[Attempt]):
             "beside",
             "reading",
             "unit",
+            "figures",
             "verdict",
             "result",
             "done_at",

@@ -19,7 +19,14 @@ METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
     "finding": {},
+    "volumetric expansion": {
+        "elastic expansion": "ml",
+        "permanent expansion": "ml",
+        "permanent share": "percent",
+        "test pressure": "psi",
+    },
 }
+SIMPLE_ONLY = ("permanent share",)  # worked out without an interval: no tolerance of the apparatus widens its limit
 FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
@@ -67,7 +74,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Bound:
-    """A limit of one quantity: low and high as text in its unit, the decision rule and where the figure is from."""
+    """A limit of one quantity: low and high as text in its unit, the decision rule and where the figure is from.
+
+    `strict` means that the figure itself is outside: "less than" where it would be "at most".
+    """
 
     quantity: str
     label: str
@@ -76,6 +86,7 @@ class Bound:
     high: str
     decision: str
     source: str
+    strict: bool = False
 
 
 @dataclass(frozen=True)
@@ -267,6 +278,9 @@ def _bounds(test: BenchTest) -> list[Refusal]:
             )
     known = METHODS[test.method]
     for bound in test.bounds:
+        if bound.quantity in SIMPLE_ONLY and bound.decision != "simple":
+            said = f"{test.title}: {bound.label} is judged by the value alone; it has no interval."
+            found.append(Refusal("plan-limit", said))
         if known and known.get(bound.quantity) != bound.unit:
             said = ", ".join(f"{name} in {unit}" for name, unit in known.items())
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
@@ -288,9 +302,12 @@ def unit_symbol(unit: str) -> str:
     return _SYMBOLS.get(unit, unit)
 
 
-def limit_words(low: str, high: str, unit: str) -> str:
+def limit_words(low: str, high: str, unit: str, *, strict: bool = False) -> str:
     """A limit in words, with its unit."""
-    sides = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
+    least, most = ("more than", "less than") if strict else ("at least", "at most")
+    sides = f"{least} {low}" if low else f"{most} {high}"
+    if low and high:
+        sides = f"{sides} and {most} {high}" if strict else f"{low} to {high}"
     return f"{sides} {unit_symbol(unit)}"
 
 

@@ -80,11 +80,14 @@ class StepShape(Shape):
 class BoundShape(Shape):
     quantity = serializers.CharField(max_length=40)
     label = serializers.CharField(max_length=80)  # type: ignore[assignment]  # the field named label hides DRF's own
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent"])
+    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent", "ml"])
     low = open_text(20)
     high = open_text(20)
     decision = serializers.ChoiceField(choices=DECISIONS)
     source = serializers.CharField(max_length=300)  # type: ignore[assignment]  # likewise
+    strict = serializers.BooleanField(
+        required=False, default=False, help_text="The figure itself is outside: less than, not at most."
+    )
 
 
 class BenchTestShape(Shape):

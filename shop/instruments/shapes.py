@@ -18,7 +18,7 @@ class InstrumentIn(Shape):
             ("expansion device", "expansion device"),
         ]
     )
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent"])
+    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent", "ml"])
     resolution = serializers.RegexField(
         r"^(?=.*[1-9])[0-9]{1,4}(\.[0-9]{1,5})?$",
         max_length=10,

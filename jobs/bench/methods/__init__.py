@@ -1,21 +1,41 @@
 """The pure computation of the bench: no database, no clock, no Django. One method a test, found by its name."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
-from jobs.bench.methods import finding, intermediate_pressure, typed_reading
+from jobs.bench.methods import finding, intermediate_pressure, typed_reading, volumetric_expansion
+from jobs.bench.methods.asked import Ask
+from jobs.bench.methods.worked import Computation, judge
 
 
 @dataclass(frozen=True)
 class Method:
-    """A method as a service plan names it. `quantities` maps what it measures to its unit; empty means any."""
+    """A method as a service plan names it. `quantities` maps what it measures to its unit; empty means any.
+
+    `unit` is that of its instrument's facts, empty for the unit of what is read; `asks` are the figures that it asks for.
+    """
 
     name: str
     version: str
-    takes: Literal["trace", "reading", "finding"]
-    quantities: dict[str, str]
+    takes: Literal["trace", "reading", "finding", "figures"]
+    quantities: Mapping[str, str]
     judge: Callable[..., Any]
+    unit: str = ""
+    asks: tuple[Ask, ...] = ()
+
+
+def _computed(computation: Computation, unit: str) -> Method:
+    return Method(
+        name=computation.name,
+        version=computation.version,
+        takes="figures",
+        quantities=computation.quantities,
+        judge=partial(judge, computation),
+        unit=unit,
+        asks=computation.asks,
+    )
 
 
 METHODS: dict[str, Method] = {
@@ -27,6 +47,7 @@ METHODS: dict[str, Method] = {
             takes="trace",
             quantities=intermediate_pressure.QUANTITIES,
             judge=intermediate_pressure.judge,
+            unit="bar",
         ),
         Method(
             name=typed_reading.METHOD_NAME,
@@ -42,5 +63,6 @@ METHODS: dict[str, Method] = {
             quantities={},
             judge=finding.judge,
         ),
+        _computed(volumetric_expansion.COMPUTATION, "ml"),
     )
 }
