@@ -40,7 +40,15 @@ PINT = {
     "lbf_in": "pound_force*inch",
     "lbf_ft": "pound_force*foot",
     "l_min": "liter/minute",
+    "ml_min": "milliliter/minute",
     "ft3_min": "foot**3/minute",
+    "g_min": "gram/minute",
+    "per_min": "1/minute",
+    "ml": "milliliter",
+    "l": "liter",
+    "mm": "millimeter",
+    "m": "meter",
+    "ft": "foot",
     "s": "second",
     "min": "minute",
     "percent": "percent",
@@ -69,7 +77,7 @@ SPOT_VALUES = [
 
 def test_it_works() -> None:
     assert set(PINT) == set(UNITS)
-    assert len(PAIRS) == 68
+    assert len(PAIRS) == 80
 
 
 @pytest.mark.parametrize(("unit", "base", "printed"), SP_811)
