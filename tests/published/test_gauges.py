@@ -44,7 +44,9 @@ def verdict(given: dict[str, str], quantity: str) -> object:
 def test_it_works() -> None:
     """Computed: at most 6 bar off, 2.0 % of span; hysteresis at most 3 bar, 1.0 %."""
     values = judge(GAUGE, GIVEN).values
-    assert (values[RISING].value, values[FALLING].value, values[HYSTERESIS].value) == (1, 2, 1)
+    assert [values[name].value for name in (RISING, FALLING, HYSTERESIS)] == [
+        Decimal(each) for each in (1, 2, 1)
+    ]
     assert round(values[ZERO].value, 6) == Decimal("0.333333")
 
 

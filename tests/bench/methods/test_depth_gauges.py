@@ -11,21 +11,21 @@ from jobs.bench.methods.worked import Result, judge
 GIVEN = {"full_scale": "60", "first": "30", "second": "30.6"}
 
 
-def compare(instrument: Instrument | None = None, **more: str) -> Result:
-    return judge(COMPUTATION, GIVEN | more, (), instrument)
+def compare(more: dict[str, str] | None = None, instrument: Instrument | None = None) -> Result:
+    return judge(COMPUTATION, GIVEN | (more or {}), (), instrument)
 
 
 def test_it_works() -> None:
     values = compare().values
-    assert (values[DIFFERENCE].value, values[DIFFERENCE].unit) == (1, "percent")
+    assert (values[DIFFERENCE].value, values[DIFFERENCE].unit) == (Decimal(1), "percent")
     assert (values[DEPTH_DIFFERENCE].value, values[DEPTH_DIFFERENCE].unit) == (Decimal("0.6"), "m")
     assert {(value.low, value.high) for value in values.values()} == {(None, None)}
     assert COMPUTATION in COMPUTATIONS
 
 
 def test_it_tells_the_shallower_from_the_deeper() -> None:
-    values = compare(second="29.4").values
-    assert (values[DIFFERENCE].value, values[DEPTH_DIFFERENCE].value) == (1, Decimal("-0.6"))
+    values = compare({"second": "29.4"}).values
+    assert (values[DIFFERENCE].value, values[DEPTH_DIFFERENCE].value) == (Decimal(1), Decimal("-0.6"))
 
 
 @pytest.mark.parametrize(
@@ -39,7 +39,7 @@ def test_it_carries_the_step_at_both_readings(high: str, verdict: Verdict) -> No
     assert deeper.low == pytest.approx(Decimal("0.6") - half)
     assert percent.high == pytest.approx(1 + half / 60 * 100)
     assert result.verdict == verdict
-    assert compare(Instrument()).values[DIFFERENCE].low is None
+    assert compare(instrument=Instrument()).values[DIFFERENCE].low is None
 
 
 def test_it_takes_a_limit_in_feet() -> None:
@@ -65,12 +65,12 @@ def test_it_takes_a_limit_in_feet() -> None:
 )  # fmt: skip
 def test_it_refuses_what_cannot_be_meant(more: dict[str, str], key: str, said: str) -> None:
     with pytest.raises(BadFigures) as caught:
-        compare(**more)
+        compare(more)
     assert caught.value.reasons == ((key, said),)
 
 
 def test_it_takes_readings_up_to_the_full_scale_and_tells_every_reason_at_once() -> None:
-    assert compare(first="60", second="60").values[DIFFERENCE].value == 0
+    assert compare({"first": "60", "second": "60"}).values[DIFFERENCE].value == 0
     with pytest.raises(BadFigures) as caught:
-        compare(first="61", second="61")
+        compare({"first": "61", "second": "61"})
     assert [key for key, _ in caught.value.reasons] == ["first", "second"]

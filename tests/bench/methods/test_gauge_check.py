@@ -22,8 +22,8 @@ GIVEN = {"span": "100", "rows": ROWS}
 REFERENCE = Instrument(resolution=Decimal("0.1"))
 
 
-def check(instrument: Instrument | None = None, **more: str) -> Result:
-    return judge(CHECK, GIVEN | more, (), instrument)
+def check(more: dict[str, str] | None = None, instrument: Instrument | None = None) -> Result:
+    return judge(CHECK, GIVEN | (more or {}), (), instrument)
 
 
 def value(result: Result, quantity: str) -> Decimal:
@@ -69,18 +69,18 @@ def test_it_carries_the_step_of_the_reference(high: str, verdict: Verdict) -> No
 
 
 def test_it_has_no_interval_when_nothing_is_known_of_the_reference() -> None:
-    assert check(Instrument(range_high=Decimal(400))).values[HYSTERESIS].low is None
+    assert check(instrument=Instrument(range_high=Decimal(400))).values[HYSTERESIS].low is None
 
 
 @pytest.mark.parametrize(
     ("unit", "half"), [("bar", "0.058"), ("MPa", "0.0058"), ("mbar", "58"), ("kPa", "5.8")]
 )
 def test_it_carries_the_step_into_the_unit_of_the_rows(unit: str, half: str) -> None:
-    assert check(REFERENCE, unit=unit).values[RISING].high == 2 + Decimal(half)
+    assert check({"unit": unit}, REFERENCE).values[RISING].high == 2 + Decimal(half)
 
 
 def test_it_carries_the_step_into_psi() -> None:
-    high = check(REFERENCE, unit="psi").values[RISING].high
+    high = check({"unit": "psi"}, REFERENCE).values[RISING].high
     assert high == pytest.approx(2 + Decimal("0.058") * Decimal("14.5037737730"), abs=Decimal("1e-9"))
 
 
@@ -89,13 +89,14 @@ def test_it_carries_the_step_into_psi() -> None:
     [("0 0 0\n100 100 100", "0"), ("0 -2 1\n100 100 100", "2"), ("0 1 -3\n100 100 100", "3"), ("1 1 1\n100 100 100", None)],
 )  # fmt: skip
 def test_it_finds_the_zero_error_only_at_zero(rows: str, zero: str | None) -> None:
-    found = check(rows=rows).values.get(ZERO)
+    found = check({"rows": rows}).values.get(ZERO)
     assert (found and found.value) == (None if zero is None else Decimal(zero))
 
 
 def test_it_takes_a_reading_below_as_seriously_as_one_above() -> None:
-    result = check(rows="0 0 0\n50 45 46\n100 101 102")
-    assert (value(result, RISING), value(result, FALLING), value(result, HYSTERESIS)) == (5, 4, 1)
+    result = check({"rows": "0 0 0\n50 45 46\n100 101 102"})
+    found = [value(result, name) for name in (RISING, FALLING, HYSTERESIS)]
+    assert found == [Decimal(5), Decimal(4), Decimal(1)]
     assert judge(CHECK, GIVEN | {"rows": "0 0 0\n100 90 90"}, [at_most(RISING, "5")], REFERENCE).verdict == (
         Verdict.OUTSIDE
     )
@@ -116,19 +117,19 @@ def test_it_takes_a_reading_below_as_seriously_as_one_above() -> None:
 def test_it_holds_the_larger_error_against_what_is_allowed(
     more: dict[str, str], error: str | None, hysteresis: str | None
 ) -> None:
-    values = check(**more).values
+    values = check(more).values
     found = [values[name].value if name in values else None for name in (OF_ERROR, OF_HYSTERESIS)]
     assert found == [None if each is None else Decimal(each) for each in (error, hysteresis)]
 
 
 def test_it_carries_the_step_into_what_is_allowed() -> None:
-    values = check(REFERENCE, **{"class": "4", "rule": "in service"}).values
+    values = check({"class": "4", "rule": "in service"}, REFERENCE).values
     assert values[OF_ERROR].high == pytest.approx((3 + Decimal("0.058")) / 6 * 100)
     assert values[OF_HYSTERESIS].high == pytest.approx((5 + Decimal("0.058") * Decimal(2).sqrt()) * 25)
 
 
 def test_it_takes_the_larger_error_of_both_directions() -> None:
-    assert value(check(rows="0 0 0\n100 104 101", allowed="10"), OF_ERROR) == 40
+    assert value(check({"rows": "0 0 0\n100 104 101", "allowed": "10"}), OF_ERROR) == 40
 
 
 @pytest.mark.parametrize(
@@ -139,7 +140,7 @@ def test_it_takes_the_larger_error_of_both_directions() -> None:
     ],
 )
 def test_it_says_where_nothing_was_read(rows: str, said: str) -> None:
-    assert check(rows=rows).warnings[-1] == said
+    assert check({"rows": rows}).warnings[-1] == said
 
 
 @pytest.mark.parametrize(
@@ -163,8 +164,12 @@ def test_it_advises_on_the_full_scale(full_scale: str, working: str | None, advi
 
 
 def test_it_gives_its_advice_beside_the_readings() -> None:
-    assert check(working="50").warnings[-1].startswith("Full scale is 200 % of the highest working pressure;")
-    assert not any("Full scale" in said for said in check(working="70").warnings)
+    assert (
+        check({"working": "50"})
+        .warnings[-1]
+        .startswith("Full scale is 200 % of the highest working pressure;")
+    )
+    assert not any("Full scale" in said for said in check({"working": "70"}).warnings)
 
 
 @pytest.mark.parametrize(
@@ -194,12 +199,12 @@ def test_it_gives_its_advice_beside_the_readings() -> None:
 )  # fmt: skip
 def test_it_refuses_what_cannot_be_meant(more: dict[str, str], key: str, said: str) -> None:
     with pytest.raises(BadFigures) as caught:
-        check(**more)
+        check(more)
     assert caught.value.reasons == ((key, said),)
 
 
 def test_it_takes_readings_a_whole_span_off_and_tells_every_reason_at_once() -> None:
-    assert value(check(rows="0 100 0\n100 0 100"), RISING) == 100
+    assert value(check({"rows": "0 100 0\n100 0 100"}), RISING) == 100
     with pytest.raises(BadFigures) as caught:
-        check(rows="-1 0 0\n-1 0 0", rule="in service")
+        check({"rows": "-1 0 0\n-1 0 0", "rule": "in service"})
     assert [key for key, _ in caught.value.reasons] == ["rows", "rows", "rule"]
