@@ -1,9 +1,9 @@
 """Oxygen and nitrogen as a diver's cylinder holds them, as ideal and as real gas. Floats; pressures absolute.
 
 Z = p / (rho R T) of the real gas is a fit in powers of density, of 300 K / T and of the share of oxygen above 21 %. It was
-made by least squares, 45 coefficients cut to seven digits, from 3 978 values computed with CoolProp 8.0.0: its `Air` at
+made by least squares, 45 coefficients cut to seven digits, from 4 056 values computed with CoolProp 8.0.0: its `Air` at
 21 %, which is air with its argon, and its mixtures of nitrogen and oxygen at 32, 36 and 40 %; -15 to 60 degC in steps of
-3 K, 39 pressures from 1 to 360 bar. Measured at 9 858 other points in steps of 2.5 K and 7 bar, at given temperature and
+3 K, 39 pressures from 1 to 360 bar. Measured at 9 858 points in steps of 2.5 K and 7 bar, at given temperature and
 pressure, the largest error in Z is 0.00016 (at 21, 32, 34, 36, 38 and 40 %). Between 21 and 32 % the fit goes from one
 model to the other: CoolProp's mixture without argon lies up to 0.0028 in Z above it just over 21 %, 0.0008 at 28 %. No
 vessel stretches here with its pressure.
@@ -164,6 +164,6 @@ def _ideal_density(pressure_bar: float, temperature_c: float, oxygen_percent: fl
     return pressure_bar / _thermal(temperature_c)
 
 
-# Against CoolProp 8.0.0: the ideal gas up to 12 bar over 5 K, 0.0019; the real gas over 1 to 20 K at 2 500 points, 0.0044.
+# Against CoolProp 8.0.0: the ideal gas up to 12 bar over 5 K, 0.0019; the real gas over 1 to 20 K at some 2 000 points, 0.0044.
 IDEAL = Law("ideal gas", 0.002, _ideal_density, _ideal_pressure)
 REAL = Law("real gas", 0.005, _real_density, _real_pressure)

@@ -1,4 +1,5 @@
 import math
+from collections.abc import Callable
 
 import pytest
 
@@ -83,12 +84,13 @@ def test_it_takes_the_ends_of_its_range(bar: float, celsius: float, oxygen: floa
 def test_it_refuses_what_the_fit_was_not_made_for(
     bar: float, celsius: float, oxygen: float, said: str
 ) -> None:
-    for attempt in (
+    attempts: tuple[Callable[[], float], ...] = (
         lambda: compressibility(bar, celsius, oxygen),
         lambda: closed_vessel_bar(bar, celsius, 20, oxygen),
         lambda: mass_g(bar, celsius, oxygen, 12),
         lambda: free_l(bar, celsius, oxygen, 12),
-    ):
+    )
+    for attempt in attempts:
         with pytest.raises(OutOfRange, match=said):
             attempt()
 
