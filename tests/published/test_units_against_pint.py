@@ -41,10 +41,17 @@ PINT = {
     "lbf_ft": "pound_force*foot",
     "J_l": "joule/liter",
     "l_min": "liter/minute",
+    "ml_min": "milliliter/minute",
     "ft3_min": "foot**3/minute",
+    "g_min": "gram/minute",
+    "per_min": "1/minute",
+    "ml": "milliliter",
+    "l": "liter",
+    "mm": "millimeter",
+    "m": "meter",
+    "ft": "foot",
     "s": "second",
     "min": "minute",
-    "ml": "milliliter",
     "cc": "cubic_centimeter",
     "percent": "percent",
 }
@@ -72,7 +79,7 @@ SPOT_VALUES = [
 
 def test_it_works() -> None:
     assert set(PINT) == set(UNITS)
-    assert len(PAIRS) == 70
+    assert len(PAIRS) == 84
 
 
 @pytest.mark.parametrize(("unit", "base", "printed"), SP_811)

@@ -59,11 +59,18 @@ UNITS: dict[str, Unit] = {
     "lbf_ft": Unit("torque", _POUND_FORCE_N * _INCH_M * 12, "lbf·ft"),
     "J_l": Unit("work by volume", Fraction(1), "J/L"),
     "l_min": Unit("flow", Fraction(1), "L/min"),
+    "ml_min": Unit("flow", Fraction(1, 1000), "mL/min"),
     "ft3_min": Unit("flow", (_INCH_M * 12) ** 3 * 1000, "ft³/min"),
-    "s": Unit("time", Fraction(1), "s"),
-    "min": Unit("time", Fraction(60), "min"),
+    "g_min": Unit("mass rate", Fraction(1), "g/min"),
+    "per_min": Unit("frequency", Fraction(1), "/min"),
     "ml": Unit("volume", Fraction(1), "mL"),
     "cc": Unit("volume", Fraction(1), "cc"),
+    "l": Unit("volume", Fraction(1000), "L"),
+    "mm": Unit("length", Fraction(1, 1000), "mm"),
+    "m": Unit("length", Fraction(1), "m"),
+    "ft": Unit("length", _INCH_M * 12, "ft"),
+    "s": Unit("time", Fraction(1), "s"),
+    "min": Unit("time", Fraction(60), "min"),
     "percent": Unit("share", Fraction(1), "%"),
 }
 
@@ -107,7 +114,11 @@ def convert(reading: str | Decimal, source: str, target: str) -> Decimal:
     old, new = unit(source), unit(target)
     if old.kind != new.kind:
         raise UnitError(f"{source} is a {old.kind} and {target} a {new.kind}; they cannot be converted.")
-    exact = Fraction(value) * old.size / new.size
+    return decimal_of(Fraction(value) * old.size / new.size)
+
+
+def decimal_of(exact: Fraction) -> Decimal:
+    """An exact figure correctly rounded to 28 significant digits."""
     with localcontext(prec=SIGNIFICANT_DIGITS):
         return Decimal(exact.numerator) / Decimal(exact.denominator)
 
