@@ -13,8 +13,10 @@ from jobs.advance import actions, reads
 from jobs.advance.reads import partners
 from jobs.advance.shapes import JobPhotographIn, MoveOnIn
 from jobs.bench.actions import record_test
+from jobs.bench.methods import METHODS
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
+from jobs.bench.pages import asked_controls
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
@@ -263,7 +265,9 @@ class Test(JobPage):
         form = super().form(*args, **kwargs)
         asked = self.job().plan.test(self.kwargs["key"])
         method = METHODS[asked.method] if asked else METHODS["typed reading"]
-        wanted = {"trace": {"trace"}, "finding": {"finding"}, "figures": set()}.get(method.takes, {"reading", "unit"})
+        wanted = {"trace": {"trace"}, "finding": {"finding"}, "figures": set()}.get(
+            method.takes, {"reading", "unit"}
+        )
         hidden = {"trace", "finding", "reading", "unit"} - wanted
         hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}

@@ -6,6 +6,7 @@ from uuid import uuid4
 
 from django.db.models import Q, QuerySet
 
+from jobs.bench.methods import METHODS
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
@@ -234,9 +235,13 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         decision = row.result["decisions"].get(bound.quantity)
         estimate = _estimate(row, bound.quantity)
         limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
-        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate else None
+        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
-    return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"]}
+    method = METHODS.get(row.result["method"])
+    typed = (
+        [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
+    )
+    return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"], "typed": typed}
 
 
 _FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
@@ -247,6 +252,9 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
     if row.reading:
         value, spread = row.result["value"], row.result["uncertainty"]
         return (value, *_around(value, spread))
+    if row.figures:
+        found = row.result["values"].get(quantity)
+        return (found["value"], found["low"] or "", found["high"] or "") if found else None
     found = row.result["figures"].get(_FIGURES[quantity])
     return (found["value"], found["low"], found["high"]) if found else None
 

@@ -162,12 +162,15 @@ class Judged:
     refusals: tuple[Refusal, ...] = ()
 
 
+_A = {"trace": "a trace", "reading": "a reading", "finding": "a finding", "figures": "figures"}
+
+
 def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Judged:
     """Judge a trace, a reading, a finding or figures by the plan's limits."""
     method = METHODS[asked.method]
     wanted = method.takes
     if [name for name in ("reading", "trace", "finding", "figures") if getattr(given, name)] != [wanted]:
-        said = f"{asked.title} takes a {wanted} and nothing else."
+        said = f"{asked.title} takes {_A[wanted]} and nothing else."
         return Judged(refusals=(Refusal("wrong-input", said, wanted),))
     if wanted == "finding":
         try:

@@ -25,8 +25,21 @@ METHODS = {
         "permanent share": "percent",
         "test pressure": "psi",
     },
+    "pressure decay": {"corrected pressure loss": "bar_min", "mass loss": "g_min", "surface loss": "l_min"},
+    "bubble count": {"bubble rate": "per_min", "bubble flow": "ml_min"},
+    "gauge check": {
+        "error rising": "percent",
+        "error falling": "percent",
+        "hysteresis": "percent",
+        "zero error": "percent",
+        "share of allowed error": "percent",
+        "share of allowed hysteresis": "percent",
+    },
+    "two depth gauges": {"difference": "percent", "depth difference": "m"},
 }
-SIMPLE_ONLY = ("permanent share",)  # worked out without an interval: no tolerance of the apparatus widens its limit
+SIMPLE_ONLY = (
+    "permanent share",
+)  # worked out without an interval: no tolerance of the apparatus widens its limit
 FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
@@ -294,7 +307,16 @@ def _bounds(test: BenchTest) -> list[Refusal]:
 
 
 # How a unit is printed where that is not its name.
-_SYMBOLS = {"bar_min": "bar/min", "psi_min": "psi/min", "N_m": "N·m"}
+_SYMBOLS = {
+    "bar_min": "bar/min",
+    "psi_min": "psi/min",
+    "N_m": "N·m",
+    "ml": "mL",
+    "g_min": "g/min",
+    "l_min": "L/min",
+    "ml_min": "mL/min",
+    "per_min": "/min",
+}
 
 
 def unit_symbol(unit: str) -> str:

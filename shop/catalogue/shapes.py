@@ -80,7 +80,12 @@ class StepShape(Shape):
 class BoundShape(Shape):
     quantity = serializers.CharField(max_length=40)
     label = serializers.CharField(max_length=80)  # type: ignore[assignment]  # the field named label hides DRF's own
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent", "ml"])
+    unit = serializers.ChoiceField(
+        choices=[
+            *("bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent"),
+            *("ml", "g_min", "l_min", "ml_min", "per_min", "m"),
+        ]
+    )
     low = open_text(20)
     high = open_text(20)
     decision = serializers.ChoiceField(choices=DECISIONS)

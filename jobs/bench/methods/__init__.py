@@ -5,7 +5,14 @@ from dataclasses import dataclass
 from functools import partial
 from typing import Any, Literal
 
-from jobs.bench.methods import finding, intermediate_pressure, typed_reading, volumetric_expansion
+from jobs.bench.methods import (
+    finding,
+    gauge_check,
+    intermediate_pressure,
+    leaks,
+    typed_reading,
+    volumetric_expansion,
+)
 from jobs.bench.methods.asked import Ask
 from jobs.bench.methods.worked import Computation, judge
 
@@ -64,5 +71,7 @@ METHODS: dict[str, Method] = {
             judge=finding.judge,
         ),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
+        *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
+        *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
     )
 }

@@ -103,12 +103,12 @@ def quantity(text: str, unit: str) -> Decimal:
     A unit is written as it is printed or as it is named: `3000 psi`, `0.2 bar/min`.
     """
     number, _, written = text.strip().partition(" ")
-    written = written.strip()
+    value, written = parse_reading(number), written.strip()
     if not written:
-        return parse_reading(number)
+        return value
     if not unit:
         raise UnitError(f"{quoted(text)} is to be a number without a unit.")
-    return convert(number, _named(written), unit)
+    return convert(value, _named(written), unit)
 
 
 def _named(written: str) -> str:
