@@ -279,7 +279,12 @@ class Test(JobPage):
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
         form.fields += asked_controls(method.asks, self.request.POST)
-        form.fold(("station", "certificate", *LATER), "Outside certificate, or somebody else did it earlier")
+        seldom = [f"figures.{ask.key}" for ask in method.asks if ask.optional]
+        more = "More figures, an outside" if seldom else "Outside"
+        form.fold(
+            (*seldom, "station", "certificate", *LATER),
+            f"{more} certificate, or somebody else did it earlier",
+        )
         form.multipart = "trace" in wanted
         return form
 

@@ -7,6 +7,7 @@ from uuid import uuid4
 from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
+from jobs.bench.methods.verdicts import plain
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
@@ -244,6 +245,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"], "typed": typed}
 
 
+SIDES = ("value", "low", "high")
 _FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
 
 
@@ -254,7 +256,10 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
         return (value, *_around(value, spread))
     if row.figures:
         found = row.result["values"].get(quantity)
-        return (found["value"], found["low"] or "", found["high"] or "") if found else None
+        if found is None:
+            return None
+        value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
+        return value, low, high
     found = row.result["figures"].get(_FIGURES[quantity])
     return (found["value"], found["low"], found["high"]) if found else None
 

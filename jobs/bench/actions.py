@@ -205,9 +205,8 @@ def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged
 
 
 def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:
-    typed = {key: text for key, text in figures.items() if text.strip()}
     limits = [limit_of(bound) for bound in asked.bounds]
-    result = METHODS[asked.method].judge(typed, limits, facts)
+    result = METHODS[asked.method].judge(figures, limits, facts)
     return Judged(to_record(result) | {"figures": {}})
 
 

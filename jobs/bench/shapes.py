@@ -72,7 +72,8 @@ class TestIn(WorkIn):
 
 def measured(data: dict[str, Any]) -> dict[str, Any]:
     """What a checked `TestIn` tells, as the action takes it."""
-    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"], data["figures"])
+    figures = {key: text for key, text in data["figures"].items() if text.strip()}
+    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"], figures)
     source = Source(data["instrument"], data["station"], data["certificate"])
     rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
     return rest | {"given": given, "source": source}

@@ -19,6 +19,7 @@ METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
     "finding": {},
+    "lock-up over supply": {"slope of lock-up on supply": "percent"},
     "volumetric expansion": {
         "elastic expansion": "ml",
         "permanent expansion": "ml",

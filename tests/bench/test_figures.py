@@ -72,6 +72,12 @@ def test_it_works(cylinder: Walk, permanent: str, total: str, verdict: str) -> N
     assert Attempt.objects.get().figures == JACKET | {"permanent": permanent, "total": total}
 
 
+def test_it_keeps_nothing_of_what_was_left_empty(cylinder: Walk) -> None:
+    ok(tried(cylinder, "expansion", JACKET | {"rejection_elastic": " "}, "expansion device"), 201)
+
+    assert Attempt.objects.get().figures == JACKET
+
+
 def test_it_judges_a_gauge_row_by_row(gauge: Walk) -> None:
     body = ok(tried(gauge, "accuracy", GAUGE, "master gauge"), 201)
 
@@ -134,6 +140,7 @@ def test_it_shows_what_was_typed_and_what_came_of_it(cylinder: Walk, pages: dict
 
     shown = said(pages["technician"].get(answer["Location"]), 200)
     assert "Permanent expansion, of the total" in shown
+    assert ">0.532860 %" in shown
     assert "56.3" in shown
 
 

@@ -10,6 +10,7 @@ from jobs.bench.methods import (
     gauge_check,
     intermediate_pressure,
     leaks,
+    supply_slope,
     typed_reading,
     volumetric_expansion,
 )
@@ -70,6 +71,7 @@ METHODS: dict[str, Method] = {
             quantities={},
             judge=finding.judge,
         ),
+        _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
         *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
         *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
