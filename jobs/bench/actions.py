@@ -3,6 +3,7 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -221,9 +222,18 @@ def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: s
 
 def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
     """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
-    if instrument is None or not instrument.resolution or unit == "percent":
+    if instrument is None or unit == "percent":
         return None  # a percentage is worked out from readings, and no instrument shows it
-    return Facts(resolution=convert(instrument.resolution, instrument.unit, unit))
+
+    def known(text: str) -> Decimal | None:
+        return convert(text, instrument.unit, unit) if text else None
+
+    full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
+    uncertainty = (
+        typed_reading.standard_uncertainty(full_scale, Decimal(accuracy)) if full_scale and accuracy else None
+    )
+    facts = Facts(known(instrument.resolution), full_scale, uncertainty)
+    return None if facts == Facts() else facts
 
 
 def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:

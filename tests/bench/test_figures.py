@@ -152,3 +152,24 @@ def test_it_states_what_was_typed_on_the_record(cylinder: Walk, pages: dict[str,
 
     assert "Total expansion 56.3" in said(pages["counter"].get(f"/records/{record}"), 200)
     assert pages["counter"].get(f"/records/{record}/record.pdf").status_code == 200
+
+
+@pytest.mark.parametrize(("accuracy", "verdict"), [("", "within"), ("2", "inconclusive")])
+def test_it_takes_the_accuracy_of_the_instrument_into_the_interval(
+    house: House, api: dict[str, Api], accuracy: str, verdict: str
+) -> None:
+    """2 % of 40 bar is 0.8 bar either way, as a standard uncertainty 0.46 bar: 9.42 bar is not safely below 10."""
+    house.instruments["pressure logger"].full_scale = "40"
+    house.instruments["pressure logger"].accuracy = accuracy
+    house.instruments["pressure logger"].save()
+    walk = Walk(house, api).to("testing")
+
+    assert ok(walk.reading("low_supply", "9.42"), 201)["verdict"] == verdict
+
+
+def test_it_rests_no_verdict_on_the_end_of_a_scale(house: House, api: dict[str, Api]) -> None:
+    house.instruments["pressure logger"].full_scale = "9.42"
+    house.instruments["pressure logger"].save()
+    walk = Walk(house, api).to("testing")
+
+    assert ok(walk.reading("low_supply", "9.42"), 201)["verdict"] == "inconclusive"

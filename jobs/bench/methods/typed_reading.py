@@ -53,6 +53,16 @@ def judge(text: str, unit: str, limit: Limit, instrument: Instrument | None = No
     )
 
 
+def standard_uncertainty(full_scale: Decimal, accuracy_percent: Decimal) -> Decimal:
+    """The standard uncertainty (k = 1) of an accuracy in % of full scale, in the scale's unit.
+
+    The error is equally likely anywhere within the bounds, whose standard deviation is half their width/sqrt(3). Source:
+    JCGM 100:2008 (GUM), 4.3.7, the clause named from memory.
+    """
+    with localcontext(prec=SIGNIFICANT_DIGITS):
+        return full_scale * accuracy_percent / 100 / Decimal(3).sqrt()
+
+
 def expanded_uncertainty(instrument: Instrument) -> Decimal | None:
     """Half-width of the 95 % interval (k = 2), two digits, rounded up; None if nothing is known of the instrument.
 
