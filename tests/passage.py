@@ -156,6 +156,9 @@ class Gear:
         if role != "stranger" and to not in NAMED:
             return 400, ["invalid_choice"]
         may = {"inspector", "lead"} if self.job.leg == "signed_off" else ALL_HANDS
+        legs = [*LEGS, *ENDED]
+        if to in NAMED[1:] and legs.index(to) - legs.index(self.job.leg) == 1:
+            may = BENCH
         if role in ALL_HANDS and role not in may and not fresh:
             return 412, []  # whoever saw an old version is told so before they are told of another round
         said = answer(role, may, self.why_not(to, reason) if to in NAMED else [], 200, fresh=fresh)

@@ -80,7 +80,7 @@ def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
 
 def _at_the_bench(by: Person, job: Job, to: str) -> None:
     """Onto a working leg a job is moved by somebody who works at the bench; back it may be sent by others too."""
-    if to in WORKING and to == following(job.plan.legs, job.leg):
+    if to in WORKING and to == following(job.legs, job.leg):
         require(by, Can.WORK)
 
 

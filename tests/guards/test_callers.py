@@ -34,7 +34,9 @@ INNER = {
     "jobs.flow.actions.open_line": "check-in asks",
     "jobs.flow.actions.present_round": "reads",
     "jobs.flow.actions.put_hold": "whoever holds asks",
+    "jobs.flow.actions.recorded": "the work that was recorded asked",
     "jobs.flow.actions.worked": "the work that it counts asks",
+    "jobs.notices.actions.take_in": "the work that was recorded asked",
     "jobs.reminders.actions.owed": "reads, for the beat and the command",
     "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",
     "jobs.reminders.actions.write_one": "part of remind",
@@ -90,6 +92,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.hand_over": "hand-back",
     "jobs.flow.actions.open_drop_off": "check-in",
     "jobs.flow.actions.open_line": "check-in, with the job of the line",
+    "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and use_up",
 }
