@@ -185,8 +185,14 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
             return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
         return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
     except BadFigures as error:
+        asks = {
+            ask.key for ask in method.asks
+        }  # what is not asked for is quoted in the sentence, however it is written
         return Judged(
-            refusals=tuple(Refusal("bad-figure", said, f"figures-{key}") for key, said in error.reasons)
+            refusals=tuple(
+                Refusal("bad-figure", said, f"figures-{key}" if key in asks else "figures")
+                for key, said in error.reasons
+            )
         )
     except UnreadableTrace as error:
         return Judged(

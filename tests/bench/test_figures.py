@@ -104,7 +104,8 @@ def test_it_keeps_a_condemned_cylinder_condemned(cylinder: Walk) -> None:
         (JACKET | {"total": ""}, ["/figures/total"]),
         (JACKET | {"total": "a lot", "permanent": "-1"}, ["/figures/total"]),
         (JACKET | {"permanent": "99"}, ["/figures/permanent"]),
-        (JACKET | {"colour": "grey"}, ["/figures/colour"]),
+        (JACKET | {"colour": "grey"}, ["/figures"]),
+        (JACKET | {"\ud800/~": "x"}, ["/figures"]),
         ({}, ["/figures"]),
     ],
 )
