@@ -62,7 +62,7 @@ def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
     with transaction.atomic():
         rows = [locked(job) for job in sorted(jobs, key=lambda job: job.pk)]
         found, facts = [], {job.pk: gather(job) for job in rows}
-        ways = {job.pk: following(job.plan.legs, job.leg) or job.leg for job in rows}
+        ways = {job.pk: following(job.legs, job.leg) or job.leg for job in rows}
         for job in rows:
             to = ways[job.pk]
             _at_the_bench(by, job, to)

@@ -92,6 +92,15 @@ def test_it_begins_work_for_somebody_of_the_bench_only(house: House, api: dict[s
     ok(walk.move("stripping"))
 
 
+@pytest.mark.parametrize("leg", ["handed_back", "disposed"])
+def test_it_moves_no_ended_job_among_several(house: House, api: dict[str, Api], leg: str) -> None:
+    walk = Walk(house, api)
+    Job.objects.filter(uid=walk.job).update(leg=leg)
+
+    with nothing_changes():
+        assert codes(api["technician"].post("jobs/move-on", {"jobs": [walk.job]})) == ["one-by-one"]
+
+
 def test_it_refuses_to_strip_gear_under_pressure_until_somebody_confirms_by_name(
     house: House, api: dict[str, Api]
 ) -> None:

@@ -11,7 +11,7 @@ from jobs.bench.methods.loop_cautions import cautions_of, doubts_of
 from jobs.bench.methods.loop_figures import Figures, measure
 from jobs.bench.methods.loop_values import MINUTE_VOLUME, QUANTITIES
 from jobs.bench.methods.loops import Loop
-from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Verdict, overall
+from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Verdict, by_quantity_of, overall
 from jobs.bench.methods.worked import Worked, decision_on
 
 METHOD_NAME = "breathing loop"
@@ -41,7 +41,7 @@ def judge(loop: Loop, limits: Iterable[Limit] = (), instrument: Instrument | Non
     unit of another kind.
     """
     given = tuple(limits)
-    by_quantity = _by_quantity(given)
+    by_quantity = by_quantity_of(given, QUANTITIES)
     figures = measure(loop, instrument)
     doubts = doubts_of(figures)
     worked = Worked(values=figures.values, doubts=doubts)
@@ -61,17 +61,6 @@ def judge(loop: Loop, limits: Iterable[Limit] = (), instrument: Instrument | Non
         limits=given,
         instrument=instrument,
     )
-
-
-def _by_quantity(limits: tuple[Limit, ...]) -> dict[str, Limit]:
-    found: dict[str, Limit] = {}
-    for limit in limits:
-        if limit.quantity not in QUANTITIES:
-            raise ValueError(f"This method measures {', '.join(QUANTITIES)}; it has no {limit.quantity!r}.")
-        if limit.quantity in found:
-            raise ValueError(f"There are two limits for {limit.quantity}.")
-        found[limit.quantity] = limit.to(QUANTITIES[limit.quantity])
-    return found
 
 
 def _decision(worked: Worked, limit: Limit, figures: Figures) -> Decision:

@@ -15,7 +15,16 @@ from jobs.bench.methods.creep import FURTHER_MOST_S, MIN_WINDOW_SAMPLES, Creep, 
 from jobs.bench.methods.figures import Estimate, Figures, Measured, measure
 from jobs.bench.methods.settling import MIN_STEADY_S
 from jobs.bench.methods.traces import Trace
-from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Verdict, decide, overall, plain
+from jobs.bench.methods.verdicts import (
+    Decision,
+    Instrument,
+    Limit,
+    Verdict,
+    by_quantity_of,
+    decide,
+    overall,
+    plain,
+)
 
 METHOD_NAME = "intermediate pressure"
 METHOD_VERSION = "1"
@@ -47,7 +56,7 @@ def judge(trace: Trace, limits: Iterable[Limit] = (), instrument: Instrument | N
     limit is measured and not judged. ValueError on an unknown or repeated quantity, UnitError on a unit of another kind.
     """
     given = tuple(limits)
-    by_quantity = _by_quantity(given)
+    by_quantity = by_quantity_of(given, QUANTITIES)
     measured = measure(trace, instrument)
     judged = {quantity: _decision(quantity, limit, measured) for quantity, limit in by_quantity.items()}
     return Result(
@@ -60,17 +69,6 @@ def judge(trace: Trace, limits: Iterable[Limit] = (), instrument: Instrument | N
         limits=given,
         instrument=instrument,
     )
-
-
-def _by_quantity(limits: tuple[Limit, ...]) -> dict[str, Limit]:
-    found: dict[str, Limit] = {}
-    for limit in limits:
-        if limit.quantity not in QUANTITIES:
-            raise ValueError(f"This method measures {', '.join(QUANTITIES)}; it has no {limit.quantity!r}.")
-        if limit.quantity in found:
-            raise ValueError(f"There are two limits for {limit.quantity}.")
-        found[limit.quantity] = limit.to(QUANTITIES[limit.quantity])
-    return found
 
 
 def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:

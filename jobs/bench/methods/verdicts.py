@@ -5,6 +5,7 @@ inconclusive. *Simple*: the value alone decides, where the maker means that. Sou
 project's own design; they are the usual guard-band and simple-acceptance rules of measurement practice.
 """
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 from enum import StrEnum
@@ -137,6 +138,21 @@ def decide(value: Decimal, low95: Decimal, high95: Decimal, limit: Limit) -> Dec
     else:
         verdict = Verdict.INCONCLUSIVE
     return Decision(verdict, _sentence(value, low95, high95, limit, verdict))
+
+
+def by_quantity_of(limits: Iterable[Limit], quantities: Mapping[str, str]) -> dict[str, Limit]:
+    """Limits by what they limit, each in the unit in which a method measures it.
+
+    ValueError on a quantity that the method has not, or that is limited twice; UnitError on a unit of another kind.
+    """
+    found: dict[str, Limit] = {}
+    for limit in limits:
+        if limit.quantity not in quantities:
+            raise ValueError(f"This method measures {', '.join(quantities)}; it has no {limit.quantity!r}.")
+        if limit.quantity in found:
+            raise ValueError(f"There are two limits for {limit.quantity}.")
+        found[limit.quantity] = limit.to(quantities[limit.quantity])
+    return found
 
 
 def overall(decisions: list[Decision]) -> Verdict:

@@ -6,7 +6,16 @@ from decimal import Decimal
 
 from jobs.bench.methods.asked import Ask, Typed, read
 from jobs.bench.methods.finding import Finding
-from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Rule, Verdict, decide, overall
+from jobs.bench.methods.verdicts import (
+    Decision,
+    Instrument,
+    Limit,
+    Rule,
+    Verdict,
+    by_quantity_of,
+    decide,
+    overall,
+)
 
 
 @dataclass(frozen=True)
@@ -76,14 +85,8 @@ def judge(
     """
     given_limits = tuple(limits)
     worked = computation.work(read(computation.asks, given), instrument)
-    decisions: dict[str, Decision] = {}
-    for limit in given_limits:
-        if limit.quantity not in computation.quantities:
-            known = ", ".join(computation.quantities)
-            raise ValueError(f"This method works out {known}; it has no {limit.quantity!r}.")
-        if limit.quantity in decisions:
-            raise ValueError(f"There are two limits for {limit.quantity}.")
-        decisions[limit.quantity] = decision_on(worked, limit.to(computation.quantities[limit.quantity]))
+    limited = by_quantity_of(given_limits, computation.quantities)
+    decisions = {quantity: decision_on(worked, limit) for quantity, limit in limited.items()}
     return Result(
         method=computation.name,
         version=computation.version,
