@@ -276,6 +276,9 @@ class Test(JobPage):
         for control in form.fields:
             if control.name in wanted:
                 control.required, control.may = True, ""
+                if method.logged:
+                    known = " or ".join(method.logged.headings)
+                    control.help = f"The CSV that the logger wrote; its first line is {known}."
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
         form.fields += asked_controls(method.asks, self.request.POST)

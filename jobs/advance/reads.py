@@ -7,6 +7,7 @@ from uuid import uuid4
 from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
+from jobs.bench.methods.published_limits import published_for
 from jobs.bench.methods.verdicts import plain
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
@@ -242,7 +243,9 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     typed = (
         [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
     )
-    return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"], "typed": typed}
+    published = published_for(method.quantities) if method else ()
+    more = {"warnings": row.result["warnings"], "typed": typed, "published": published}
+    return {"asked": asked, "quantities": shown} | more
 
 
 SIDES = ("value", "low", "high")
@@ -254,14 +257,15 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
     if row.reading:
         value, spread = row.result["value"], row.result["uncertainty"]
         return (value, *_around(value, spread))
-    if row.figures:
-        found = row.result["values"].get(quantity)
-        if found is None:
-            return None
-        value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
-        return value, low, high
-    found = row.result["figures"].get(_FIGURES[quantity])
-    return (found["value"], found["low"], found["high"]) if found else None
+    figures = row.result["figures"]
+    values = row.result["values"] if row.figures else figures.get("values")
+    found = figures.get(_FIGURES[quantity]) if values is None else values.get(quantity)
+    if found is None:
+        return None
+    if values is None:
+        return found["value"], found["low"], found["high"]
+    value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
+    return value, low, high
 
 
 def _around(value: str, spread: str | None) -> tuple[str, str]:

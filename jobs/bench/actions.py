@@ -8,11 +8,10 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, finding, intermediate_pressure, typed_reading
+from jobs.bench.methods import METHODS, finding, typed_reading
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.pictures import trace_picture
 from jobs.bench.methods.records import to_record
-from jobs.bench.methods.traces import UnreadableTrace, parse_csv
+from jobs.bench.methods.traces import UnreadableTrace
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
@@ -185,9 +184,8 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
             return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
         return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
     except BadFigures as error:
-        asks = {
-            ask.key for ask in method.asks
-        }  # what is not asked for is quoted in the sentence, however it is written
+        # What is not asked for is quoted in the sentence, however it is written.
+        asks = {ask.key for ask in method.asks}
         return Judged(
             refusals=tuple(
                 Refusal("bad-figure", said, f"figures-{key}" if key in asks else "figures")
@@ -206,9 +204,12 @@ _NOTHING_MEASURED: dict[str, Any] = {"limits": [], "decisions": {}, "figures": {
 
 
 def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
-    limits, trace = [limit_of(bound) for bound in asked.bounds], parse_csv(content)
-    result = intermediate_pressure.judge(trace, limits, facts)
-    return Judged(to_record(result), to_record(trace_picture(trace, result, limits, width=640, height=300)))
+    method = METHODS[asked.method]
+    assert method.logged is not None
+    limits, trace = [limit_of(bound) for bound in asked.bounds], method.logged.read(content)
+    result = method.judge(trace, limits, facts)
+    picture = method.logged.draw(trace, result, limits, width=640, height=300)
+    return Judged(to_record(result), to_record(picture))
 
 
 def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:

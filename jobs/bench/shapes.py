@@ -58,7 +58,7 @@ class TestIn(WorkIn):
         required=False,
         allow_null=True,
         default=None,
-        help_text="The CSV that the logger wrote, with the heading t_s,p_bar.",
+        help_text="The CSV that the logger wrote; its first line names the columns with their units.",
     )
 
     def validate_trace(self, file: object) -> str:

@@ -19,6 +19,17 @@ METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
     "finding": {},
+    "breathing loop": {
+        "work of breathing": "J_l",
+        "inhalation work": "J_l",
+        "exhalation work": "J_l",
+        "external work during inhalation": "J_l",
+        "positive work during inhalation": "J_l",
+        "peak inhalation pressure": "mbar",
+        "peak exhalation pressure": "mbar",
+        "positive pressure during inhalation": "mbar",
+        "minute volume": "l_min",
+    },
     "lock-up over supply": {"slope of lock-up on supply": "percent"},
     "volumetric expansion": {
         "elastic expansion": "ml",
@@ -38,9 +49,12 @@ METHODS = {
     },
     "two depth gauges": {"difference": "percent", "depth difference": "m"},
 }
-SIMPLE_ONLY = (
-    "permanent share",
-)  # worked out without an interval: no tolerance of the apparatus widens its limit
+# What a limit may be given in: what is typed, and what the methods work out.
+UNITS = sorted(
+    {"bar", "mbar", "kPa", "psi", "N_m"} | {unit for asked in METHODS.values() for unit in asked.values()}
+)
+# Worked out without an interval: no tolerance of the apparatus widens its limit.
+SIMPLE_ONLY = ("permanent share",)
 FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
@@ -312,6 +326,7 @@ _SYMBOLS = {
     "bar_min": "bar/min",
     "psi_min": "psi/min",
     "N_m": "N·m",
+    "J_l": "J/L",
     "ml": "mL",
     "g_min": "g/min",
     "l_min": "L/min",

@@ -6,16 +6,30 @@ from functools import partial
 from typing import Any, Literal
 
 from jobs.bench.methods import (
+    breathing_loop,
     finding,
     gauge_check,
     intermediate_pressure,
     leaks,
+    loops,
     supply_slope,
+    traces,
     typed_reading,
     volumetric_expansion,
 )
 from jobs.bench.methods.asked import Ask
+from jobs.bench.methods.loop_pictures import loop_picture
+from jobs.bench.methods.pictures import Picture, trace_picture
 from jobs.bench.methods.worked import Computation, judge
+
+
+@dataclass(frozen=True)
+class Logged:
+    """How the file of a logger is read and drawn; its first line is one of `headings`."""
+
+    read: Callable[[str], Any]
+    draw: Callable[..., Picture]
+    headings: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -32,6 +46,7 @@ class Method:
     judge: Callable[..., Any]
     unit: str = ""
     asks: tuple[Ask, ...] = ()
+    logged: Logged | None = None
 
 
 def _computed(computation: Computation, unit: str) -> Method:
@@ -56,6 +71,16 @@ METHODS: dict[str, Method] = {
             quantities=intermediate_pressure.QUANTITIES,
             judge=intermediate_pressure.judge,
             unit="bar",
+            logged=Logged(traces.parse_csv, trace_picture, traces.HEADINGS),
+        ),
+        Method(
+            name=breathing_loop.METHOD_NAME,
+            version=breathing_loop.METHOD_VERSION,
+            takes="trace",
+            quantities=breathing_loop.QUANTITIES,
+            judge=breathing_loop.judge,
+            unit="mbar",
+            logged=Logged(loops.parse_csv, loop_picture, loops.HEADINGS),
         ),
         Method(
             name=typed_reading.METHOD_NAME,

@@ -7,7 +7,7 @@ from jobs.bench.methods.published_limits import PUBLISHED, READ, READ_SECOND_HAN
 
 
 def test_it_works() -> None:
-    assert [str(each.limit) for each in published_for("work of breathing")] == [
+    assert [str(each.limit) for each in published_for(["work of breathing"])] == [
         "at most 3.0 J/L",
         "at most 1.37 J/L",
     ]
@@ -28,4 +28,4 @@ def test_it_names_source_scope_and_status_of_each() -> None:
 
 @pytest.mark.parametrize("quantity", ["minute volume", "inhalation work", "creep"])
 def test_it_invents_nothing_where_nothing_was_found(quantity: str) -> None:
-    assert published_for(quantity) == ()
+    assert published_for([quantity]) == ()
