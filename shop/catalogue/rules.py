@@ -19,6 +19,7 @@ METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
     "finding": {},
+    "breathing effort": {"effort": "mbar"},
     "breathing loop": {
         "work of breathing": "J_l",
         "inhalation work": "J_l",

@@ -6,6 +6,7 @@ from functools import partial
 from typing import Any, Literal
 
 from jobs.bench.methods import (
+    breathing_effort,
     breathing_loop,
     finding,
     gauge_check,
@@ -96,6 +97,7 @@ METHODS: dict[str, Method] = {
             quantities={},
             judge=finding.judge,
         ),
+        _computed(breathing_effort.COMPUTATION, "mbar"),
         _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
         *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
