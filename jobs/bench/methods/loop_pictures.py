@@ -95,7 +95,8 @@ def _tick_labels(across: Scale, up: Scale) -> list[Label]:
     pressures = [
         Label(left, place(up.at(tick) + 4), "end", text) for tick, text in pressure_ticks(up.low, up.high)
     ]
-    return [*volumes, *pressures, Label(left, TOP_LINE_Y, "end", "mbar")]
+    lines = Label(place(across.end), TOP_LINE_Y, "end", "inhaling drawn through, exhaling dashed")
+    return [*volumes, *pressures, Label(left, TOP_LINE_Y, "end", "mbar"), lines]
 
 
 def _limit_labels(sides: list[tuple[float, str, int]], across: Scale, up: Scale) -> list[Label]:

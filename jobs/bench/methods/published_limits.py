@@ -29,6 +29,11 @@ class PublishedLimit:
     scope: str
     status: str
 
+    @property
+    def source(self) -> str:
+        """Where it is published, with the edition where that is known."""
+        return ", ".join(each for each in (self.limit.source, self.limit.edition) if each)
+
 
 _EN_250 = "EN 250"
 _EN_250_SCOPE = "Type approval on a breathing simulator: sinusoidal, 62.5 L/min as 25 breaths of 2.5 L a minute, at 6 bar absolute."

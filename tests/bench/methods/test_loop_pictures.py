@@ -47,6 +47,7 @@ def test_it_works() -> None:
         "5.0",
         "10.0",
         "mbar",
+        "inhaling drawn through, exhaling dashed",
     ]
     assert picture.grid.count("H870") == 5
     assert picture.grid.count("v5") == 6

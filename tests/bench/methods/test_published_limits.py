@@ -1,5 +1,7 @@
 """The table of published limits: shown with scope and status, never a verdict."""
 
+from itertools import groupby
+
 import pytest
 
 from jobs.bench.methods.loop_values import QUANTITIES
@@ -24,6 +26,13 @@ def test_it_names_source_scope_and_status_of_each() -> None:
         assert each.scope.endswith(".")
         assert each.status in (READ, READ_SECOND_HAND)
         assert (each.status == READ_SECOND_HAND) == (each.limit.source == "EN 250")
+
+
+def test_it_tells_one_scope_and_status_a_source() -> None:
+    """A page tells them once for all limits of a source, which stand together."""
+    told = [(each.source, each.scope, each.status) for each in PUBLISHED]
+    assert len(set(told)) == len({source for source, _, _ in told})
+    assert [source for source, _ in groupby(told)] == list(dict.fromkeys(told))
 
 
 @pytest.mark.parametrize("quantity", ["minute volume", "inhalation work", "creep"])
