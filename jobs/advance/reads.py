@@ -244,8 +244,29 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
     )
     published = published_for(method.quantities) if method else ()
-    more = {"warnings": row.result["warnings"], "typed": typed, "published": published}
+    more = {"warnings": row.result["warnings"], "typed": typed, "published": published, "rest": _rest(row)}
     return {"asked": asked, "quantities": shown} | more
+
+
+def _rest(row: Attempt) -> list[dict[str, str]]:
+    """What was measured besides and has no limit, with its unit."""
+    limited = {each["quantity"] for each in row.result["limits"]}
+    return [
+        {"name": name, "unit": found["unit"]} | _sides(found)
+        for name, found in _values(row).items()
+        if name not in limited
+    ]
+
+
+def _values(row: Attempt) -> dict[str, dict[str, str]]:
+    """The values by quantity, of a method that keeps them so."""
+    held = row.result if row.figures else row.result["figures"]
+    found: dict[str, dict[str, str]] = held.get("values", {})
+    return found
+
+
+def _sides(found: dict[str, str]) -> dict[str, str]:
+    return {side: plain(Decimal(found[side])) if found[side] else "" for side in SIDES}
 
 
 SIDES = ("value", "low", "high")
@@ -257,15 +278,14 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
     if row.reading:
         value, spread = row.result["value"], row.result["uncertainty"]
         return (value, *_around(value, spread))
-    figures = row.result["figures"]
-    values = row.result["values"] if row.figures else figures.get("values")
-    found = figures.get(_FIGURES[quantity]) if values is None else values.get(quantity)
-    if found is None:
+    if quantity in _FIGURES:
+        found = row.result["figures"].get(_FIGURES[quantity])
+        return (found["value"], found["low"], found["high"]) if found else None
+    value = _values(row).get(quantity)
+    if value is None:
         return None
-    if values is None:
-        return found["value"], found["low"], found["high"]
-    value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
-    return value, low, high
+    sides = _sides(value)
+    return sides["value"], sides["low"], sides["high"]
 
 
 def _around(value: str, spread: str | None) -> tuple[str, str]:

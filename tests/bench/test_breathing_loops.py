@@ -98,6 +98,7 @@ def test_it_draws_the_loop_beside_what_others_publish(second_stage: Walk, pages:
     shown = said(pages["technician"].get(f"/attempts/{uid}"), 200)
 
     assert "Breathing loop, 4 of 4 breaths drawn; work of breathing 1.57" in shown
+    assert ">-10.000 mbar, 95 % interval" in shown
     assert "Published limits, for comparison only" in shown
     assert "Type approval on a breathing simulator" in shown
     assert "claims conformity with no standard" in shown
