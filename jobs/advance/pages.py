@@ -13,8 +13,10 @@ from jobs.advance import actions, reads
 from jobs.advance.reads import partners
 from jobs.advance.shapes import JobPhotographIn, MoveOnIn
 from jobs.bench.actions import record_test
+from jobs.bench.methods import METHODS
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
+from jobs.bench.pages import asked_controls
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
@@ -262,8 +264,10 @@ class Test(JobPage):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         asked = self.job().plan.test(self.kwargs["key"])
-        takes = {"intermediate pressure": {"trace"}, "finding": {"finding"}}
-        wanted = takes.get(asked.method if asked else "", {"reading", "unit"})
+        method = METHODS[asked.method] if asked else METHODS["typed reading"]
+        wanted = {"trace": {"trace"}, "finding": {"finding"}, "figures": set()}.get(
+            method.takes, {"reading", "unit"}
+        )
         hidden = {"trace", "finding", "reading", "unit"} - wanted
         hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}
@@ -272,9 +276,18 @@ class Test(JobPage):
         for control in form.fields:
             if control.name in wanted:
                 control.required, control.may = True, ""
+                if method.logged:
+                    known = " or ".join(method.logged.headings)
+                    control.help = f"The CSV that the logger wrote; its first line is {known}."
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
-        form.fold(("station", "certificate", *LATER), "Outside certificate, or somebody else did it earlier")
+        form.fields += asked_controls(method.asks, self.request.POST)
+        seldom = [f"figures.{ask.key}" for ask in method.asks if ask.optional]
+        more = "More figures, an outside" if seldom else "Outside"
+        form.fold(
+            (*seldom, "station", "certificate", *LATER),
+            f"{more} certificate, or somebody else did it earlier",
+        )
         form.multipart = "trace" in wanted
         return form
 

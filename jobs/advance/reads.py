@@ -6,6 +6,9 @@ from uuid import uuid4
 
 from django.db.models import Q, QuerySet
 
+from jobs.bench.methods import METHODS
+from jobs.bench.methods.published_limits import published_for
+from jobs.bench.methods.verdicts import plain
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
@@ -234,11 +237,39 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         decision = row.result["decisions"].get(bound.quantity)
         estimate = _estimate(row, bound.quantity)
         limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
-        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate else None
+        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
-    return {"asked": asked, "quantities": shown, "warnings": row.result["warnings"]}
+    method = METHODS.get(row.result["method"])
+    typed = (
+        [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
+    )
+    published = published_for(method.quantities) if method else ()
+    more = {"warnings": row.result["warnings"], "typed": typed, "published": published, "rest": _rest(row)}
+    return {"asked": asked, "quantities": shown} | more
 
 
+def _rest(row: Attempt) -> list[dict[str, str]]:
+    """What was measured besides and has no limit, with its unit."""
+    limited = {each["quantity"] for each in row.result["limits"]}
+    return [
+        {"name": name, "unit": found["unit"]} | _sides(found)
+        for name, found in _values(row).items()
+        if name not in limited
+    ]
+
+
+def _values(row: Attempt) -> dict[str, dict[str, str]]:
+    """The values by quantity, of a method that keeps them so."""
+    held = row.result if row.figures else row.result["figures"]
+    found: dict[str, dict[str, str]] = held.get("values", {})
+    return found
+
+
+def _sides(found: dict[str, str]) -> dict[str, str]:
+    return {side: plain(Decimal(found[side])) if found[side] else "" for side in SIDES}
+
+
+SIDES = ("value", "low", "high")
 _FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
 
 
@@ -247,8 +278,14 @@ def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
     if row.reading:
         value, spread = row.result["value"], row.result["uncertainty"]
         return (value, *_around(value, spread))
-    found = row.result["figures"].get(_FIGURES[quantity])
-    return (found["value"], found["low"], found["high"]) if found else None
+    if quantity in _FIGURES:
+        found = row.result["figures"].get(_FIGURES[quantity])
+        return (found["value"], found["low"], found["high"]) if found else None
+    value = _values(row).get(quantity)
+    if value is None:
+        return None
+    sides = _sides(value)
+    return sides["value"], sides["low"], sides["high"]
 
 
 def _around(value: str, spread: str | None) -> tuple[str, str]:

@@ -1,15 +1,17 @@
 """Record an attempt of a bench test and judge it."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import finding, intermediate_pressure, typed_reading
-from jobs.bench.methods.pictures import trace_picture
+from jobs.bench.methods import METHODS, finding, typed_reading
+from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.records import to_record
-from jobs.bench.methods.traces import UnreadableTrace, parse_csv
+from jobs.bench.methods.traces import UnreadableTrace
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
@@ -22,7 +24,7 @@ from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.journal.actions import write
-from shop.journal.rules import sha256
+from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require
 from shop.staff.rules import Can
@@ -41,12 +43,13 @@ class Source:
 
 @dataclass(frozen=True)
 class Given:
-    """What was measured or found: a reading with its unit, a logger's trace, or a finding."""
+    """What was measured or found: a reading with its unit, a logger's trace, a finding, or figures by key, as typed."""
 
     reading: str = ""
     unit: str = ""
     trace: str = ""
     finding: str = ""
+    figures: Mapping[str, str] = field(default_factory=dict)
 
 
 def record_test(
@@ -130,6 +133,7 @@ def _kept(
         reading=given.reading,
         unit=given.unit,
         trace=given.trace,
+        figures=given.figures,
         result=judged.result,
         picture=judged.picture,
         verdict=judged.result["verdict"],
@@ -143,6 +147,7 @@ def _kept(
     facts = {"attempt": str(row.uid), "test": asked.key, "phase": phase, "verdict": row.verdict}
     facts |= {"reading": given.reading, "unit": given.unit, "certificate": source.certificate}
     facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
+    facts |= {"figures": sha256(canonical(given.figures)) if given.figures else ""}
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
     recorded(by=by, job=job)
     return row
@@ -157,14 +162,15 @@ class Judged:
     refusals: tuple[Refusal, ...] = ()
 
 
-_TAKES = {"intermediate pressure": "trace", "finding": "finding"}
+_A = {"trace": "a trace", "reading": "a reading", "finding": "a finding", "figures": "figures"}
 
 
 def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Judged:
-    """Judge a trace, a reading or a finding by the plan's limits."""
-    wanted = _TAKES.get(asked.method, "reading")
-    if [name for name in ("reading", "trace", "finding") if getattr(given, name)] != [wanted]:
-        said = f"{asked.title} takes a {wanted} and nothing else."
+    """Judge a trace, a reading, a finding or figures by the plan's limits."""
+    method = METHODS[asked.method]
+    wanted = method.takes
+    if [name for name in ("reading", "trace", "finding", "figures") if getattr(given, name)] != [wanted]:
+        said = f"{asked.title} takes {_A[wanted]} and nothing else."
         return Judged(refusals=(Refusal("wrong-input", said, wanted),))
     if wanted == "finding":
         try:
@@ -173,8 +179,19 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
             return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
     try:
         if wanted == "trace":
-            return _judged_trace(asked, _facts(instrument, "bar"), given.trace)
+            return _judged_trace(asked, _facts(instrument, method.unit), given.trace)
+        if wanted == "figures":
+            return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
         return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
+    except BadFigures as error:
+        # What is not asked for is quoted in the sentence, however it is written.
+        asks = {ask.key for ask in method.asks}
+        return Judged(
+            refusals=tuple(
+                Refusal("bad-figure", said, f"figures-{key}" if key in asks else "figures")
+                for key, said in error.reasons
+            )
+        )
     except UnreadableTrace as error:
         return Judged(
             refusals=tuple(Refusal("unreadable-trace", reason, "trace") for reason in error.reasons)
@@ -187,9 +204,18 @@ _NOTHING_MEASURED: dict[str, Any] = {"limits": [], "decisions": {}, "figures": {
 
 
 def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
-    limits, trace = [limit_of(bound) for bound in asked.bounds], parse_csv(content)
-    result = intermediate_pressure.judge(trace, limits, facts)
-    return Judged(to_record(result), to_record(trace_picture(trace, result, limits, width=640, height=300)))
+    method = METHODS[asked.method]
+    assert method.logged is not None
+    limits, trace = [limit_of(bound) for bound in asked.bounds], method.logged.read(content)
+    result = method.judge(trace, limits, facts)
+    picture = method.logged.draw(trace, result, limits, width=640, height=300)
+    return Judged(to_record(result), to_record(picture))
+
+
+def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:
+    limits = [limit_of(bound) for bound in asked.bounds]
+    result = METHODS[asked.method].judge(figures, limits, facts)
+    return Judged(to_record(result) | {"figures": {}})
 
 
 def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: str) -> Judged:
@@ -203,9 +229,18 @@ def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: s
 
 def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
     """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
-    if instrument is None or not instrument.resolution or unit == "percent":
+    if instrument is None or unit == "percent":
         return None  # a percentage is worked out from readings, and no instrument shows it
-    return Facts(resolution=convert(instrument.resolution, instrument.unit, unit))
+
+    def known(text: str) -> Decimal | None:
+        return convert(text, instrument.unit, unit) if text else None
+
+    full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
+    uncertainty = (
+        typed_reading.standard_uncertainty(full_scale, Decimal(accuracy)) if full_scale and accuracy else None
+    )
+    facts = Facts(known(instrument.resolution), full_scale, uncertainty)
+    return None if facts == Facts() else facts
 
 
 def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:

@@ -30,6 +30,7 @@ class Attempt(models.Model):
     reading = models.CharField(max_length=60, blank=True)
     unit = models.CharField(max_length=12, blank=True)
     trace = models.TextField(blank=True)
+    figures = models.JSONField(default=dict)
     result = models.JSONField()
     picture = models.JSONField(null=True)
     verdict = models.CharField(max_length=12, choices=[(v, v) for v in VERDICTS])

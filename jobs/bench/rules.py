@@ -30,6 +30,8 @@ def limit_of(bound: Bound) -> Limit:
         unit=bound.unit,
         low=Decimal(bound.low) if bound.low else None,
         high=Decimal(bound.high) if bound.high else None,
+        low_inclusive=not bound.strict,
+        high_inclusive=not bound.strict,
         decision=Rule(bound.decision),
         source=bound.source,
     )

@@ -5,6 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.actions import Given, Source
+from jobs.bench.methods.asked import MOST_CHARACTERS
 from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
@@ -47,11 +48,17 @@ class TestIn(WorkIn):
     unit = serializers.ChoiceField(
         choices=[(name, symbol(name)) for name in READ_IN], required=False, allow_blank=True, default=""
     )
+    figures = serializers.DictField(
+        child=serializers.CharField(max_length=MOST_CHARACTERS, allow_blank=True, trim_whitespace=False),
+        required=False,
+        default=dict,
+        help_text="What the method asks for, by key: each figure as typed, with its unit where that is another.",
+    )
     trace = UploadField(
         required=False,
         allow_null=True,
         default=None,
-        help_text="The CSV that the logger wrote, with the heading t_s,p_bar.",
+        help_text="The CSV that the logger wrote; its first line names the columns with their units.",
     )
 
     def validate_trace(self, file: object) -> str:
@@ -65,7 +72,8 @@ class TestIn(WorkIn):
 
 def measured(data: dict[str, Any]) -> dict[str, Any]:
     """What a checked `TestIn` tells, as the action takes it."""
-    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"])
+    figures = {key: text for key, text in data["figures"].items() if text.strip()}
+    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"], figures)
     source = Source(data["instrument"], data["station"], data["certificate"])
     rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
     return rest | {"given": given, "source": source}
@@ -87,6 +95,7 @@ class AttemptOut(serializers.ModelSerializer[Attempt]):
             "beside",
             "reading",
             "unit",
+            "figures",
             "verdict",
             "result",
             "done_at",

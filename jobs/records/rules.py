@@ -140,6 +140,11 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))
+    facts += (
+        [("typed", "; ".join(f"{label} {text}" for label, text in test.get("typed", ())))]
+        if test.get("typed")
+        else []
+    )
     decisions = [result["decisions"].get(limit["quantity"]) for limit in result["limits"]]
     said = tuple(each["sentence"] for each in decisions if each)
     facts += [("figures", said)] if said else []

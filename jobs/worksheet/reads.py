@@ -123,7 +123,7 @@ def _tray_row(part: LoosePart) -> tuple[Cell, ...]:
 
 def _test_row(test: BenchTest) -> tuple[Cell, ...]:
     limits = tuple(
-        f"{bound.label}: {limit_words(bound.low, bound.high, bound.unit)}, {bound.decision}"
+        f"{bound.label}: {limit_words(bound.low, bound.high, bound.unit, strict=bound.strict)}, {bound.decision}"
         for bound in test.bounds
     )
     sources = dict.fromkeys(f"Source: {bound.source}" for bound in test.bounds)

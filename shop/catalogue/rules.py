@@ -19,7 +19,43 @@ METHODS = {
     "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
     "typed reading": {},
     "finding": {},
+    "breathing effort": {"effort": "mbar"},
+    "breathing loop": {
+        "work of breathing": "J_l",
+        "inhalation work": "J_l",
+        "exhalation work": "J_l",
+        "external work during inhalation": "J_l",
+        "positive work during inhalation": "J_l",
+        "peak inhalation pressure": "mbar",
+        "peak exhalation pressure": "mbar",
+        "positive pressure during inhalation": "mbar",
+        "minute volume": "l_min",
+    },
+    "lock-up over supply": {"slope of lock-up on supply": "percent"},
+    "volumetric expansion": {
+        "elastic expansion": "ml",
+        "permanent expansion": "ml",
+        "permanent share": "percent",
+        "test pressure": "psi",
+    },
+    "pressure decay": {"corrected pressure loss": "bar_min", "mass loss": "g_min", "surface loss": "l_min"},
+    "bubble count": {"bubble rate": "per_min", "bubble flow": "ml_min"},
+    "gauge check": {
+        "error rising": "percent",
+        "error falling": "percent",
+        "hysteresis": "percent",
+        "zero error": "percent",
+        "share of allowed error": "percent",
+        "share of allowed hysteresis": "percent",
+    },
+    "two depth gauges": {"difference": "percent", "depth difference": "m"},
 }
+# What a limit may be given in: what is typed, and what the methods work out.
+UNITS = sorted(
+    {"bar", "mbar", "kPa", "psi", "N_m"} | {unit for asked in METHODS.values() for unit in asked.values()}
+)
+# Worked out without an interval: no tolerance of the apparatus widens its limit.
+SIMPLE_ONLY = ("permanent share",)
 FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
@@ -67,7 +103,10 @@ class Step:
 
 @dataclass(frozen=True)
 class Bound:
-    """A limit of one quantity: low and high as text in its unit, the decision rule and where the figure is from."""
+    """A limit of one quantity: low and high as text in its unit, the decision rule and where the figure is from.
+
+    `strict` means that the figure itself is outside: "less than" where it would be "at most".
+    """
 
     quantity: str
     label: str
@@ -76,6 +115,7 @@ class Bound:
     high: str
     decision: str
     source: str
+    strict: bool = False
 
 
 @dataclass(frozen=True)
@@ -267,6 +307,9 @@ def _bounds(test: BenchTest) -> list[Refusal]:
             )
     known = METHODS[test.method]
     for bound in test.bounds:
+        if bound.quantity in SIMPLE_ONLY and bound.decision != "simple":
+            said = f"{test.title}: {bound.label} is judged by the value alone; it has no interval."
+            found.append(Refusal("plan-limit", said))
         if known and known.get(bound.quantity) != bound.unit:
             said = ", ".join(f"{name} in {unit}" for name, unit in known.items())
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
@@ -280,7 +323,17 @@ def _bounds(test: BenchTest) -> list[Refusal]:
 
 
 # How a unit is printed where that is not its name.
-_SYMBOLS = {"bar_min": "bar/min", "psi_min": "psi/min", "N_m": "N·m"}
+_SYMBOLS = {
+    "bar_min": "bar/min",
+    "psi_min": "psi/min",
+    "N_m": "N·m",
+    "J_l": "J/L",
+    "ml": "mL",
+    "g_min": "g/min",
+    "l_min": "L/min",
+    "ml_min": "mL/min",
+    "per_min": "/min",
+}
 
 
 def unit_symbol(unit: str) -> str:
@@ -288,9 +341,12 @@ def unit_symbol(unit: str) -> str:
     return _SYMBOLS.get(unit, unit)
 
 
-def limit_words(low: str, high: str, unit: str) -> str:
+def limit_words(low: str, high: str, unit: str, *, strict: bool = False) -> str:
     """A limit in words, with its unit."""
-    sides = f"{low} to {high}" if low and high else f"at least {low}" if low else f"at most {high}"
+    least, most = ("more than", "less than") if strict else ("at least", "at most")
+    sides = f"{least} {low}" if low else f"{most} {high}"
+    if low and high:
+        sides = f"{sides} and {most} {high}" if strict else f"{low} to {high}"
     return f"{sides} {unit_symbol(unit)}"
 
 

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from shop.api.shapes import Shape, several, uid_of
 from shop.catalogue.models import Model, PlanVersion, Withdrawal
-from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, WORKING_LEGS
+from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, UNITS, WORKING_LEGS
 from shop.workshop.rules import Kind
 
 
@@ -80,11 +80,14 @@ class StepShape(Shape):
 class BoundShape(Shape):
     quantity = serializers.CharField(max_length=40)
     label = serializers.CharField(max_length=80)  # type: ignore[assignment]  # the field named label hides DRF's own
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "kPa", "psi", "bar_min", "s", "N_m", "percent"])
+    unit = serializers.ChoiceField(choices=UNITS)
     low = open_text(20)
     high = open_text(20)
     decision = serializers.ChoiceField(choices=DECISIONS)
     source = serializers.CharField(max_length=300)  # type: ignore[assignment]  # likewise
+    strict = serializers.BooleanField(
+        required=False, default=False, help_text="The figure itself is outside: less than, not at most."
+    )
 
 
 class BenchTestShape(Shape):

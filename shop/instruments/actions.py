@@ -14,18 +14,32 @@ from shop.staff.rules import Can
 from shop.workshop.rules import Refusal, refuse
 
 
-def add_instrument(*, by: Person, code: str, name: str, kind: str, unit: str, resolution: str) -> Instrument:
+def add_instrument(
+    *,
+    by: Person,
+    code: str,
+    name: str,
+    kind: str,
+    unit: str,
+    resolution: str,
+    full_scale: str = "",
+    accuracy: str = "",
+) -> Instrument:
     """Add an instrument; it may be used once a calibration covers the day."""
     require(by, Can.KEEP_INSTRUMENTS)
+    told = {"resolution": resolution, "full_scale": full_scale, "accuracy": accuracy}
     with transaction.atomic():
         row, made = Instrument.objects.get_or_create(
-            code=code, defaults={"name": name, "kind": kind, "unit": unit, "resolution": resolution}
+            code=code, defaults={"name": name, "kind": kind, "unit": unit} | told
         )
         if not made:
             refuse([Refusal("code-taken", "Another instrument has this code.", "code")])
         put(thing=thing(row))
         write(
-            subject=f"instrument:{row.uid}", by=str(by.uid), verb="added", facts={"code": code, "kind": kind}
+            subject=f"instrument:{row.uid}",
+            by=str(by.uid),
+            verb="added",
+            facts={"code": code, "kind": kind} | told,
         )
     return row
 

@@ -7,7 +7,10 @@ from django.db import models
 
 
 class Instrument(models.Model):
-    """One bench instrument; its resolution is text in its unit, empty when it is not known."""
+    """One bench instrument; resolution and end of scale are text in its unit, accuracy is in % of the end of its scale.
+
+    Each is empty when it is not known.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     code = models.CharField(max_length=20, unique=True)
@@ -15,6 +18,16 @@ class Instrument(models.Model):
     kind = models.CharField(max_length=40)
     unit = models.CharField(max_length=10)
     resolution = models.CharField(max_length=12, blank=True)
+    full_scale = models.CharField(max_length=12, blank=True)
+    accuracy = models.CharField(max_length=12, blank=True)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(accuracy="") | ~models.Q(full_scale=""),
+                name="instrument_accuracy_of_scale",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}"

@@ -1,9 +1,24 @@
 """What is sent and seen of an instrument."""
 
+from typing import Any
+
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
 from shop.instruments.models import Calibration, Instrument
+
+
+def _known(help_text: str, unit: str = "") -> serializers.RegexField:
+    """A plain number above zero, or nothing where it is not known."""
+    return serializers.RegexField(
+        r"^(?=.*[1-9])[0-9]{1,4}(\.[0-9]{1,5})?$",
+        max_length=10,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text=help_text,
+        style={"unit": unit},
+    )
 
 
 class InstrumentIn(Shape):
@@ -18,15 +33,16 @@ class InstrumentIn(Shape):
             ("expansion device", "expansion device"),
         ]
     )
-    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent"])
-    resolution = serializers.RegexField(
-        r"^(?=.*[1-9])[0-9]{1,4}(\.[0-9]{1,5})?$",
-        max_length=10,
-        required=False,
-        allow_blank=True,
-        default="",
-        help_text="The smallest step it shows, in its unit; empty when it is not known.",
-    )
+    unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent", "ml"])
+    resolution = _known("The smallest step it shows, in its unit; empty when it is not known.")
+    full_scale = _known("The end of its scale, in its unit: what is read there supports no verdict.")
+    accuracy = _known("In % of full scale, from its certificate: it widens every interval.", unit="%")
+
+    def validate(self, data: dict[str, Any]) -> dict[str, Any]:
+        """An accuracy of a scale needs the scale."""
+        if data["accuracy"] and not data["full_scale"]:
+            raise serializers.ValidationError({"full_scale": "Say the full scale that the accuracy is of."})
+        return data
 
 
 class CalibrationIn(Shape):
@@ -47,4 +63,15 @@ class InstrumentOut(serializers.ModelSerializer[Instrument]):
 
     class Meta:
         model = Instrument
-        fields = ["uid", "code", "name", "kind", "unit", "resolution", "calibrated_to", "calibrations"]
+        fields = [
+            "uid",
+            "code",
+            "name",
+            "kind",
+            "unit",
+            "resolution",
+            "full_scale",
+            "accuracy",
+            "calibrated_to",
+            "calibrations",
+        ]

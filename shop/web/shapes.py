@@ -82,7 +82,11 @@ def controls(
     sent, errors, choices = sent or {}, errors or {}, choices or {}
     made = []
     for name, each in shape().fields.items():
-        if each.read_only or name in skip or isinstance(each, serializers.ListSerializer):
+        if (
+            each.read_only
+            or name in skip
+            or isinstance(each, serializers.ListSerializer | serializers.DictField)
+        ):
             continue
         kind = str(each.style.get("kind") or ("select" if name in choices else _kind(each)))
         value = sent.get(name, "" if each.initial is None else each.initial)

@@ -113,6 +113,7 @@ def test_it_condemns_by_permanent_expansion_above_ten_percent() -> None:
     assert asked is not None
     (bound,) = asked.bounds
     assert (bound.low, bound.high, bound.unit, bound.decision) == ("", "10", "percent", "simple")
+    assert (asked.method, bound.quantity, bound.strict) == ("volumetric expansion", "permanent share", False)
     assert "exceeds 10 %" in bound.source
     assert "from memory (high)" in bound.source
     assert asked.repeat == "all"

@@ -106,6 +106,7 @@ KNOWN = [
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     ("content_of_something", "stock_content", {"count": 0}),
+    ("instrument_accuracy_of_scale", "instruments_instrument", {"accuracy": "1"}),
 ]
 # The same for a row that must not point at itself.
 THEMSELVES = [

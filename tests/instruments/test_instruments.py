@@ -26,6 +26,15 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     assert after["calibrated_to"] == "2030-12-31"
 
 
+def test_it_knows_an_accuracy_only_of_a_scale(house: House, api: dict[str, Api]) -> None:
+    with nothing_changes():
+        assert pointers(api["lead"].post("instruments", GAUGE | {"accuracy": "0.5"})) == ["/full_scale"]
+
+    body = ok(api["lead"].post("instruments", GAUGE | {"full_scale": "40", "accuracy": "0.5"}), 201)
+
+    assert (body["full_scale"], body["accuracy"]) == ("40", "0.5")
+
+
 @pytest.mark.parametrize(
     ("day", "good"),
     [

@@ -1,21 +1,65 @@
 """The pure computation of the bench: no database, no clock, no Django. One method a test, found by its name."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any, Literal
 
-from jobs.bench.methods import finding, intermediate_pressure, typed_reading
+from jobs.bench.methods import (
+    breathing_effort,
+    breathing_loop,
+    finding,
+    gauge_check,
+    intermediate_pressure,
+    leaks,
+    loops,
+    supply_slope,
+    traces,
+    typed_reading,
+    volumetric_expansion,
+)
+from jobs.bench.methods.asked import Ask
+from jobs.bench.methods.loop_pictures import loop_picture
+from jobs.bench.methods.pictures import Picture, trace_picture
+from jobs.bench.methods.worked import Computation, judge
+
+
+@dataclass(frozen=True)
+class Logged:
+    """How the file of a logger is read and drawn; its first line is one of `headings`."""
+
+    read: Callable[[str], Any]
+    draw: Callable[..., Picture]
+    headings: tuple[str, ...]
 
 
 @dataclass(frozen=True)
 class Method:
-    """A method as a service plan names it. `quantities` maps what it measures to its unit; empty means any."""
+    """A method as a service plan names it. `quantities` maps what it measures to its unit; empty means any.
+
+    `unit` is that of its instrument's facts, empty for the unit of what is read; `asks` are the figures that it asks for.
+    """
 
     name: str
     version: str
-    takes: Literal["trace", "reading", "finding"]
-    quantities: dict[str, str]
+    takes: Literal["trace", "reading", "finding", "figures"]
+    quantities: Mapping[str, str]
     judge: Callable[..., Any]
+    unit: str = ""
+    asks: tuple[Ask, ...] = ()
+    logged: Logged | None = None
+
+
+def _computed(computation: Computation, unit: str) -> Method:
+    return Method(
+        name=computation.name,
+        version=computation.version,
+        takes="figures",
+        quantities=computation.quantities,
+        judge=partial(judge, computation),
+        unit=unit,
+        asks=computation.asks,
+    )
 
 
 METHODS: dict[str, Method] = {
@@ -27,6 +71,17 @@ METHODS: dict[str, Method] = {
             takes="trace",
             quantities=intermediate_pressure.QUANTITIES,
             judge=intermediate_pressure.judge,
+            unit="bar",
+            logged=Logged(traces.parse_csv, trace_picture, traces.HEADINGS),
+        ),
+        Method(
+            name=breathing_loop.METHOD_NAME,
+            version=breathing_loop.METHOD_VERSION,
+            takes="trace",
+            quantities=breathing_loop.QUANTITIES,
+            judge=breathing_loop.judge,
+            unit="mbar",
+            logged=Logged(loops.parse_csv, loop_picture, loops.HEADINGS),
         ),
         Method(
             name=typed_reading.METHOD_NAME,
@@ -42,5 +97,10 @@ METHODS: dict[str, Method] = {
             quantities={},
             judge=finding.judge,
         ),
+        _computed(breathing_effort.COMPUTATION, "mbar"),
+        _computed(supply_slope.COMPUTATION, "bar"),
+        _computed(volumetric_expansion.COMPUTATION, "ml"),
+        *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
+        *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
     )
 }

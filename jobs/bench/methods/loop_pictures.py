@@ -1,10 +1,6 @@
-"""Geometry of the drawing of a breathing loop: pressure over volume, inhalation below zero, exhalation above.
-
-Every coordinate is ready text with a decimal point, as in `pictures.py`; colours and line styles are the style sheet's.
-"""
+"""Geometry of the drawing of a breathing loop: pressure over volume, inhalation below zero, exhalation above."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,32 +8,20 @@ from jobs.bench.methods.axes import Scale, min_max, place, polyline, pressure_ti
 from jobs.bench.methods.breathing_loop import Result
 from jobs.bench.methods.loop_values import PEAK_EXHALATION, PEAK_INHALATION, WORK
 from jobs.bench.methods.loops import Loop
-from jobs.bench.methods.pictures import BOTTOM, LEFT, MAX_COLUMNS, RIGHT, TOP, TOP_LINE_Y, Label
+from jobs.bench.methods.pictures import BOTTOM, LEFT, MAX_COLUMNS, RIGHT, TOP, TOP_LINE_Y, Label, Picture
 from jobs.bench.methods.traces import Floats
 from jobs.bench.methods.verdicts import Limit, plain
 
 MOST_BREATHS = 10
 
 
-@dataclass(frozen=True)
-class LoopPicture:
-    """Breaths ready to draw: a path for each direction, zero pressure, the limits of the peaks, labels, one sentence."""
-
-    width: str
-    height: str
-    sentence: str
-    inhalation: str
-    exhalation: str
-    zero: str
-    limits: str
-    grid: str
-    labels: tuple[Label, ...]
-
-
 def loop_picture(
     loop: Loop, result: Result, limits: Iterable[Limit], width: int = 900, height: int = 330
-) -> LoopPicture:
-    """Draw at most ten breaths, evenly chosen, with the limits of their peaks if there are any."""
+) -> Picture:
+    """Draw at most ten breaths, evenly chosen: inhalation as the line, exhalation as the fit.
+
+    The marks are zero pressure and the limits of the peaks, if there are any.
+    """
     count = len(loop.breaths)
     chosen = np.unique(np.linspace(0, count - 1, min(count, MOST_BREATHS)).round().astype(int))
     breaths = [loop.breaths[index] for index in chosen]
@@ -49,23 +33,23 @@ def loop_picture(
     margin = max(0.06 * (high - low), 0.1)
     up = Scale(low - margin, high + margin, height - BOTTOM, TOP)
     columns = max(1, min(MAX_COLUMNS, width - LEFT - RIGHT) // len(breaths))
-    return LoopPicture(
+    return Picture(
         width=str(width),
         height=str(height),
         sentence=_sentence(result, len(breaths)),
-        inhalation=" ".join(
+        line=" ".join(
             _path(across, up, each.volumes_l[: each.most + 1], each.pressures_mbar[: each.most + 1], columns)
             for each in breaths
         ),
-        exhalation=" ".join(
+        fit=" ".join(
             _path(
                 across, up, each.volumes_l[each.most :][::-1], each.pressures_mbar[each.most :][::-1], columns
             )
             for each in breaths
         ),
-        zero=_flat(across, up, 0.0),
-        limits="".join(_flat(across, up, side) for side, _, _ in sides),
+        mark="".join(_flat(across, up, each) for each in (0.0, *(side for side, _, _ in sides))),
         grid=_grid(across, up),
+        band=None,
         labels=(*_tick_labels(across, up), *_limit_labels(sides, across, up)),
     )
 
@@ -111,7 +95,8 @@ def _tick_labels(across: Scale, up: Scale) -> list[Label]:
     pressures = [
         Label(left, place(up.at(tick) + 4), "end", text) for tick, text in pressure_ticks(up.low, up.high)
     ]
-    return [*volumes, *pressures, Label(left, TOP_LINE_Y, "end", "mbar")]
+    lines = Label(place(across.end), TOP_LINE_Y, "end", "inhaling drawn through, exhaling dashed")
+    return [*volumes, *pressures, Label(left, TOP_LINE_Y, "end", "mbar"), lines]
 
 
 def _limit_labels(sides: list[tuple[float, str, int]], across: Scale, up: Scale) -> list[Label]:

@@ -33,7 +33,7 @@ MAX_FLOW_L_S = 100.0
 MAX_PRESSURE_MBAR = 1_000.0
 MIN_DISTINCT = 8
 
-_HEADINGS = {("v_l", "p_mbar"): 2, ("t_s", "flow_l_s", "p_mbar"): 3}
+HEADINGS = ("v_l,p_mbar", "t_s,flow_l_s,p_mbar")
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,11 +51,10 @@ class Loop:
 def parse_csv(content: str | bytes) -> Loop:
     """Read a breathing machine's file; UnreadableTrace with all its faults, each with its line number."""
     lines = lines_of(content)
-    names = tuple(name.strip().lower() for name in lines[0].split(","))
-    if names not in _HEADINGS:
-        known = " or ".join(",".join(each) for each in _HEADINGS)
-        raise UnreadableTrace([f"Line 1 must be {known}; it is {quoted(lines[0])}."])
-    columns, numbers, faults = _columns(lines, _HEADINGS[names])
+    names = [name.strip().lower() for name in lines[0].split(",")]
+    if ",".join(names) not in HEADINGS:
+        raise UnreadableTrace([f"Line 1 must be {' or '.join(HEADINGS)}; it is {quoted(lines[0])}."])
+    columns, numbers, faults = _columns(lines, len(names))
     if len(names) == 2:
         return _loop(columns[0], columns[1], numbers, "Line", faults)
     return _flow_loop(columns[0], columns[1], columns[2], numbers, "Line", faults)

@@ -4,6 +4,7 @@ A bench at the surface meets the conditions of none but the last. What was not f
 service plan are the workshop's to enter. `status` says how the words reached this table.
 """
 
+from collections.abc import Container
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -27,6 +28,11 @@ class PublishedLimit:
     limit: Limit
     scope: str
     status: str
+
+    @property
+    def source(self) -> str:
+        """Where it is published, with the edition where that is known."""
+        return ", ".join(each for each in (self.limit.source, self.limit.edition) if each)
 
 
 _EN_250 = "EN 250"
@@ -69,6 +75,6 @@ PUBLISHED = (
 )
 
 
-def published_for(quantity: str) -> tuple[PublishedLimit, ...]:
-    """The published limits on one quantity."""
-    return tuple(each for each in PUBLISHED if each.limit.quantity == quantity)
+def published_for(quantities: Container[str]) -> tuple[PublishedLimit, ...]:
+    """The published limits on some quantities."""
+    return tuple(each for each in PUBLISHED if each.limit.quantity in quantities)

@@ -26,7 +26,8 @@ MAX_PRESSURE_BAR = 1_000.0
 MAX_TIME_S = 1_000_000.0
 MIN_STEP_S = 1e-6
 
-_HEADINGS = {"p_bar": "bar", "p_mbar": "mbar", "p_kpa": "kPa", "p_psi": "psi"}
+_UNITS = {"p_bar": "bar", "p_mbar": "mbar", "p_kpa": "kPa", "p_psi": "psi"}
+HEADINGS = tuple(f"t_s,{name}" for name in _UNITS)
 NUMBER = r"[ \t]*([+-]?[0-9]{1,20}(?:\.[0-9]{0,20})?(?:[eE][+-]?[0-9]{1,2})?)[ \t]*"
 _ROW = re.compile(f"{NUMBER},{NUMBER}")
 
@@ -97,10 +98,9 @@ def _decoded(content: bytes) -> str:
 
 def _unit_of(heading: str) -> str:
     names = [name.strip().lower() for name in heading.split(",")]
-    if len(names) != 2 or names[0] != "t_s" or names[1] not in _HEADINGS:
-        known = ", ".join(f"t_s,{name}" for name in _HEADINGS)
-        raise UnreadableTrace([f"Line 1 must be one of {known}; it is {quoted(heading)}."])
-    return _HEADINGS[names[1]]
+    if len(names) != 2 or names[0] != "t_s" or names[1] not in _UNITS:
+        raise UnreadableTrace([f"Line 1 must be one of {', '.join(HEADINGS)}; it is {quoted(heading)}."])
+    return _UNITS[names[1]]
 
 
 def _rows(lines: list[str]) -> tuple[list[float], list[float], list[int], list[Fault]]:

@@ -31,6 +31,7 @@ class Migration(migrations.Migration):
                 ('reading', models.CharField(blank=True, max_length=60)),
                 ('unit', models.CharField(blank=True, max_length=12)),
                 ('trace', models.TextField(blank=True)),
+                ('figures', models.JSONField(default=dict)),
                 ('result', models.JSONField()),
                 ('picture', models.JSONField(null=True)),
                 ('verdict', models.CharField(choices=[('within', 'within'), ('outside', 'outside'), ('inconclusive', 'inconclusive'), ('pass', 'pass'), ('reject', 'reject'), ('condemn', 'condemn')], max_length=12)),

@@ -23,7 +23,12 @@ class Migration(migrations.Migration):
                 ('kind', models.CharField(max_length=40)),
                 ('unit', models.CharField(max_length=10)),
                 ('resolution', models.CharField(blank=True, max_length=12)),
+                ('full_scale', models.CharField(blank=True, max_length=12)),
+                ('accuracy', models.CharField(blank=True, max_length=12)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('accuracy', ''), models.Q(('full_scale', ''), _negated=True), _connector='OR'), name='instrument_accuracy_of_scale')],
+            },
         ),
         migrations.CreateModel(
             name='Calibration',

@@ -1,5 +1,7 @@
 """The table of published limits: shown with scope and status, never a verdict."""
 
+from itertools import groupby
+
 import pytest
 
 from jobs.bench.methods.loop_values import QUANTITIES
@@ -7,7 +9,7 @@ from jobs.bench.methods.published_limits import PUBLISHED, READ, READ_SECOND_HAN
 
 
 def test_it_works() -> None:
-    assert [str(each.limit) for each in published_for("work of breathing")] == [
+    assert [str(each.limit) for each in published_for(["work of breathing"])] == [
         "at most 3.0 J/L",
         "at most 1.37 J/L",
     ]
@@ -26,6 +28,13 @@ def test_it_names_source_scope_and_status_of_each() -> None:
         assert (each.status == READ_SECOND_HAND) == (each.limit.source == "EN 250")
 
 
+def test_it_tells_one_scope_and_status_a_source() -> None:
+    """A page tells them once for all limits of a source, which stand together."""
+    told = [(each.source, each.scope, each.status) for each in PUBLISHED]
+    assert len(set(told)) == len({source for source, _, _ in told})
+    assert [source for source, _ in groupby(told)] == list(dict.fromkeys(told))
+
+
 @pytest.mark.parametrize("quantity", ["minute volume", "inhalation work", "creep"])
 def test_it_invents_nothing_where_nothing_was_found(quantity: str) -> None:
-    assert published_for(quantity) == ()
+    assert published_for([quantity]) == ()

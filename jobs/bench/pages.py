@@ -1,0 +1,38 @@
+"""The controls of what a method asks a person to type."""
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from jobs.bench.methods.asked import Ask, Choice, Figure, Rows
+from jobs.bench.methods.units import symbol
+from shop.web.shapes import Control
+
+
+def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any]) -> list[Control]:
+    """A control for each figure, table and choice that a method asks for, with what was sent."""
+    return [_control(ask, str(sent.get(f"figures.{ask.key}", ""))) for ask in asks]
+
+
+def _control(ask: Ask, value: str) -> Control:
+    made = Control(
+        name=f"figures.{ask.key}",
+        label=ask.label,
+        kind="text",
+        value=value,
+        help=ask.words,
+        required=not ask.optional,
+        may="optional" if ask.optional else "",
+        sent=bool(value),
+    )
+    match ask:
+        case Figure() if ask.unit:
+            made.unit = symbol(ask.unit)
+        case Rows():
+            made.kind = "textarea"
+            named = zip(ask.columns, ask.units, strict=True)
+            columns = ", ".join(f"{name} in {symbol(unit)}" if unit else name for name, unit in named)
+            made.help = f"{ask.words} One line each: {columns}, with a blank between.".strip()
+        case Choice():
+            made.kind = "select"
+            made.choices = [{"value": each, "label": each, "selected": each == value} for each in ask.options]
+    return made
