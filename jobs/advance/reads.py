@@ -260,7 +260,7 @@ def _rest(row: Attempt) -> list[dict[str, str]]:
 
 def _values(row: Attempt) -> dict[str, dict[str, str]]:
     """The values by quantity, of a method that keeps them so."""
-    held = row.result if row.figures else row.result["figures"]
+    held = row.result if row.figures else row.result.get("figures", {})
     found: dict[str, dict[str, str]] = held.get("values", {})
     return found
 

@@ -17,6 +17,7 @@ PURE = {
     "decimal",
     "enum",
     "fractions",
+    "functools",
     "hashlib",
     "json",
     "math",
