@@ -1,6 +1,5 @@
 """A job's work sheet, gathered from the rooms below for the page."""
 
-from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -8,7 +7,7 @@ from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.published_limits import published_for
-from jobs.bench.methods.verdicts import plain
+from jobs.bench.methods.records import estimate_from
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
@@ -235,7 +234,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     shown = []
     for bound in asked.bounds if asked else ():
         decision = row.result["decisions"].get(bound.quantity)
-        estimate = _estimate(row, bound.quantity)
+        estimate = estimate_from(row.result, bound.quantity)
         limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
         drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
@@ -246,31 +245,6 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     published = published_for(method.quantities) if method else ()
     more = {"warnings": row.result["warnings"], "typed": typed, "published": published}
     return {"asked": asked, "quantities": shown} | more
-
-
-SIDES = ("value", "low", "high")
-_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
-
-
-def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
-    """Value and interval of a quantity as the record holds them, or None when it was not measured."""
-    if row.reading:
-        value, spread = row.result["value"], row.result["uncertainty"]
-        return (value, *_around(value, spread))
-    figures = row.result["figures"]
-    values = row.result["values"] if row.figures else figures.get("values")
-    found = figures.get(_FIGURES[quantity]) if values is None else values.get(quantity)
-    if found is None:
-        return None
-    if values is None:
-        return found["value"], found["low"], found["high"]
-    value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
-    return value, low, high
-
-
-def _around(value: str, spread: str | None) -> tuple[str, str]:
-    half = Decimal(spread or "0")
-    return str(Decimal(value) - half), str(Decimal(value) + half)
 
 
 def partners(job: Job, asked: BenchTest | None) -> list[tuple[Any, str]]:

@@ -5,9 +5,11 @@ from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from jobs.bench.methods.verdicts import Instrument, Limit, Rule
+from jobs.bench.methods.verdicts import Instrument, Limit, Rule, plain
 
 Record = dict[str, Any]
+SIDES = ("value", "low", "high")
+_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
 
 
 def to_record(result: Any) -> Record:
@@ -35,6 +37,23 @@ def limit_from(record: Mapping[str, Any]) -> Limit:
 def instrument_from(record: Mapping[str, Any]) -> Instrument:
     """The instrument that `to_record` wrote."""
     return Instrument(**{name: None if text is None else Decimal(text) for name, text in record.items()})
+
+
+def estimate_from(record: Mapping[str, Any], quantity: str) -> tuple[str, str, str] | None:
+    """Value and 95 % interval of a quantity as a result's record holds them; None when it was not measured."""
+    if "text" in record:  # a typed reading
+        read, half = Decimal(record["value"]), Decimal(record["uncertainty"] or "0")
+        return record["value"], str(read - half), str(read + half)
+    figures = record["figures"]
+    values = record.get("values", figures.get("values"))
+    if values is None:
+        found = figures.get(_FIGURES[quantity])
+        return (found["value"], found["low"], found["high"]) if found else None
+    found = values.get(quantity)
+    if found is None:
+        return None
+    value, low, high = (plain(Decimal(found[side])) if found[side] else "" for side in SIDES)
+    return value, low, high
 
 
 def _plain(value: Any) -> Any:
