@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, tzinfo
 from typing import Any
 
-from jobs.bench.methods.records import limit_from
+from jobs.bench.methods import METHODS
+from jobs.bench.methods.records import estimate_from, limit_from
 from jobs.bench.methods.units import symbol
 from jobs.flow.rules import Outcome
 from shop.paper.rules import (
@@ -188,8 +189,9 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
         if test.get("typed")
         else []
     )
-    decisions = [result["decisions"].get(limit["quantity"]) for limit in result["limits"]]
-    said = tuple(each["sentence"] for each in decisions if each)
+    said = tuple(
+        _decided(test, limit) for limit in result["limits"] if limit["quantity"] in result["decisions"]
+    )
     facts += [("figures", said)] if said else []
     facts += [(f"limit of {limit['quantity']}", _limit(limit)) for limit in result["limits"]]
     facts += [("caution", Bold(warning)) for warning in result["warnings"]]
@@ -201,6 +203,17 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     ]
     drawn = [_drawing(picture)] if picture else []
     return [Heading(f"{test['title']}, {test['phase']}", 11.5), *drawn, Facts(facts)]
+
+
+def _decided(test: Mapping[str, Any], limit: Mapping[str, Any]) -> str:
+    """What was decided on a quantity; its interval too where the sentence leaves it out, for the value alone decided."""
+    result, quantity = test["result"], limit["quantity"]
+    sentence: str = result["decisions"][quantity]["sentence"]
+    _, low, high = estimate_from(result, quantity) or ("", "", "")
+    if limit["decision"] != "simple" or low == high:
+        return sentence
+    unit = test["unit"] or METHODS[result["method"]].quantities[quantity]
+    return f"{sentence} Its 95 % interval is {low} to {high} {symbol(unit)}."
 
 
 def _source(test: Mapping[str, Any]) -> str:

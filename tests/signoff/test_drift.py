@@ -13,7 +13,7 @@ from tests.plans import document
 from tests.rows import said
 from tests.walk import Walk, ok
 
-ALONE = {"second": None, "second_secret": ""}
+ALONE: dict[str, Any] = {"second": None, "second_secret": ""}
 
 
 @pytest.fixture
