@@ -164,6 +164,7 @@ PANELS = {
         "shop.sets.reads.item_panel",
         "jobs.flow.reads.item_panel",
         "jobs.notices.reads.item_panel",
+        "jobs.signoff.reads.item_panel",
     ],
     "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],

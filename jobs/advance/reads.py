@@ -1,6 +1,5 @@
 """A job's work sheet, gathered from the rooms below for the page."""
 
-from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -8,7 +7,7 @@ from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.published_limits import published_for
-from jobs.bench.methods.verdicts import plain
+from jobs.bench.methods.records import estimate_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
 from jobs.bench.rules import Tried, test_refusals
@@ -235,7 +234,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     shown = []
     for bound in asked.bounds if asked else ():
         decision = row.result["decisions"].get(bound.quantity)
-        estimate = _estimate(row, bound.quantity)
+        estimate = estimate_from(row.result, bound.quantity)
         limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
         drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
@@ -244,53 +243,13 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
     )
     published = published_for(method.quantities) if method else ()
-    more = {"warnings": row.result["warnings"], "typed": typed, "published": published, "rest": _rest(row)}
+    more = {
+        "warnings": row.result["warnings"],
+        "typed": typed,
+        "published": published,
+        "rest": unlimited(row.result),
+    }
     return {"asked": asked, "quantities": shown} | more
-
-
-def _rest(row: Attempt) -> list[dict[str, str]]:
-    """What was measured besides and has no limit, with its unit."""
-    limited = {each["quantity"] for each in row.result["limits"]}
-    return [
-        {"name": name, "unit": found["unit"]} | _sides(found)
-        for name, found in _values(row).items()
-        if name not in limited
-    ]
-
-
-def _values(row: Attempt) -> dict[str, dict[str, str]]:
-    """The values by quantity, of a method that keeps them so."""
-    held = row.result if row.figures else row.result.get("figures", {})
-    found: dict[str, dict[str, str]] = held.get("values", {})
-    return found
-
-
-def _sides(found: dict[str, str]) -> dict[str, str]:
-    return {side: plain(Decimal(found[side])) if found[side] else "" for side in SIDES}
-
-
-SIDES = ("value", "low", "high")
-_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
-
-
-def _estimate(row: Attempt, quantity: str) -> tuple[str, str, str] | None:
-    """Value and interval of a quantity as the record holds them, or None when it was not measured."""
-    if row.reading:
-        value, spread = row.result["value"], row.result["uncertainty"]
-        return (value, *_around(value, spread))
-    if quantity in _FIGURES:
-        found = row.result["figures"].get(_FIGURES[quantity])
-        return (found["value"], found["low"], found["high"]) if found else None
-    value = _values(row).get(quantity)
-    if value is None:
-        return None
-    sides = _sides(value)
-    return sides["value"], sides["low"], sides["high"]
-
-
-def _around(value: str, spread: str | None) -> tuple[str, str]:
-    half = Decimal(spread or "0")
-    return str(Decimal(value) - half), str(Decimal(value) + half)
 
 
 def partners(job: Job, asked: BenchTest | None) -> list[tuple[Any, str]]:

@@ -1,6 +1,5 @@
 """Record an attempt of a bench test and judge it."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from decimal import Decimal
@@ -8,9 +7,9 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, finding, typed_reading
+from jobs.bench.methods import METHODS, finding, judging, typed_reading
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.records import to_record
+from jobs.bench.methods.judging import Given
 from jobs.bench.methods.traces import UnreadableTrace
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
@@ -39,17 +38,6 @@ class Source:
     instrument: Instrument | None = None
     station: str = ""
     certificate: str = ""
-
-
-@dataclass(frozen=True)
-class Given:
-    """What was measured or found: a reading with its unit, a logger's trace, a finding, or figures by key, as typed."""
-
-    reading: str = ""
-    unit: str = ""
-    trace: str = ""
-    finding: str = ""
-    figures: Mapping[str, str] = field(default_factory=dict)
 
 
 def record_test(
@@ -172,17 +160,13 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
     if [name for name in ("reading", "trace", "finding", "figures") if getattr(given, name)] != [wanted]:
         said = f"{asked.title} takes {_A[wanted]} and nothing else."
         return Judged(refusals=(Refusal("wrong-input", said, wanted),))
-    if wanted == "finding":
-        try:
-            return Judged(to_record(finding.judge(given.finding)) | _NOTHING_MEASURED)
-        except finding.UnknownFinding as error:
-            return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
+    unit = given.unit if wanted == "reading" else method.unit
     try:
-        if wanted == "trace":
-            return _judged_trace(asked, _facts(instrument, method.unit), given.trace)
-        if wanted == "figures":
-            return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
-        return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
+        facts = None if wanted == "finding" else _facts(instrument, unit)
+        result, picture = judging.judge(method, given, [limit_of(bound) for bound in asked.bounds], facts)
+        return Judged(result, picture, _below_zero(asked, given) if wanted == "reading" else ())
+    except finding.UnknownFinding as error:
+        return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
     except BadFigures as error:
         # What is not asked for is quoted in the sentence, however it is written.
         asks = {ask.key for ask in method.asks}
@@ -200,31 +184,13 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
         return Judged(refusals=(Refusal("unreadable", str(error), "reading"),))
 
 
-_NOTHING_MEASURED: dict[str, Any] = {"limits": [], "decisions": {}, "figures": {}, "warnings": []}
-
-
-def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
-    method = METHODS[asked.method]
-    assert method.logged is not None
-    limits, trace = [limit_of(bound) for bound in asked.bounds], method.logged.read(content)
-    result = method.judge(trace, limits, facts)
-    picture = method.logged.draw(trace, result, limits, width=640, height=300)
-    return Judged(to_record(result), to_record(picture))
-
-
-def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:
-    limits = [limit_of(bound) for bound in asked.bounds]
-    result = METHODS[asked.method].judge(figures, limits, facts)
-    return Judged(to_record(result) | {"figures": {}})
-
-
-def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: str) -> Judged:
-    limit = limit_of(asked.bounds[0])
-    result = typed_reading.judge(reading, unit, limit, facts)
-    if result.value < 0 and (limit.low is None or limit.low >= 0):
-        said = f"{asked.title} cannot be below zero: {reading} was typed."
-        return Judged(refusals=(Refusal("below-zero", said, "reading"),))
-    return Judged(to_record(result))
+def _below_zero(asked: BenchTest, given: Given) -> tuple[Refusal, ...]:
+    """Why a reading that could be read was typed wrong: it is below zero, and its limit is not."""
+    low = limit_of(asked.bounds[0]).low
+    if Decimal(given.reading) >= 0 or (low is not None and low < 0):
+        return ()
+    said = f"{asked.title} cannot be below zero: {given.reading} was typed."
+    return (Refusal("below-zero", said, "reading"),)
 
 
 def _facts(instrument: Instrument | None, unit: str) -> Facts | None:

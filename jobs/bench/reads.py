@@ -1,14 +1,16 @@
 """What the bench knows of a job; an attempt made ready to be drawn."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from jobs.bench.methods import METHODS, judging
+from jobs.bench.methods.judging import Difference, Given
 from jobs.bench.methods.pictures import Ruler, interval_ruler
-from jobs.bench.methods.records import limit_from
+from jobs.bench.methods.records import instrument_from, limit_from
 from jobs.bench.models import Attempt
 from jobs.bench.rules import Other, Tried, untested
 from jobs.flow.actions import present_round
@@ -148,3 +150,41 @@ def ruler(record: dict[str, Any], value: str, low: str, high: str, unit: str) ->
     """A value with its interval against a stored limit."""
     limit = limit_from(record).to(unit)
     return interval_ruler(Decimal(value), Decimal(low), Decimal(high), limit.low, limit.high, unit=unit)
+
+
+BATCH = 20
+
+
+def every_attempt() -> Iterator[Attempt]:
+    """All attempts ever stored with their jobs, oldest first, a few in memory at a time.
+
+    Each batch is a query that ends: a cursor left open would block whoever writes on SQLite meanwhile.
+    """
+    last = 0
+    while rows := list(
+        Attempt.objects.filter(pk__gt=last).select_related("round__job").order_by("pk")[:BATCH]
+    ):
+        yield from rows
+        last = rows[-1].pk
+
+
+def recomputed(row: Attempt) -> list[Difference]:
+    """What the present methods would make otherwise of a stored attempt; its limits and its instrument as stored."""
+    try:
+        result, picture = _again(row)
+    except (ValueError, TypeError, LookupError, ArithmeticError) as error:
+        # Whatever stands in one row, the others are looked at too.
+        said = f"{type(error).__name__}: {error}"
+        return [Difference("verdict", row.verdict, f"none, it can no longer be computed ({said})")]
+    was = {"recorded verdict": row.verdict, "picture": row.picture} | row.result
+    return judging.differences(was, {"recorded verdict": result["verdict"], "picture": picture} | result)
+
+
+def _again(row: Attempt) -> tuple[dict[str, Any], dict[str, Any] | None]:
+    result = row.result
+    method = METHODS[result["method"]]
+    found = result["verdict"] if method.takes == "finding" else ""
+    given = Given(row.reading, row.unit, row.trace, found, row.figures)
+    known = result.get("instrument")
+    limits = [limit_from(each) for each in result["limits"]]
+    return judging.judge(method, given, limits, instrument_from(known) if known else None)

@@ -4,8 +4,9 @@ from typing import Any
 
 from rest_framework import serializers
 
-from jobs.bench.actions import Given, Source
+from jobs.bench.actions import Source
 from jobs.bench.methods.asked import MOST_CHARACTERS
+from jobs.bench.methods.judging import Given
 from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS

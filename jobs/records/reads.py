@@ -1,20 +1,26 @@
-"""The record of a round, gathered from every room below."""
+"""The record of a round, gathered from every room below; its tests alone, as the bench sheet."""
 
 from datetime import datetime
 from typing import Any
 from uuid import UUID
+
+from django.shortcuts import get_object_or_404
 
 from jobs.bench.methods import METHODS
 from jobs.bench.models import Attempt
 from jobs.bench.reads import attempts, counting
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
+from jobs.flow.reads import jobs
+from jobs.records.rules import bench_paper
 from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import done_steps
 from shop.catalogue.rules import LoosePart, Plan, Step
 from shop.gear.models import Item
+from shop.paper.rules import Paper
+from shop.workshop.reads import zone
 
 
 def gather_record(job: Job) -> dict[str, Any]:
@@ -22,23 +28,30 @@ def gather_record(job: Job) -> dict[str, Any]:
     plan, steps, parts = job.plan, done_steps(job), ended_parts(job)
     tried = counting(job, attempts(job))
     tested = {row.key for row, counts in tried if counts and row.phase == "final"}
-    labels = dict(
-        Item.objects.filter(uid__in={each["item"] for row, _ in tried for each in row.beside}).values_list(
-            "uid", "number"
-        )
-    )
     return {
         **_about(job),
         "steps": [_step(plan, step, steps.get(step.key)) for step in plan.steps],
         "parts": [_part(part, parts.get(part.key)) for part in plan.parts],
-        "tests": _tests(plan, tried, labels),
+        "tests": _tests(plan, tried),
         "not_tested": [test.title for test in plan.tests if test.key not in tested],
         "cautions": list(plan.cautions),
     }
 
 
-def _tests(plan: Plan, tried: list[tuple[Attempt, bool]], labels: dict[Any, int]) -> list[dict[str, Any]]:
+def bench_sheet(uid: UUID) -> Paper:
+    """The bench sheet of a job: every attempt of its present round, each with its picture. It is not the record."""
+    job = get_object_or_404(jobs(), uid=uid)
+    tried = counting(job, attempts(job))
+    tests, pictures = _tests(job.plan, tried), {str(row.uid): row.picture for row, _ in tried}
+    tested = {row.key for row, _ in tried}
+    not_tested = [test.title for test in job.plan.tests if test.key not in tested]
+    return bench_paper(_about(job), tests, pictures, not_tested=not_tested, zone=zone())
+
+
+def _tests(plan: Plan, tried: list[tuple[Attempt, bool]]) -> list[dict[str, Any]]:
     """What counts first; then the attempts that a later one of the same test has taken the place of."""
+    beside = {each["item"] for row, _ in tried for each in row.beside}
+    labels = dict(Item.objects.filter(uid__in=beside).values_list("uid", "number"))
     last = {row.key: row.pk for row, counts in tried if counts and row.phase == "final"}
     found = []
     for row, counts in tried:

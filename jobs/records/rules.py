@@ -1,10 +1,11 @@
-"""The closed record of a round on paper. Pure."""
+"""The closed record of a round on paper, and the bench sheet of its tests. Pure."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, tzinfo
 from typing import Any
 
-from jobs.bench.methods.records import limit_from
+from jobs.bench.methods import METHODS
+from jobs.bench.methods.records import estimate_from, limit_from
 from jobs.bench.methods.units import symbol
 from jobs.flow.rules import Outcome
 from shop.paper.rules import (
@@ -29,6 +30,14 @@ from shop.paper.rules import (
 ALL_ELSE = "whatever this record does not name."
 STATES = (
     Bold("This record states what was done and measured here on that day."),
+    "It does not replace the maker's instructions, and it does not make the gear safe.",
+)
+NOT_THE_RECORD = (
+    Bold("This is a bench sheet and not the record."),
+    "It shows what was measured up to the moment at which it was printed. The record is what was signed off.",
+)
+MEASURED = (
+    Bold("It states what was measured, with what and by whom, each attempt as it was judged."),
     "It does not replace the maker's instructions, and it does not make the gear safe.",
 )
 STEP_HEADS, STEP_MM = ("no.", "step", "read and counted", "done by, at"), (10, 76, 48, 48)
@@ -62,6 +71,38 @@ def record_paper(
             Facts(_signed(signed, zone)),
             Caution(STATES, 10),
             Words(f"SHA-256 of the closed record: {digest}", 8),
+        ],
+    )
+
+
+def bench_paper(
+    about: Mapping[str, Any],
+    tests: Sequence[Mapping[str, Any]],
+    pictures: Mapping[str, Any],
+    *,
+    not_tested: Sequence[str],
+    zone: tzinfo,
+) -> Paper:
+    """Every attempt of a round on one paper, which says of itself that it is not the record."""
+    job, item = about["job"], about["item"]
+    return Paper(
+        name=f"bench-sheet-{job['number']}-{item['number']}",
+        title=f"Bench sheet, {item['number']}, round {about['round']}",
+        mark=item["number"],
+        blocks=[
+            Caution(NOT_THE_RECORD),
+            Facts(
+                [
+                    ("item", (Bold(f"{item['number']}, {_title(item)}"), _marks(item))),
+                    ("job, drop-off", f"{job['number']}, {job['drop_off']}"),
+                    ("done under", _plans(about)),
+                    ("technician", about["technician"] or "nobody named"),
+                ]
+            ),
+            *(block for test in tests for block in _test(test, pictures.get(test["uid"]), zone)),
+            *([] if tests else [Words("Nothing was tested yet.")]),
+            *([Words((Bold("No attempt yet:"), "; ".join(not_tested)))] if not_tested else []),
+            Caution(MEASURED, 10),
         ],
     )
 
@@ -100,12 +141,11 @@ def _outcome(record: Mapping[str, Any]) -> Block:
 
 def _about(record: Mapping[str, Any]) -> list[tuple[str, Cell]]:
     job, got = record["job"], record["received"]
-    plans = tuple(f"{plan['title']}, version {plan['version']}" for plan in record["plans"])
     return [
         ("item", (Bold(f"{record['item']['number']}, {_title(record['item'])}"), _marks(record["item"]))),
         ("owner", record["owner"]),
         ("job, drop-off", f"{job['number']}, {job['drop_off']}"),
-        ("done under", plans),
+        ("done under", _plans(record)),
         ("technician", record["technician"] or "nobody named"),
         ("gas inside when it came", got["contents"]),
         ("the customer said", got["words"] or "nothing"),
@@ -119,6 +159,10 @@ def _about(record: Mapping[str, Any]) -> list[tuple[str, Cell]]:
             for hold in record["holds"]
         ),
     ]
+
+
+def _plans(about: Mapping[str, Any]) -> tuple[str, ...]:
+    return tuple(f"{plan['title']}, version {plan['version']}" for plan in about["plans"])
 
 
 def _title(item: Mapping[str, Any]) -> str:
@@ -145,8 +189,9 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
         if test.get("typed")
         else []
     )
-    decisions = [result["decisions"].get(limit["quantity"]) for limit in result["limits"]]
-    said = tuple(each["sentence"] for each in decisions if each)
+    said = tuple(
+        _decided(test, limit) for limit in result["limits"] if limit["quantity"] in result["decisions"]
+    )
     facts += [("figures", said)] if said else []
     facts += [(f"limit of {limit['quantity']}", _limit(limit)) for limit in result["limits"]]
     facts += [("caution", Bold(warning)) for warning in result["warnings"]]
@@ -158,6 +203,17 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     ]
     drawn = [_drawing(picture)] if picture else []
     return [Heading(f"{test['title']}, {test['phase']}", 11.5), *drawn, Facts(facts)]
+
+
+def _decided(test: Mapping[str, Any], limit: Mapping[str, Any]) -> str:
+    """What was decided on a quantity; its interval too where the sentence leaves it out, for the value alone decided."""
+    result, quantity = test["result"], limit["quantity"]
+    sentence: str = result["decisions"][quantity]["sentence"]
+    _, low, high = estimate_from(result, quantity) or ("", "", "")
+    if limit["decision"] != "simple" or low == high:
+        return sentence
+    unit = test["unit"] or METHODS[result["method"]].quantities[quantity]
+    return f"{sentence} Its 95 % interval is {low} to {high} {symbol(unit)}."
 
 
 def _source(test: Mapping[str, Any]) -> str:

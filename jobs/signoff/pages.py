@@ -9,12 +9,14 @@ from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from jobs.advance.pages import JobPage
+from jobs.bench.methods.drift import RULE
 from jobs.flow.reads import jobs
 from jobs.records.reads import gather_record
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import do_not_dive, pictures, record_paper
+from jobs.signoff.reads import do_not_dive, drifting, pictures, record_paper
 from jobs.signoff.shapes import SignOffIn
+from shop.gear.api import items
 from shop.paper.pages import PaperPage
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -80,7 +82,19 @@ class Record(Page):
         return {"sign_off": row, "record": record, "job": get_object_or_404(jobs(), pk=row.round.job_id)}
 
 
+class OverServices(Page):
+    """Each figure of an item over its services, with the rule by which one is flagged."""
+
+    template, room = "signoff/drift.html", "bench"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        item = get_object_or_404(items(), uid=kwargs["uid"])
+        return {"item": item, "series": drifting(item), "rule": RULE}
+
+
 urlpatterns = [
+    path("items/<uuid:uid>/drift", OverServices.as_view(), name="drift"),
     path("jobs/<uuid:uid>/sign-off", Sign.as_view(), name="sign"),
     path("records/<uuid:uid>", Record.as_view(), name="record"),
     path("records/<uuid:uid>/record.pdf", PaperPage.as_view(read=record_paper), name="record_paper"),

@@ -1,16 +1,20 @@
-"""Who may sign and who signed before; a sign-off's closed record on paper."""
+"""Who may sign and who signed before; a sign-off's closed record on paper; figures over the services of an item."""
 
 import json
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Q
 from django.shortcuts import get_object_or_404
 
 from jobs.bench.models import Attempt
 from jobs.flow.models import Job
-from jobs.flow.rules import Outcome
+from jobs.flow.reads import brought_by
+from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.records import rules
 from jobs.signoff.models import SignOff
+from jobs.signoff.rules import Series, Service, series_of
+from shop.gear.models import Item
 from shop.paper.rules import Paper
 from shop.staff.models import Person
 from shop.staff.rules import Can, authorisation_refusals
@@ -53,3 +57,25 @@ def do_not_dive(uid: UUID) -> Paper:
     """The "do not dive" slip of a sign-off; there is none for what was serviced."""
     row = get_object_or_404(SignOff.objects.exclude(outcome=Outcome.SERVICED.value), uid=uid)
     return rules.do_not_dive(json.loads(row.record), zone=zone())
+
+
+def drifting(item: Item) -> list[Series]:
+    """Each figure over the services of an item: of every job the newest round, once it is closed, as its record states it."""
+    closed = Q(round__job__leg__in=(Leg.SIGNED_OFF, *ENDED))
+    rows = SignOff.objects.filter(closed, brought_by("round__job__item", item)).order_by("pk")
+    rows = rows.select_related("round__job__plan_version").prefetch_related("round__job__more_plans")
+    newest = {row.round.job_id: row for row in rows}
+    records = [(row.round.job, json.loads(row.record)) for row in newest.values()]
+    uids = [test["uid"] for _, record in records for test in record["tests"]]
+    keys = {str(uid): key for uid, key in Attempt.objects.filter(uid__in=uids).values_list("uid", "key")}
+    services = [
+        Service(str(job.uid), job.number, job.plan.clock_months, record, keys) for job, record in records
+    ]
+    return series_of(services, zone())
+
+
+def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
+    """How many figures of the item are known, and those that drift towards their limit."""
+    found = drifting(item)
+    flagged = [each for each in found if each.found.flagged]
+    return "signoff/drift_panel.html", {"item": item, "known": len(found), "flagged": flagged}

@@ -54,7 +54,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
-        item.uid: "item owner merge_item split_item item_history new_identifier photograph_item evidence",
+        item.uid: "item drift owner merge_item split_item item_history new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history job advance empty assign hold promise add_plan contents",

@@ -37,7 +37,16 @@ if connection.vendor != "sqlite":
         SIZES["tablet"],
         SIZES["desk"],
     )  # the width does not ask which engine there is, and looking takes minutes
-PAPERS = {"ticket", "bag_tags", "item_tag", "blank_sheet", "record_paper", "do_not_dive", "hand_back_slip"}
+PAPERS = {
+    "ticket",
+    "bag_tags",
+    "item_tag",
+    "blank_sheet",
+    "bench_sheet",
+    "record_paper",
+    "do_not_dive",
+    "hand_back_slip",
+}
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
 WITH_FACTOR = {

@@ -90,6 +90,7 @@ CLOSE = {"words": "Nothing of it was used."}
 PAPERS: dict[str, dict[str, Entry]] = {
     "items/<uuid:uid>/tag.pdf": {"GET": Entry(Can.SEE, "item")},
     "jobs/<uuid:uid>/sheet.pdf": {"GET": Entry(Can.SEE, "open_job")},
+    "jobs/<uuid:uid>/bench-sheet.pdf": {"GET": Entry(Can.SEE, "testing_job")},
     "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "drop-offs/<uuid:uid>/tags.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},

@@ -234,6 +234,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
+    "items/<uuid:uid>/drift": {"GET": Entry(Can.SEE, "item")},
     "jobs/<uuid:uid>/assign": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.ASSIGN, "new_job", body=ASSIGN),

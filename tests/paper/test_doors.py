@@ -24,6 +24,7 @@ def addresses(house: House, api: dict[str, Api]) -> dict[str, str]:
         f"bag-tags-{walk.row.drop_off.label}": f"drop-offs/{walk.drop_off}/tags.pdf",
         f"item-tag-{walk.item.label}": f"items/{walk.item.uid}/tag.pdf",
         f"work-sheet-{walk.row.number}": f"jobs/{walk.job}/sheet.pdf",
+        f"bench-sheet-{walk.row.number}-{walk.item.label}": f"jobs/{walk.job}/bench-sheet.pdf",
         f"service-record-{failed.row.number}-{failed.item.label}": f"records/{record['uid']}/record.pdf",
         f"do-not-dive-{failed.row.number}-{failed.item.label}": f"records/{record['uid']}/do-not-dive.pdf",
         f"hand-back-{walk.row.drop_off.label}": f"hand-backs/{left['uid']}/slip.pdf",
@@ -31,7 +32,7 @@ def addresses(house: House, api: dict[str, Api]) -> dict[str, str]:
 
 
 def test_it_works(addresses: dict[str, str], api: dict[str, Api], pages: dict[str, Client]) -> None:
-    assert len(addresses) == 7
+    assert len(addresses) == 8
     for name, address in addresses.items():
         with nothing_changes():
             page, door = pages["counter"].get(f"/{address}"), api["counter"].get(address)

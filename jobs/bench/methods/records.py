@@ -5,9 +5,11 @@ from dataclasses import fields, is_dataclass
 from decimal import Decimal
 from typing import Any
 
-from jobs.bench.methods.verdicts import Instrument, Limit, Rule
+from jobs.bench.methods.verdicts import Instrument, Limit, Rule, plain
 
 Record = dict[str, Any]
+SIDES = ("value", "low", "high")
+_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
 
 
 def to_record(result: Any) -> Record:
@@ -35,6 +37,36 @@ def limit_from(record: Mapping[str, Any]) -> Limit:
 def instrument_from(record: Mapping[str, Any]) -> Instrument:
     """The instrument that `to_record` wrote."""
     return Instrument(**{name: None if text is None else Decimal(text) for name, text in record.items()})
+
+
+def estimate_from(record: Mapping[str, Any], quantity: str) -> tuple[str, str, str] | None:
+    """Value and 95 % interval of a quantity as a result's record holds them; None when it was not measured."""
+    if "text" in record:  # a typed reading
+        read, half = Decimal(record["value"]), Decimal(record["uncertainty"] or "0")
+        return record["value"], str(read - half), str(read + half)
+    if quantity in _FIGURES:
+        found = record["figures"].get(_FIGURES[quantity])
+        return (found["value"], found["low"], found["high"]) if found else None
+    value = _values(record).get(quantity)
+    return _sides(value) if value else None
+
+
+def unlimited(record: Mapping[str, Any]) -> list[tuple[str, str, tuple[str, str, str]]]:
+    """What was measured besides and has no limit: its name, its unit, its value with both ends of its interval."""
+    limited = {each["quantity"] for each in record["limits"]}
+    rest = [(name, each) for name, each in _values(record).items() if name not in limited]
+    return [(name, each["unit"], _sides(each)) for name, each in rest]
+
+
+def _values(record: Mapping[str, Any]) -> Record:
+    """The values by quantity, of a method that keeps them so."""
+    values: Record = record.get("values") or record.get("figures", {}).get("values", {})
+    return values
+
+
+def _sides(value: Mapping[str, Any]) -> tuple[str, str, str]:
+    number, low, high = (plain(Decimal(value[side])) if value[side] else "" for side in SIDES)
+    return number, low, high
 
 
 def _plain(value: Any) -> Any:
