@@ -244,7 +244,7 @@ class Test(JobPage):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         job = self.job()
         asked = job.plan.test(self.kwargs["key"])
-        rows = fitting(asked).prefetch_related("calibrations")
+        rows = fitting(asked).prefetch_related("calibrations", "checks")
         units = same_kind(asked.bounds[0].unit) if asked and asked.bounds else []
         return {
             "instrument": [(row.uid, f"{row}, {calibrated(row.calibrated_to)}") for row in rows],

@@ -12,7 +12,7 @@ from jobs.bench.methods import METHODS, finding, typed_reading
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.traces import UnreadableTrace
-from jobs.bench.methods.units import UnitError, convert
+from jobs.bench.methods.units import UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
@@ -23,6 +23,7 @@ from jobs.flow.reads import backs, done_refusals, work_refusals
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
+from shop.instruments.rules import Of
 from shop.journal.actions import write
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
@@ -182,7 +183,8 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
             return _judged_trace(asked, _facts(instrument, method.unit), given.trace)
         if wanted == "figures":
             return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
-        return _judged_reading(asked, _facts(instrument, given.unit), given.reading, given.unit)
+        facts = _facts(instrument, given.unit, given.reading)
+        return _judged_reading(asked, facts, given.reading, given.unit)
     except BadFigures as error:
         # What is not asked for is quoted in the sentence, however it is written.
         asks = {ask.key for ask in method.asks}
@@ -227,8 +229,11 @@ def _judged_reading(asked: BenchTest, facts: Facts | None, reading: str, unit: s
     return Judged(to_record(result))
 
 
-def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
-    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
+def _facts(instrument: Instrument | None, unit: str, reading: str = "") -> Facts | None:
+    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind.
+
+    An accuracy of the reading is taken of full scale where no single reading was typed: no reading is above that.
+    """
     if instrument is None or unit == "percent":
         return None  # a percentage is worked out from readings, and no instrument shows it
 
@@ -236,8 +241,13 @@ def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
         return convert(text, instrument.unit, unit) if text else None
 
     full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
+    whole = full_scale
+    if reading and instrument.accuracy_of == Of.READING:
+        whole = abs(parse_reading(reading))
     uncertainty = (
-        typed_reading.standard_uncertainty(full_scale, Decimal(accuracy)) if full_scale and accuracy else None
+        None
+        if whole is None or not accuracy
+        else typed_reading.standard_uncertainty(whole, Decimal(accuracy))
     )
     facts = Facts(known(instrument.resolution), full_scale, uncertainty)
     return None if facts == Facts() else facts
@@ -262,7 +272,6 @@ def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal
     if instrument.kind != asked.needs:
         said = f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}."
         found.append(Refusal("wrong-instrument", said, "instrument"))
-    if not instrument.calibration_on(on):
-        said = f"{instrument.code} was not in calibration on {on.isoformat()}."
-        found.append(Refusal("not-calibrated", said, "instrument"))
+    if fault := instrument.fault_on(on):
+        found.append(Refusal("not-calibrated", fault, "instrument"))
     return found

@@ -18,6 +18,8 @@ from jobs.flow.rules import ENDED, Leg, Outcome
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.gear.reads import companions
+from shop.instruments.models import BadPeriod
+from shop.workshop.reads import zone
 from shop.workshop.rules import Refusal
 
 
@@ -81,9 +83,10 @@ def _leg(job: Job | None) -> str:
 def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
     """Each attempt with whether its verdict still counts.
 
-    Going back stops the final ones before it, and so does work on an item that was tested beside this one.
+    Going back stops the final ones before it, and so do work on an item that was tested beside this one and an
+    instrument that was found bad since.
     """
-    present, upset = len(backs(job)), _upset(rows)
+    present, upset = len(backs(job)), _upset(rows) | mistrusted(rows)
     return [
         (
             row,
@@ -92,6 +95,33 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
         )
         for row in rows
     ]
+
+
+def mistrusted(rows: list[Attempt]) -> set[int]:
+    """Attempts whose instrument was found bad since, on a day on which it may have been bad already."""
+    used = {row.instrument_id for row in rows if row.instrument_id}
+    bad = list(BadPeriod.objects.filter(instrument__in=used)) if used else []
+    here = zone() if bad else None
+    return {
+        row.pk
+        for row in rows
+        for each in bad
+        if row.instrument_id == each.instrument_id
+        and each.from_day <= row.done_at.astimezone(here).date() <= each.to_day
+        and row.done_at <= each.at
+    }
+
+
+def tested_anew(rows: list[Attempt]) -> set[int]:
+    """Final attempts with an instrument that was found bad since, after which the test was done again with a good one."""
+    bad = mistrusted(rows)
+    good = [row for row in rows if row.phase == "final" and row.pk not in bad]
+    return {
+        row.pk
+        for row in rows
+        if row.pk in bad and row.phase == "final"
+        if any(each.key == row.key and each.pk > row.pk for each in good)
+    }
 
 
 def _upset(rows: list[Attempt]) -> set[int]:

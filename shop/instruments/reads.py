@@ -24,3 +24,8 @@ def thing(instrument: Instrument) -> Thing:
 def findable() -> tuple[QuerySet[Instrument], Callable[[Instrument], Thing]]:
     """Every instrument, for the find box."""
     return Instrument.objects.all(), thing
+
+
+def instruments() -> QuerySet[Instrument]:
+    """Instruments with all that tells whether they are good on a day."""
+    return Instrument.objects.prefetch_related("calibrations", "checks")

@@ -9,6 +9,7 @@ from tests.guards.bodies import (
     AUTHORISATION,
     BATCH,
     CALIBRATION,
+    CHECK,
     CHOSEN,
     CLOSE,
     COLLECT,
@@ -198,6 +199,15 @@ PAGES: dict[str, dict[str, Entry]] = {
     "office/instruments/<uuid:uid>/calibrate": {
         "GET": Entry(Can.SEE, "wrench"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION),
+    },
+    "office/instruments/<uuid:uid>": {"GET": Entry(Can.SEE, "wrench")},
+    "office/instruments/<uuid:uid>/checks/new": {
+        "GET": Entry(Can.SEE, "wrench"),
+        "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK),
+    },
+    "office/calibrations/<uuid:uid>/photographs/new": {
+        "GET": Entry(Can.SEE, "calibration"),
+        "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
     "store": {"GET": SEE},
     "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},

@@ -36,6 +36,7 @@ INNER = {
     "jobs.flow.actions.put_hold": "whoever holds asks",
     "jobs.flow.actions.recorded": "the work that was recorded asked",
     "jobs.flow.actions.worked": "the work that it counts asks",
+    "jobs.notices.actions.found_bad": "whoever found the instrument bad was asked, and raising the doubt asks",
     "jobs.notices.actions.take_in": "the work that was recorded asked",
     "jobs.reminders.actions.owed": "reads, for the beat and the command",
     "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",

@@ -61,6 +61,7 @@ class World:
         self.rows |= {
             "wrench": house.instruments["torque wrench"],
             "gauge": house.instruments["low-pressure gauge"],
+            "calibration": house.instruments["torque wrench"].calibrations.get(),
             "lot": house.lots["TH-302"],
             "old_lot": house.lots["old"],
             "part": house.lots["TH-302"].part,
