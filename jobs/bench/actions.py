@@ -8,22 +8,23 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, finding, typed_reading
+from jobs.bench.methods import METHODS, finding, function_list, typed_reading
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.traces import UnreadableTrace
-from jobs.bench.methods.units import UnitError, convert, parse_reading
+from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
-from jobs.bench.rules import beside_refusals, limit_of, phase_refusals
+from jobs.bench.rules import asks_of, beside_refusals, functions_of, limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round, recorded
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
-from shop.instruments.rules import Of
+from shop.instruments.reads import who_tests_cylinders
+from shop.instruments.rules import Of, Tester
 from shop.journal.actions import write
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
@@ -130,6 +131,7 @@ def _kept(
         calibrated_to=calibration.good_to if calibration else None,
         station=source.station,
         certificate=source.certificate,
+        by_eye=not asked.needs,
         beside=beside,
         reading=given.reading,
         unit=given.unit,
@@ -181,13 +183,15 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
     try:
         if wanted == "trace":
             return _judged_trace(asked, _facts(instrument, method.unit), given.trace)
+        if asked.functions:
+            return _judged_functions(asked, instrument, given.figures)
         if wanted == "figures":
             return _judged_figures(asked, _facts(instrument, method.unit), given.figures)
         facts = _facts(instrument, given.unit, given.reading)
         return _judged_reading(asked, facts, given.reading, given.unit)
     except BadFigures as error:
         # What is not asked for is quoted in the sentence, however it is written.
-        asks = {ask.key for ask in method.asks}
+        asks = {ask.key for ask in asks_of(asked)}
         return Judged(
             refusals=tuple(
                 Refusal("bad-figure", said, f"figures-{key}" if key in asks else "figures")
@@ -217,6 +221,18 @@ def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged
 def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:
     limits = [limit_of(bound) for bound in asked.bounds]
     result = METHODS[asked.method].judge(figures, limits, facts)
+    return Judged(to_record(result) | {"figures": {}})
+
+
+def _judged_functions(asked: BenchTest, instrument: Instrument | None, figures: Mapping[str, str]) -> Judged:
+    """Each function of the list; the instrument's facts serve the figures that it can have read."""
+    known = {}
+    for each in asked.functions:
+        if each.unit and instrument and UNITS[each.unit].kind == UNITS[instrument.unit].kind:
+            known[each.key] = _facts(instrument, each.unit)
+    facts = {key: each for key, each in known.items() if each}
+    limits = [limit_of(bound) for bound in asked.bounds]
+    result = function_list.judge(functions_of(asked), figures, limits, facts)
     return Judged(to_record(result) | {"figures": {}})
 
 
@@ -256,6 +272,9 @@ def _facts(instrument: Instrument | None, unit: str, reading: str = "") -> Facts
 def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:
     """A verdict rests on the instrument that the plan asks for, in calibration, or on a named certificate."""
     instrument = source.instrument
+    if asked.of_a_station and not source.certificate and who_tests_cylinders() == Tester.STATION:
+        said = "This workshop does not test cylinders itself: record the outside station and its certificate."
+        return [Refusal("not-a-test-station", said, "certificate")]
     if source.station or source.certificate:
         found = []
         if not (source.station and source.certificate):

@@ -1,12 +1,13 @@
 """What the bench knows of a job; an attempt made ready to be drawn."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from jobs.bench.methods import METHODS, function_list
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import limit_from
 from jobs.bench.models import Attempt
@@ -172,6 +173,23 @@ def as_tried(job: Job, rows: list[Attempt]) -> list[Tried]:
 def tested(job: Job) -> tuple[Refusal, ...]:
     """Tests whose final verdict is missing or not within."""
     return tuple(untested(job.plan, as_tried(job, attempts(job))))
+
+
+def typed(row: Attempt) -> list[tuple[str, str]]:
+    """What was typed for a method that asks for figures, by its labels."""
+    method, functions = METHODS.get(row.result["method"]), row.result.get("functions")
+    known = method.asks if method else ()
+    if functions:
+        known = function_list.asks(function_list.Function(**each) for each in functions)
+    return [(ask.label, row.figures[ask.key]) for ask in known if ask.key in row.figures]
+
+
+def listed(result: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
+    """The functions of a list with what was decided of each; those that are not fitted stand among the warnings."""
+    found = result["decisions"]
+    return [
+        (each["title"], found[each["key"]]) for each in result.get("functions", ()) if each["key"] in found
+    ]
 
 
 def ruler(record: dict[str, Any], value: str, low: str, high: str, unit: str) -> Ruler:

@@ -136,7 +136,7 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     if test.get("replaced"):
         counts = "; an earlier attempt, a later one counts in its place"
     elif not test["counts"]:
-        counts = "; it no longer counts, the job went back or the item beside it was worked on since"
+        counts = "; it no longer counts: the job went back, the item beside it was worked on or the instrument was found bad since"
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))
@@ -145,7 +145,10 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
         if test.get("typed")
         else []
     )
-    decisions = [result["decisions"].get(limit["quantity"]) for limit in result["limits"]]
+    keys = [each["key"] for each in result.get("functions", ())]
+    decisions = [
+        result["decisions"].get(key) for key in keys or [row["quantity"] for row in result["limits"]]
+    ]
     said = tuple(each["sentence"] for each in decisions if each)
     facts += [("figures", said)] if said else []
     facts += [(f"limit of {limit['quantity']}", _limit(limit)) for limit in result["limits"]]

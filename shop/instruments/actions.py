@@ -11,12 +11,13 @@ from shop.files.models import Photograph
 from shop.files.reads import Picture
 from shop.instruments.models import BadPeriod, Calibration, Check, Instrument
 from shop.instruments.reads import thing
-from shop.instruments.rules import Found, Of, finding_refusals, last_looked
+from shop.instruments.rules import Found, Of, Tester, finding_refusals, last_looked
 from shop.journal.actions import write
 from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.workshop.actions import say_cylinders_tested
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
 
@@ -129,6 +130,19 @@ def photograph_certificate(
             by=str(by.uid), subject=calibration.subject, chain=f"instrument:{instrument.uid}",
             picture=photograph, words=words,
         )  # fmt: skip
+
+
+def say_who_tests_cylinders(*, by: Person, tested_by: str) -> None:
+    """Say whether this workshop may pressure-test cylinders itself; what was recorded before stays as it is."""
+    require(by, Can.KEEP_PLANS)
+    with transaction.atomic():
+        say_cylinders_tested(may=tested_by == Tester.OURSELVES)
+        write(
+            subject="workshop",
+            by=str(by.uid),
+            verb="settings changed",
+            facts={"cylinders tested by": tested_by},
+        )
 
 
 def _locked(instrument: Instrument) -> Instrument:

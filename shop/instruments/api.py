@@ -14,8 +14,15 @@ from shop.files.reads import photographs
 from shop.gear.shapes import PhotographIn, PhotographOut
 from shop.instruments import actions
 from shop.instruments.models import Calibration, Instrument
-from shop.instruments.reads import instruments
-from shop.instruments.shapes import CalibrationIn, CheckIn, InstrumentIn, InstrumentOut
+from shop.instruments.reads import instruments, who_tests_cylinders
+from shop.instruments.shapes import (
+    CalibrationIn,
+    CheckIn,
+    CylindersIn,
+    CylindersOut,
+    InstrumentIn,
+    InstrumentOut,
+)
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -63,7 +70,22 @@ class CertificatePhotographs(Door):
         return actions.photograph_certificate(by=self.by, calibration=row, **data)
 
 
+class Cylinders(Door):
+    @reads(CylindersOut)
+    def get(self, request: Request) -> Any:
+        """Who pressure-tests cylinders: this workshop itself, or an outside station."""
+        require(self.by, Can.SEE)
+        return {"tested_by": who_tests_cylinders()}
+
+    @verb(CylindersIn, CylindersOut)
+    def post(self, request: Request, data: Any) -> Any:
+        """Say who pressure-tests cylinders."""
+        actions.say_who_tests_cylinders(by=self.by, **data)
+        return data
+
+
 urlpatterns = [
+    path("cylinder-tests", Cylinders.as_view(), name="cylinder_tests"),
     path("instruments", Instruments.as_view(), name="instruments"),
     path("instruments/<uuid:uid>/calibrations", Calibrations.as_view(), name="calibrations"),
     path("instruments/<uuid:uid>/checks", Checks.as_view(), name="instrument_checks"),

@@ -10,8 +10,8 @@ from shop.files.reads import shown
 from shop.gear.pages import NewPhotograph
 from shop.instruments import actions
 from shop.instruments.models import Calibration, Instrument
-from shop.instruments.reads import instruments
-from shop.instruments.shapes import CalibrationIn, CheckIn, InstrumentIn
+from shop.instruments.reads import instruments, who_tests_cylinders
+from shop.instruments.shapes import CalibrationIn, CheckIn, CylindersIn, InstrumentIn
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -31,6 +31,8 @@ class Instruments(Page):
         ]
         return {
             "instruments": shown,
+            "tester": who_tests_cylinders(),
+            "may_set": self.by.may(Can.KEEP_PLANS),
             "may_keep": self.by.may(Can.KEEP_INSTRUMENTS),
             "may_doubt": self.by.may(Can.DOUBT),
         }
@@ -101,6 +103,18 @@ class NewCheck(FormPage):
         return self.back()
 
 
+class Cylinders(FormPage):
+    takes, title, room, button, cancel = CylindersIn, "Who tests cylinders", "office", "Save", "instruments"
+    lead = "What was recorded before stays as it is."
+
+    def start(self) -> Mapping[str, Any]:
+        return {"tested_by": str(who_tests_cylinders())}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.say_who_tests_cylinders(by=self.by, **data)
+        return reverse("instruments")
+
+
 class NewCertificatePhotograph(NewPhotograph):
     room = "office"
 
@@ -118,6 +132,7 @@ class NewCertificatePhotograph(NewPhotograph):
 
 urlpatterns = [
     path("office/instruments", Instruments.as_view(), name="instruments"),
+    path("office/cylinder-tests", Cylinders.as_view(), name="cylinder_tests"),
     path("office/instruments/new", NewInstrument.as_view(), name="new_instrument"),
     path("office/instruments/<uuid:uid>", OneInstrument.as_view(), name="instrument"),
     path("office/instruments/<uuid:uid>/calibrate", Calibrate.as_view(), name="calibrate"),

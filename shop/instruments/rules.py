@@ -25,6 +25,13 @@ class Of(StrEnum):
     READING = "reading"
 
 
+class Tester(StrEnum):
+    """Who pressure-tests the cylinders that come to this workshop."""
+
+    OURSELVES = "ourselves"
+    STATION = "an outside station"
+
+
 def last_looked(days: Iterable[date], on: date) -> date | None:
     """The last day before an instrument was found bad on which it had been looked at; None when it never was.
 

@@ -6,7 +6,7 @@ from rest_framework import serializers
 
 from shop.api.shapes import Shape, uid_of
 from shop.instruments.models import Calibration, Check, Instrument
-from shop.instruments.rules import TOLD, Found, Of
+from shop.instruments.rules import TOLD, Found, Of, Tester
 from shop.staff.models import Person
 from shop.workshop.rules import pairs
 
@@ -99,6 +99,19 @@ class CheckIn(Shape):
         default=None,
         help_text="When somebody else did it.",
     )
+
+
+class CylindersIn(Shape):
+    tested_by = serializers.ChoiceField(
+        choices=pairs(Tester),
+        label="Cylinders are pressure-tested by",
+        help_text="Ourselves only where the law of the place lets this workshop test; else certificates are recorded.",
+        style={"kind": "radio"},
+    )
+
+
+class CylindersOut(serializers.Serializer[Any]):
+    tested_by = serializers.ChoiceField(choices=pairs(Tester))
 
 
 class CalibrationOut(serializers.ModelSerializer[Calibration]):

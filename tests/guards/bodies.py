@@ -41,6 +41,7 @@ ITEM = {"model": "@model", "serial": "P-1"}
 INSTRUMENT = {"code": "TW-9", "name": "Wrench", "kind": "torque wrench", "unit": "N_m", "resolution": "0.5"}
 CALIBRATION = {"done_on": "2026-01-01", "good_to": "2199-01-01", "certificate": "C-9"}
 CHECK = {"done_on": "2026-01-01", "against": "MG-1", "deviation": "0.1", "found": "good"}
+CYLINDERS = {"tested_by": "ourselves"}
 PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
 RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
 USE = {"quantity": 1, "subject": "a bench trial"}

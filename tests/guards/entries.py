@@ -19,6 +19,7 @@ from tests.guards.bodies import (
     CONTENT,
     CUSTODY,
     CUSTOMER,
+    CYLINDERS,
     DISPOSE,
     DOUBT,
     ENDING,
@@ -133,6 +134,7 @@ API: dict[str, dict[str, Entry]] = {
     "batches/<uuid:uid>/undo": {"POST": Entry(Can.BRING_IN, "batch")},
     "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
     "instruments/<uuid:uid>/checks": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK)},
+    "cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "calibrations/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "calibration"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),

@@ -16,6 +16,7 @@ from tests.guards.bodies import (
     CONTENT,
     CUSTODY,
     CUSTOMER,
+    CYLINDERS,
     DISPOSE,
     DOUBT,
     ENDING,
@@ -205,6 +206,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "wrench"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK),
     },
+    "office/cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "office/calibrations/<uuid:uid>/photographs/new": {
         "GET": Entry(Can.SEE, "calibration"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),

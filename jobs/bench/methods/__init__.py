@@ -8,6 +8,7 @@ from typing import Any, Literal
 from jobs.bench.methods import (
     breathing_loop,
     finding,
+    function_list,
     gauge_check,
     intermediate_pressure,
     leaks,
@@ -95,6 +96,13 @@ METHODS: dict[str, Method] = {
             takes="finding",
             quantities={},
             judge=finding.judge,
+        ),
+        Method(
+            name=function_list.METHOD_NAME,
+            version=function_list.METHOD_VERSION,
+            takes="figures",
+            quantities={},
+            judge=function_list.judge,
         ),
         _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
