@@ -150,9 +150,13 @@ def last_day(good_to: date | None) -> str:
     return f"good to {day(good_to)}" if good_to else "without a last day"
 
 
-def calibrated(to: date | None) -> str:
+def calibrated(row: Instrument, on: date) -> str:
     """How long an instrument's calibration holds, for a list to choose from."""
-    return f"calibrated to {day(to)}" if to else "never calibrated"
+    if row.calibrated_to is None:
+        return "never calibrated"
+    if row.fault_on(on):
+        return "not to be used today"
+    return f"calibrated to {day(row.calibrated_to)}"
 
 
 def later_choices() -> dict[str, list[tuple[Any, str]]]:
@@ -253,9 +257,10 @@ class Test(JobPage):
         job = self.job()
         asked = job.plan.test(self.kwargs["key"])
         rows = fitting(asked).prefetch_related("calibrations", "checks")
+        on = today()
         units = same_kind(asked.bounds[0].unit) if asked and asked.bounds else []
         return {
-            "instrument": [(row.uid, f"{row}, {calibrated(row.calibrated_to)}") for row in rows],
+            "instrument": [(row.uid, f"{row}, {calibrated(row, on)}") for row in rows],
             "partner": partners(job, asked),
             "unit": [(name, symbol(name)) for name in units if name in READ_IN],
         } | later_choices()
@@ -296,8 +301,8 @@ class Test(JobPage):
             elif control.name in ("station", "certificate") and outside:
                 control.required, control.may, control.help = True, "", ""
         asks = asks_of(asked) if asked else ()
-        form.fields += asked_controls(asks, self.request.POST)
         listed = asked is not None and bool(asked.functions)
+        form.fields += asked_controls(asks, self.request.POST, listed=listed)
         seldom = [f"figures.{ask.key}" for ask in asks if ask.optional and not listed]
         more = "More figures, an outside" if seldom else "Outside"
         form.fold(

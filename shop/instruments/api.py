@@ -3,6 +3,7 @@
 from typing import Any
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import path
 from rest_framework.parsers import MultiPartParser
@@ -27,12 +28,17 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
+def whole() -> QuerySet[Instrument]:
+    """Instruments with what their shape shows."""
+    return instruments().prefetch_related("checks__done_by")
+
+
 class Instruments(Door):
     @reads(InstrumentOut, many=True)
     def get(self, request: Request) -> Any:
         """Bench instruments with their calibrations and our own checks."""
         require(self.by, Can.SEE)
-        return instruments().prefetch_related("checks__done_by")
+        return whole()
 
     @verb(InstrumentIn, InstrumentOut, creates=True)
     def post(self, request: Request, data: Any) -> Instrument:
@@ -44,14 +50,16 @@ class Calibrations(Door):
     @verb(CalibrationIn, InstrumentOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Instrument:
         """Record a calibration."""
-        return actions.calibrate(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        actions.calibrate(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        return whole().get(uid=uid)
 
 
 class Checks(Door):
     @verb(CheckIn, InstrumentOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Instrument:
         """Record a check of our own between calibrations."""
-        return actions.check(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        actions.check(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        return whole().get(uid=uid)
 
 
 class CertificatePhotographs(Door):
