@@ -183,6 +183,8 @@ FINDABLE = [
 ]
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
+# What higher rooms do once an instrument was found bad, in the same transaction.
+AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
@@ -202,7 +204,7 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "stock_movement", "clocks_restart", "clocks_takenback", "flow_move",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "clocks_restart", "clocks_takenback", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",

@@ -56,6 +56,15 @@ def advance(*, by: Person, job: Job, to: str, seen: int, reason: str) -> Job:
         return carry(by=by, job=job, to=to, reason=reason)
 
 
+def retest(*, by: Person, job: Job, reason: str) -> None:
+    """Send a locked job that was signed off back to testing, unless something keeps it where it is."""
+    require(by, Can.REOPEN)
+    facts = gather(job)
+    if job.leg == Leg.SIGNED_OFF and not move_refusals(job.plan.legs, job.leg, Leg.TESTING, reason, facts):
+        _take_clocks_back(by, job)
+        carry(by=by, job=job, to=Leg.TESTING, reason=reason, facts=facts)
+
+
 def move_on(*, by: Person, jobs: list[Job]) -> list[Job]:
     """Move several jobs a leg on each, all of them or none."""
     require(by, Can.MOVE)

@@ -17,6 +17,7 @@ from jobs.bench.methods import METHODS
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
 from jobs.bench.pages import asked_controls
+from jobs.bench.rules import asks_of
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
@@ -33,6 +34,8 @@ from shop.api.shapes import Nothing
 from shop.catalogue.rules import BenchTest
 from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
+from shop.instruments.reads import who_tests_cylinders
+from shop.instruments.rules import Tester
 from shop.paper.rules import day
 from shop.staff.pages import History
 from shop.staff.reads import require
@@ -147,9 +150,13 @@ def last_day(good_to: date | None) -> str:
     return f"good to {day(good_to)}" if good_to else "without a last day"
 
 
-def calibrated(to: date | None) -> str:
+def calibrated(row: Instrument, on: date) -> str:
     """How long an instrument's calibration holds, for a list to choose from."""
-    return f"calibrated to {day(to)}" if to else "never calibrated"
+    if row.calibrated_to is None:
+        return "never calibrated"
+    if row.fault_on(on):
+        return "not to be used today"
+    return f"calibrated to {day(row.calibrated_to)}"
 
 
 def later_choices() -> dict[str, list[tuple[Any, str]]]:
@@ -239,15 +246,21 @@ class Test(JobPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         job = self.job()
-        return {"job": job, "asked": job.plan.test(kwargs["key"])}
+        asked = job.plan.test(kwargs["key"])
+        return {
+            "job": job,
+            "asked": asked,
+            "tester": who_tests_cylinders() if asked and asked.of_a_station else "",
+        }
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         job = self.job()
         asked = job.plan.test(self.kwargs["key"])
-        rows = fitting(asked).prefetch_related("calibrations")
+        rows = fitting(asked).prefetch_related("calibrations", "checks")
+        on = today()
         units = same_kind(asked.bounds[0].unit) if asked and asked.bounds else []
         return {
-            "instrument": [(row.uid, f"{row}, {calibrated(row.calibrated_to)}") for row in rows],
+            "instrument": [(row.uid, f"{row}, {calibrated(row, on)}") for row in rows],
             "partner": partners(job, asked),
             "unit": [(name, symbol(name)) for name in units if name in READ_IN],
         } | later_choices()
@@ -269,7 +282,11 @@ class Test(JobPage):
             method.takes, {"reading", "unit"}
         )
         hidden = {"trace", "finding", "reading", "unit"} - wanted
-        hidden |= set() if asked and asked.needs else {"instrument", "station", "certificate"}
+        outside = asked is not None and asked.of_a_station and who_tests_cylinders() == Tester.STATION
+        if outside:
+            hidden |= {"instrument"}
+        elif not (asked and (asked.needs or asked.of_a_station)):
+            hidden |= {"instrument", "station", "certificate"}
         hidden |= set() if asked and asked.partner else {"partner"}
         form.fields = [control for control in form.fields if control.name not in hidden]
         # One shape serves every method, so it cannot say so itself.
@@ -281,12 +298,18 @@ class Test(JobPage):
                     control.help = f"The CSV that the logger wrote; its first line is {known}."
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
-        form.fields += asked_controls(method.asks, self.request.POST)
-        seldom = [f"figures.{ask.key}" for ask in method.asks if ask.optional]
+            elif control.name in ("station", "certificate") and outside:
+                control.required, control.may, control.help = True, "", ""
+        asks = asks_of(asked) if asked else ()
+        listed = asked is not None and bool(asked.functions)
+        form.fields += asked_controls(asks, self.request.POST, listed=listed)
+        seldom = [f"figures.{ask.key}" for ask in asks if ask.optional and not listed]
         more = "More figures, an outside" if seldom else "Outside"
         form.fold(
-            (*seldom, "station", "certificate", *LATER),
-            f"{more} certificate, or somebody else did it earlier",
+            (*seldom, *(() if outside else ("station", "certificate")), *LATER),
+            "More figures, or somebody else did it earlier"
+            if outside
+            else f"{more} certificate, or somebody else did it earlier",
         )
         form.multipart = "trace" in wanted
         return form

@@ -9,7 +9,7 @@ from jobs.bench.methods import METHODS
 from jobs.bench.methods.published_limits import published_for
 from jobs.bench.methods.records import estimate_from, unlimited
 from jobs.bench.models import Attempt
-from jobs.bench.reads import as_tried, attempts, counting, ruler, seen_as_received
+from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
 from jobs.bench.rules import Tried, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
@@ -239,13 +239,11 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
     method = METHODS.get(row.result["method"])
-    typed = (
-        [(ask.label, row.figures[ask.key]) for ask in method.asks if ask.key in row.figures] if method else []
-    )
     published = published_for(method.quantities) if method else ()
     more = {
         "warnings": row.result["warnings"],
-        "typed": typed,
+        "typed": typed(row),
+        "listed": listed(row.result),
         "published": published,
         "rest": unlimited(row.result),
     }

@@ -1,27 +1,29 @@
 """Record an attempt of a bench test and judge it."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, finding, judging, typed_reading
+from jobs.bench.methods import METHODS, Method, finding, function_list, judging, typed_reading
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.judging import Given
 from jobs.bench.methods.traces import UnreadableTrace
-from jobs.bench.methods.units import UnitError, convert
+from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
-from jobs.bench.rules import beside_refusals, limit_of, phase_refusals
+from jobs.bench.rules import asks_of, beside_refusals, functions_of, limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round, recorded
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
+from shop.instruments.reads import who_tests_cylinders
+from shop.instruments.rules import Of, Tester
 from shop.journal.actions import write
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
@@ -117,6 +119,7 @@ def _kept(
         calibrated_to=calibration.good_to if calibration else None,
         station=source.station,
         certificate=source.certificate,
+        by_eye=not asked.needs,
         beside=beside,
         reading=given.reading,
         unit=given.unit,
@@ -162,14 +165,17 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
         return Judged(refusals=(Refusal("wrong-input", said, wanted),))
     unit = given.unit if wanted == "reading" else method.unit
     try:
-        facts = None if wanted == "finding" else _facts(instrument, unit)
+        method = _listed(method, asked, instrument)
+        facts = None
+        if wanted != "finding" and not asked.functions:
+            facts = _facts(instrument, unit, given.reading)
         result, picture = judging.judge(method, given, [limit_of(bound) for bound in asked.bounds], facts)
         return Judged(result, picture, _below_zero(asked, given) if wanted == "reading" else ())
     except finding.UnknownFinding as error:
         return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
     except BadFigures as error:
         # What is not asked for is quoted in the sentence, however it is written.
-        asks = {ask.key for ask in method.asks}
+        asks = {ask.key for ask in asks_of(asked)}
         return Judged(
             refusals=tuple(
                 Refusal("bad-figure", said, f"figures-{key}" if key in asks else "figures")
@@ -193,8 +199,23 @@ def _below_zero(asked: BenchTest, given: Given) -> tuple[Refusal, ...]:
     return (Refusal("below-zero", said, "reading"),)
 
 
-def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
-    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind."""
+def _listed(method: Method, asked: BenchTest, instrument: Instrument | None) -> Method:
+    """The method of a list of functions, bound to those of the plan; the instrument serves the figures it can have read."""
+    if not asked.functions:
+        return method
+    known = {}
+    for each in asked.functions:
+        if each.unit and instrument and UNITS[each.unit].kind == UNITS[instrument.unit].kind:
+            known[each.key] = _facts(instrument, each.unit)
+    facts = {key: each for key, each in known.items() if each}
+    return replace(method, judge=function_list.bound(functions_of(asked), facts))
+
+
+def _facts(instrument: Instrument | None, unit: str, reading: str = "") -> Facts | None:
+    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind.
+
+    An accuracy of the reading is taken of full scale where no single reading was typed: no reading is above that.
+    """
     if instrument is None or unit == "percent":
         return None  # a percentage is worked out from readings, and no instrument shows it
 
@@ -202,8 +223,13 @@ def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
         return convert(text, instrument.unit, unit) if text else None
 
     full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
+    whole = full_scale
+    if reading and instrument.accuracy_of == Of.READING:
+        whole = abs(parse_reading(reading))
     uncertainty = (
-        typed_reading.standard_uncertainty(full_scale, Decimal(accuracy)) if full_scale and accuracy else None
+        None
+        if whole is None or not accuracy
+        else typed_reading.standard_uncertainty(whole, Decimal(accuracy))
     )
     facts = Facts(known(instrument.resolution), full_scale, uncertainty)
     return None if facts == Facts() else facts
@@ -212,6 +238,9 @@ def _facts(instrument: Instrument | None, unit: str) -> Facts | None:
 def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:
     """A verdict rests on the instrument that the plan asks for, in calibration, or on a named certificate."""
     instrument = source.instrument
+    if asked.of_a_station and not source.certificate and who_tests_cylinders() == Tester.STATION:
+        said = "This workshop does not test cylinders itself: record the outside station and its certificate."
+        return [Refusal("not-a-test-station", said, "certificate")]
     if source.station or source.certificate:
         found = []
         if not (source.station and source.certificate):
@@ -228,7 +257,6 @@ def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal
     if instrument.kind != asked.needs:
         said = f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}."
         found.append(Refusal("wrong-instrument", said, "instrument"))
-    if not instrument.calibration_on(on):
-        said = f"{instrument.code} was not in calibration on {on.isoformat()}."
-        found.append(Refusal("not-calibrated", said, "instrument"))
+    if fault := instrument.fault_on(on):
+        found.append(Refusal("not-calibrated", fault, "instrument"))
     return found

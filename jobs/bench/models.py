@@ -15,7 +15,7 @@ class Attempt(models.Model):
 
     `backs` is how often the job had gone back by then: a verdict counts until it goes back again. `beside` names the
     items it was done together with and how often each had been worked on by then: [{item, job, worked}]. An outside
-    station's certificate stands in the place of our instrument.
+    station's certificate stands in the place of our instrument; `by_eye`: the plan asks for neither.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -26,6 +26,7 @@ class Attempt(models.Model):
     calibrated_to = models.DateField(null=True)
     station = models.CharField(max_length=120, blank=True)
     certificate = models.CharField(max_length=60, blank=True)
+    by_eye = models.BooleanField(default=False)
     beside = models.JSONField(default=list)
     reading = models.CharField(max_length=60, blank=True)
     unit = models.CharField(max_length=12, blank=True)
@@ -50,7 +51,8 @@ class Attempt(models.Model):
             models.CheckConstraint(
                 condition=models.Q(instrument__isnull=False, calibrated_to__isnull=False, certificate="")
                 | (models.Q(instrument__isnull=True) & ~models.Q(certificate="") & ~models.Q(station=""))
-                | models.Q(instrument__isnull=True, certificate="", verdict__in=FINDINGS),
+                | models.Q(instrument__isnull=True, certificate="", verdict__in=FINDINGS)
+                | models.Q(instrument__isnull=True, certificate="", by_eye=True),
                 name="attempt_has_a_source",
             ),
         ]

@@ -8,9 +8,17 @@ from jobs.bench.methods.units import symbol
 from shop.web.shapes import Control
 
 
-def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any]) -> list[Control]:
-    """A control for each figure, table and choice that a method asks for, with what was sent."""
-    return [_control(ask, str(sent.get(f"figures.{ask.key}", ""))) for ask in asks]
+def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any], *, listed: bool = False) -> list[Control]:
+    """A control for each figure, table and choice that a method asks for, with what was sent.
+
+    The functions of a list have large buttons, for wet hands, and stay empty until they were tried.
+    """
+    found = [_control(ask, str(sent.get(f"figures.{ask.key}", ""))) for ask in asks]
+    for control in found if listed else ():
+        control.may = "until it is tried"
+        if control.kind == "select":
+            control.kind = "radio"
+    return found
 
 
 def _control(ask: Ask, value: str) -> Control:

@@ -1,13 +1,13 @@
 """What the bench knows of a job; an attempt made ready to be drawn."""
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from jobs.bench.methods import METHODS, judging
+from jobs.bench.methods import METHODS, function_list, judging
 from jobs.bench.methods.judging import Difference, Given
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import instrument_from, limit_from
@@ -20,6 +20,8 @@ from jobs.flow.rules import ENDED, Leg, Outcome
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.gear.reads import companions
+from shop.instruments.models import BadPeriod
+from shop.workshop.reads import zone
 from shop.workshop.rules import Refusal
 
 
@@ -83,9 +85,10 @@ def _leg(job: Job | None) -> str:
 def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
     """Each attempt with whether its verdict still counts.
 
-    Going back stops the final ones before it, and so does work on an item that was tested beside this one.
+    Going back stops the final ones before it, and so do work on an item that was tested beside this one and an
+    instrument that was found bad since.
     """
-    present, upset = len(backs(job)), _upset(rows)
+    present, upset = len(backs(job)), _upset(rows) | mistrusted(rows)
     return [
         (
             row,
@@ -94,6 +97,33 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
         )
         for row in rows
     ]
+
+
+def mistrusted(rows: list[Attempt]) -> set[int]:
+    """Attempts whose instrument was found bad since, on a day on which it may have been bad already."""
+    used = {row.instrument_id for row in rows if row.instrument_id}
+    bad = list(BadPeriod.objects.filter(instrument__in=used)) if used else []
+    here = zone() if bad else None
+    return {
+        row.pk
+        for row in rows
+        for each in bad
+        if row.instrument_id == each.instrument_id
+        and each.from_day <= row.done_at.astimezone(here).date() <= each.to_day
+        and row.done_at <= each.at
+    }
+
+
+def tested_anew(rows: list[Attempt]) -> set[int]:
+    """Final attempts with an instrument that was found bad since, after which the test was done again with a good one."""
+    bad = mistrusted(rows)
+    good = [row for row in rows if row.phase == "final" and row.pk not in bad]
+    return {
+        row.pk
+        for row in rows
+        if row.pk in bad and row.phase == "final"
+        if any(each.key == row.key and each.pk > row.pk for each in good)
+    }
 
 
 def _upset(rows: list[Attempt]) -> set[int]:
@@ -146,6 +176,23 @@ def tested(job: Job) -> tuple[Refusal, ...]:
     return tuple(untested(job.plan, as_tried(job, attempts(job))))
 
 
+def typed(row: Attempt) -> list[tuple[str, str]]:
+    """What was typed for a method that asks for figures, by its labels."""
+    method, functions = METHODS.get(row.result["method"]), row.result.get("functions")
+    known = method.asks if method else ()
+    if functions:
+        known = function_list.asks(function_list.Function(**each) for each in functions)
+    return [(ask.label, row.figures[ask.key]) for ask in known if ask.key in row.figures]
+
+
+def listed(result: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
+    """The functions of a list with what was decided of each; those that are not fitted stand among the warnings."""
+    found = result["decisions"]
+    return [
+        (each["title"], found[each["key"]]) for each in result.get("functions", ()) if each["key"] in found
+    ]
+
+
 def ruler(record: dict[str, Any], value: str, low: str, high: str, unit: str) -> Ruler:
     """A value with its interval against a stored limit."""
     limit = limit_from(record).to(unit)
@@ -185,6 +232,10 @@ def _again(row: Attempt) -> tuple[dict[str, Any], dict[str, Any] | None]:
     method = METHODS[result["method"]]
     found = result["verdict"] if method.takes == "finding" else ""
     given = Given(row.reading, row.unit, row.trace, found, row.figures)
+    if "functions" in result:
+        functions = [function_list.Function(**each) for each in result["functions"]]
+        facts = {key: instrument_from(each) for key, each in result["instruments"].items()}
+        method = replace(method, judge=function_list.bound(functions, facts))
     known = result.get("instrument")
     limits = [limit_from(each) for each in result["limits"]]
     return judging.judge(method, given, limits, instrument_from(known) if known else None)

@@ -4,6 +4,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
+from jobs.bench.methods import METHODS, function_list
+from jobs.bench.methods.asked import Ask
 from jobs.bench.methods.verdicts import Limit, Rule
 from shop.catalogue.rules import BenchTest, Bound, Plan
 from shop.workshop.rules import Refusal
@@ -35,6 +37,18 @@ def limit_of(bound: Bound) -> Limit:
         decision=Rule(bound.decision),
         source=bound.source,
     )
+
+
+def asks_of(asked: BenchTest) -> tuple[Ask, ...]:
+    """What a test asks a person to type."""
+    if asked.functions:
+        return function_list.asks(functions_of(asked))
+    return METHODS[asked.method].asks
+
+
+def functions_of(asked: BenchTest) -> tuple[function_list.Function, ...]:
+    """The functions of a plan's test as the method takes them."""
+    return tuple(function_list.Function(e.key, e.title, e.unit, e.words) for e in asked.functions)
 
 
 def phase_refusals(phase: str, leg: str) -> list[Refusal]:

@@ -13,7 +13,7 @@ from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
 from shop.api.shapes import UploadField, uid_of
 from shop.gear.models import Item
-from shop.instruments.models import Instrument
+from shop.instruments.reads import instruments
 
 READ_IN = ("bar", "mbar", "kPa", "psi", "inH2O", "cmH2O", "N_m", "percent")
 
@@ -22,7 +22,7 @@ class TestIn(WorkIn):
     phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
     instrument = serializers.SlugRelatedField(
         slug_field="uid",
-        queryset=Instrument.objects.prefetch_related("calibrations"),
+        queryset=instruments(),
         required=False,
         allow_null=True,
         default=None,

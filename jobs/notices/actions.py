@@ -1,20 +1,23 @@
 """Raise a doubt, and answer it: for each job that it touched, or as a whole when it touched none."""
 
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django.db import transaction
 from django.db.models import Q
 
+from jobs.advance.actions import retest
+from jobs.bench.reads import attempts, mistrusted
 from jobs.flow.actions import let_go, put_hold
 from jobs.flow.models import Hold, Job
 from jobs.flow.reads import came_as, jobs, of_item
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
-from jobs.notices.rules import SUBJECT_LINE, Became, answer_refusals, safety_letter, touches
+from jobs.notices.rules import SUBJECT_LINE, About, Became, answer_refusals, safety_letter, touches
 from shop.gear.models import Item
+from shop.instruments.models import BadPeriod
 from shop.journal.actions import write
 from shop.post.actions import write_letter
 from shop.post.rules import Purpose
@@ -26,7 +29,14 @@ from shop.workshop.rules import Refusal, refuse
 
 
 def raise_doubt(
-    *, by: Person, about: str, row: Any, why: str, from_day: date | None = None, to_day: date | None = None
+    *,
+    by: Person,
+    about: str,
+    row: Any,
+    why: str,
+    from_day: date | None = None,
+    to_day: date | None = None,
+    until: datetime | None = None,
 ) -> Doubt:
     """Doubt something: every open job that rests on it stops, and owners of gear that is gone are written to.
 
@@ -35,7 +45,7 @@ def raise_doubt(
     """
     require(by, Can.DOUBT)
     with transaction.atomic():
-        given: dict[str, Any] = {about: row, "from_day": from_day, "to_day": to_day}
+        given: dict[str, Any] = {about: row, "from_day": from_day, "to_day": to_day, "until": until}
         if standing := doubts().filter(is_open=True, **given).first():
             said = f"A doubt about {standing.label} stands open already: {standing.why}"
             refuse([Refusal("doubted-already", said)])
@@ -62,6 +72,18 @@ def raise_doubt(
         write(subject=doubt.cause, by=str(by.uid), verb="doubt raised", facts=facts, words={"why": why})
     found: Doubt = doubts().get(pk=doubt.pk)
     return found
+
+
+def found_bad(*, by: Person, period: BadPeriod) -> None:
+    """An instrument was found bad: doubt what it measured; gear that was signed off with it and is here is tested again."""
+    doubt = raise_doubt(
+        by=by, about=About.INSTRUMENT, row=period.instrument, why=period.why,
+        from_day=period.from_day, to_day=period.to_day, until=period.at,
+    )  # fmt: skip
+    signed = Q(pk__in=doubt.affected.values("job"), leg=Leg.SIGNED_OFF)
+    for job in _locked(signed):
+        if mistrusted([row for row in attempts(job) if row.phase == "final"]):
+            retest(by=by, job=job, reason=period.why)
 
 
 def take_in(*, by: Person, job: Job) -> None:

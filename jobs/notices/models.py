@@ -26,7 +26,10 @@ for _about in About:
 
 
 class Doubt(models.Model):
-    """A doubt against one verdict, step, lot or plan version, or an instrument or person in a period; append-only."""
+    """A doubt against one verdict, step, lot or plan version, or an instrument or person in a period; append-only.
+
+    What was done after `until` is not in doubt, though on its last day: the instrument had been adjusted by then.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     about = models.CharField(max_length=12, choices=pairs(About))
@@ -38,6 +41,7 @@ class Doubt(models.Model):
     plan_version = models.ForeignKey(PlanVersion, null=True, on_delete=models.PROTECT, related_name="+")
     from_day = models.DateField(null=True)
     to_day = models.DateField(null=True)
+    until = models.DateTimeField(null=True)
     why = models.CharField(max_length=300)
     at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

@@ -8,7 +8,7 @@ from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 from django.db.models.functions import TruncDate
 
 from jobs.bench.models import Attempt
-from jobs.bench.reads import attempts
+from jobs.bench.reads import attempts, tested_anew
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, came_as, of_item
 from jobs.flow.rules import ENDED
@@ -35,7 +35,7 @@ def subject_of(doubt: Doubt) -> Subject:
         lots = frozenset((part, doubt.lot.number) for part in parts)
     row = getattr(doubt, f"{doubt.about}_id")
     if doubt.from_day and doubt.to_day:
-        return Subject(doubt.about, row, doubt.from_day, doubt.to_day, lots)
+        return Subject(doubt.about, row, doubt.from_day, doubt.to_day, lots, doubt.until)
     return Subject(doubt.about, row, lots=lots)
 
 
@@ -43,16 +43,21 @@ def work_of(job: Job, here: ZoneInfo) -> list[Work]:
     """Everything on which the present record of a job rests; the days are those of the workshop's zone."""
     present = len(backs(job))
     found = [Work(About.PLAN, plan.pk) for plan in job.plans]
-    for attempt in attempts(job):
+    rows = attempts(job)
+    replaced = tested_anew(rows)
+    for attempt in rows:
         # A verdict that stopped counting because of another item's work still stands in this job's record.
         if attempt.phase == "final" and attempt.round.job_id == job.pk and attempt.backs != present:
             continue
+        if attempt.pk in replaced:
+            continue
         people = frozenset({attempt.done_by_id, attempt.recorded_by_id})
         day = attempt.done_at.astimezone(here).date()
-        found.append(Work(About.VERDICT, attempt.pk, day, people, attempt.instrument_id))
+        found.append(Work(About.VERDICT, attempt.pk, day, people, attempt.instrument_id, at=attempt.done_at))
     for step in done_steps(job).values():
         people = frozenset({step.done_by_id, step.recorded_by_id})
-        found.append(Work(About.STEP, step.pk, step.done_at.astimezone(here).date(), people, step.wrench_id))
+        day = step.done_at.astimezone(here).date()
+        found.append(Work(About.STEP, step.pk, day, people, step.wrench_id, at=step.done_at))
     return found + [_ended(part, here) for part in ended_parts(job).values()]
 
 

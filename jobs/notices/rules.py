@@ -2,7 +2,7 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from enum import StrEnum
 
 from jobs.flow.rules import ENDED, Leg, Outcome
@@ -40,13 +40,17 @@ SAID = {
 
 @dataclass(frozen=True)
 class Subject:
-    """What is doubted: a row, with its first and last day where it is a period; lots as (part, number)."""
+    """What is doubted: a row, with its first and last day where it is a period, and the instant after which nothing is.
+
+    Lots are (part, number).
+    """
 
     about: str
     row: int = 0
     first: date = date.min
     last: date = date.max
     lots: frozenset[tuple[int, str]] = frozenset()
+    until: datetime | None = None
 
 
 @dataclass(frozen=True)
@@ -59,11 +63,14 @@ class Work:
     people: frozenset[int] = frozenset()
     instrument: int | None = None
     lot: tuple[int, str] | None = None
+    at: datetime | None = None
 
 
 def touches(subject: Subject, work: Work) -> bool:
     """Whether a piece of work rests on what is doubted; the first and the last day of a period belong to it."""
     within = subject.first <= work.day <= subject.last
+    if subject.until and work.at and work.at > subject.until:
+        within = False
     match subject.about:
         case About.INSTRUMENT:
             return work.instrument == subject.row and within

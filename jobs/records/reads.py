@@ -6,9 +6,8 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
-from jobs.bench.methods import METHODS
 from jobs.bench.models import Attempt
-from jobs.bench.reads import attempts, counting
+from jobs.bench.reads import attempts, counting, typed
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs
@@ -142,7 +141,7 @@ def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dic
         "verdict": row.verdict,
         "reading": row.reading,
         "unit": row.unit,
-        "typed": _typed(row),
+        "typed": [list(each) for each in typed(row)],
         "result": row.result,
         "instrument": row.instrument.code if row.instrument else "",
         "calibrated_to": str(row.calibrated_to or ""),
@@ -153,15 +152,6 @@ def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dic
         "done_by": row.done_by.name,
         "authorisation": row.authorisation,
     }
-
-
-def _typed(row: Attempt) -> list[list[str]]:
-    """What was typed for a method that asks for figures, by its labels."""
-    return [
-        [ask.label, row.figures[ask.key]]
-        for ask in METHODS[row.result["method"]].asks
-        if ask.key in row.figures
-    ]
 
 
 def _iso(instant: datetime) -> str:

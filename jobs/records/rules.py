@@ -180,7 +180,7 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     if test.get("replaced"):
         counts = "; an earlier attempt, a later one counts in its place"
     elif not test["counts"]:
-        counts = "; it no longer counts, the job went back or the item beside it was worked on since"
+        counts = "; it no longer counts: the job went back, the item beside it was worked on or the instrument was found bad since"
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))
@@ -189,9 +189,10 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
         if test.get("typed")
         else []
     )
-    said = tuple(
-        _decided(test, limit) for limit in result["limits"] if limit["quantity"] in result["decisions"]
-    )
+    keys = [each["key"] for each in result.get("functions", ())]
+    listed = [result["decisions"][key]["sentence"] for key in keys if key in result["decisions"]]
+    limited = [row for row in result["limits"] if not keys and row["quantity"] in result["decisions"]]
+    said = (*listed, *(_decided(test, limit) for limit in limited))
     facts += [("figures", said)] if said else []
     facts += [(f"limit of {limit['quantity']}", _limit(limit)) for limit in result["limits"]]
     facts += [("caution", Bold(warning)) for warning in result["warnings"]]

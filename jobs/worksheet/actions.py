@@ -109,6 +109,6 @@ def _wrench_refusals(asked: str, wrench: Instrument | None) -> list[Refusal]:
         return [Refusal("wrench-unasked", "This step has no torque.", "wrench")] if wrench else []
     if wrench is None or wrench.kind != "torque wrench":
         return [Refusal("wrench-missing", "Name the torque wrench that was used.", "wrench")]
-    if not wrench.calibration_on(today()):
-        return [Refusal("wrench-not-calibrated", f"{wrench.code} is not in calibration today.", "wrench")]
+    if fault := wrench.fault_on(today()):
+        return [Refusal("wrench-not-calibrated", fault, "wrench")]
     return []

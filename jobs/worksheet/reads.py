@@ -10,8 +10,8 @@ from jobs.flow.models import Job
 from jobs.flow.reads import backs_of, jobs
 from jobs.flow.rules import still_counts
 from jobs.worksheet.models import StepDone
-from jobs.worksheet.rules import open_steps, still_in
-from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step, limit_words, unit_symbol
+from jobs.worksheet.rules import limit_words, open_steps, still_in, unit_symbol
+from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step
 from shop.paper.rules import Bold, Caution, Cell, Facts, Heading, Paper, Table, Words, day
 from shop.workshop.rules import Refusal
 
@@ -127,6 +127,8 @@ def _test_row(test: BenchTest) -> tuple[Cell, ...]:
         for bound in test.bounds
     )
     sources = dict.fromkeys(f"Source: {bound.source}" for bound in test.bounds)
-    units = dict.fromkeys(unit_symbol(bound.unit) for bound in test.bounds)
+    read_in = [*(bound.unit for bound in test.bounds), *(each.unit for each in test.functions if each.unit)]
+    units = dict.fromkeys(unit_symbol(unit) for unit in read_in)
     measured = f"Measured with a {test.needs}." if test.needs else test.words
-    return ((Bold(test.title), measured), (*limits, *sources), ", ".join(units), "", "")
+    listed = tuple(f"{each.title}: pass, fail, not fitted" for each in test.functions)
+    return ((Bold(test.title), measured, *listed), (*limits, *sources), ", ".join(units), "", "")

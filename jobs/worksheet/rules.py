@@ -89,3 +89,31 @@ def still_in(plan: Plan, done: Mapping[str, bool]) -> set[str]:
         if done.get(step.key) is False or (step.key not in done and step.choice in chosen)
         for key in step.frees
     }
+
+
+# How a unit is printed where that is not its name.
+_SYMBOLS = {
+    "bar_min": "bar/min",
+    "psi_min": "psi/min",
+    "N_m": "N·m",
+    "J_l": "J/L",
+    "ml": "mL",
+    "g_min": "g/min",
+    "l_min": "L/min",
+    "ml_min": "mL/min",
+    "per_min": "/min",
+}
+
+
+def unit_symbol(unit: str) -> str:
+    """How a unit is printed: bar/min for bar_min."""
+    return _SYMBOLS.get(unit, unit)
+
+
+def limit_words(low: str, high: str, unit: str, *, strict: bool = False) -> str:
+    """A limit in words, with its unit."""
+    least, most = ("more than", "less than") if strict else ("at least", "at most")
+    sides = f"{least} {low}" if low else f"{most} {high}"
+    if low and high:
+        sides = f"{sides} and {most} {high}" if strict else f"{low} to {high}"
+    return f"{sides} {unit_symbol(unit)}"

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.flow.shapes import WorkIn
 from jobs.worksheet.models import StepDone
-from shop.instruments.models import Instrument
+from shop.instruments.reads import instruments
 
 
 class StepIn(WorkIn):
@@ -26,7 +26,7 @@ class StepIn(WorkIn):
     )  # fmt: skip
     wrench = serializers.SlugRelatedField(
         slug_field="uid",
-        queryset=Instrument.objects.prefetch_related("calibrations"),
+        queryset=instruments(),
         required=False,
         allow_null=True,
         default=None,

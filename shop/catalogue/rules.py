@@ -20,6 +20,7 @@ METHODS = {
     "typed reading": {},
     "finding": {},
     "breathing effort": {"effort": "mbar"},
+    "function list": {},
     "breathing loop": {
         "work of breathing": "J_l",
         "inhalation work": "J_l",
@@ -56,6 +57,7 @@ UNITS = sorted(
 )
 # Worked out without an interval: no tolerance of the apparatus widens its limit.
 SIMPLE_ONLY = ("permanent share",)
+FUNCTIONS = "function list"  # the plan names its functions, some with a figure of their own
 FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
@@ -119,10 +121,21 @@ class Bound:
 
 
 @dataclass(frozen=True)
+class Function:
+    """A function that is tried; with a unit a figure is read beside it, whose limit is a bound on its key."""
+
+    key: str
+    title: str
+    unit: str = ""
+    words: str = ""
+
+
+@dataclass(frozen=True)
 class BenchTest:
     """A test of the plan; `repeat` says whether the last attempt counts or all must.
 
     `partner` is the kind of gear that it needs beside the item; `of_set` asks for the whole set with its hoses refitted.
+    `pressure_test`: of a cylinder, so only a workshop that may test cylinders does it itself.
     """
 
     key: str
@@ -134,6 +147,13 @@ class BenchTest:
     words: str = ""
     partner: str = ""
     of_set: bool = False
+    functions: tuple[Function, ...] = ()
+    pressure_test: bool = False
+
+    @property
+    def of_a_station(self) -> bool:
+        """Whether it is a pressure test of a cylinder, by the plan's word or by its method."""
+        return self.pressure_test or self.method == "volumetric expansion"
 
     @property
     def partner_label(self) -> str:
@@ -206,7 +226,10 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
         parts=tuple(LoosePart(**part) for part in document["parts"]),
         steps=tuple(Step(**step | {"frees": tuple(step["frees"])}) for step in document["steps"]),
         tests=tuple(
-            BenchTest(**test | {"bounds": tuple(Bound(**bound) for bound in test["bounds"])})
+            replace(
+                BenchTest(**test | {"bounds": tuple(Bound(**bound) for bound in test["bounds"])}),
+                functions=tuple(Function(**each) for each in test.get("functions", ())),
+            )
             for test in document["tests"]
         ),
         cautions=tuple(document["cautions"]),
@@ -235,7 +258,10 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
         *(
             refusal
             for test in plan.tests
-            for refusal in (_finding(test) if test.method == FINDING else _bounds(test))
+            for refusal in (
+                *_functions(test),
+                *(_finding(test) if test.method == FINDING else _bounds(test)),
+            )
         ),
     ]
 
@@ -280,20 +306,32 @@ def _choices(plan: Plan) -> list[Refusal]:
 
 def _finding(test: BenchTest) -> list[Refusal]:
     """A finding is chosen by a person: no limit in figures, and words that say by what."""
-    found = []
-    if test.bounds:
-        found.append(Refusal("plan-limit", f"{test.title}: a finding has no limit in figures."))
+    said = f"{test.title}: a finding has no limit in figures."
+    found = [Refusal("plan-limit", said)] if test.bounds else []
     if not test.words:
         found.append(Refusal("plan-finding", f"{test.title}: say in words by what it passes."))
     return found
 
 
+def _functions(test: BenchTest) -> list[Refusal]:
+    """A function list names its functions, each once; no other test names any."""
+    if test.method != FUNCTIONS and not test.functions:
+        return []
+    # Its figure is typed under the key of the function and "_figure".
+    figures = [f"{each.key}_figure" for each in test.functions if each.unit]
+    found = _doubles(f"function of {test.title}", [*(each.key for each in test.functions), *figures])
+    if test.method != FUNCTIONS or not test.functions:
+        said = f"{test.title}: a function list, and no other test, names functions."
+        found.append(Refusal("plan-function", said))
+    return found
+
+
 def _bounds(test: BenchTest) -> list[Refusal]:
-    """A test in figures has an instrument and a sound limit for each quantity."""
-    found = []
-    if not test.needs:
+    """A test in figures has an instrument and a sound limit for each quantity; a function list may have none."""
+    found, listed = [], test.method == FUNCTIONS
+    if not test.needs and (not listed or any(each.unit for each in test.functions)):
         found.append(Refusal("plan-instrument", f"{test.title} needs a kind of instrument."))
-    if not test.bounds:
+    if not test.bounds and not listed:
         found.append(Refusal("plan-limit", f"{test.title} has no limit."))
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]
@@ -305,49 +343,21 @@ def _bounds(test: BenchTest) -> list[Refusal]:
             found.append(
                 Refusal("plan-limit", f"{test.title}: the low limit of {bound.label} is above the high one.")
             )
-    known = METHODS[test.method]
+    known = {each.key: each.unit for each in test.functions if each.unit} if listed else METHODS[test.method]
     for bound in test.bounds:
         if bound.quantity in SIMPLE_ONLY and bound.decision != "simple":
             said = f"{test.title}: {bound.label} is judged by the value alone; it has no interval."
             found.append(Refusal("plan-limit", said))
-        if known and known.get(bound.quantity) != bound.unit:
-            said = ", ".join(f"{name} in {unit}" for name, unit in known.items())
+        if (known or listed) and known.get(bound.quantity) != bound.unit:
+            said = ", ".join(f"{name} in {unit}" for name, unit in known.items()) or "no figure"
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
     if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
-        not known and len(test.bounds) > 1
+        not known and not listed and len(test.bounds) > 1
     ):
         found.append(
             Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading.")
         )
     return found
-
-
-# How a unit is printed where that is not its name.
-_SYMBOLS = {
-    "bar_min": "bar/min",
-    "psi_min": "psi/min",
-    "N_m": "N·m",
-    "J_l": "J/L",
-    "ml": "mL",
-    "g_min": "g/min",
-    "l_min": "L/min",
-    "ml_min": "mL/min",
-    "per_min": "/min",
-}
-
-
-def unit_symbol(unit: str) -> str:
-    """How a unit is printed: bar/min for bar_min."""
-    return _SYMBOLS.get(unit, unit)
-
-
-def limit_words(low: str, high: str, unit: str, *, strict: bool = False) -> str:
-    """A limit in words, with its unit."""
-    least, most = ("more than", "less than") if strict else ("at least", "at most")
-    sides = f"{least} {low}" if low else f"{most} {high}"
-    if low and high:
-        sides = f"{sides} and {most} {high}" if strict else f"{low} to {high}"
-    return f"{sides} {unit_symbol(unit)}"
 
 
 def number(text: str) -> Decimal | None:

@@ -90,6 +90,19 @@ class BoundShape(Shape):
     )
 
 
+class FunctionShape(Shape):
+    key = key_field()
+    title = serializers.CharField(max_length=80)
+    unit = serializers.ChoiceField(
+        choices=UNITS,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="That of the figure that is read beside it; empty for none. Its limit is a bound on the key.",
+    )
+    words = later_text(500, help_text="How it is tried.")
+
+
 class BenchTestShape(Shape):
     key = key_field()
     title = serializers.CharField(max_length=120)
@@ -108,6 +121,12 @@ class BenchTestShape(Shape):
     of_set = serializers.BooleanField(
         required=False, default=False, help_text="A final test of the whole set, its hoses refitted."
     )
+    pressure_test = serializers.BooleanField(
+        required=False,
+        default=False,
+        help_text="A pressure test of a cylinder, which not every workshop may do.",
+    )
+    functions = several(FunctionShape, max_length=30, required=False, default=list)
 
 
 class ClockShape(Shape):

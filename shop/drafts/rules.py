@@ -32,7 +32,16 @@ _CALLED = {
     "clock_months": "again after", "clock_key": "key of the clock", "clock_title": "clock", "oxygen": "oxygen-clean gear",
     "partner": "partner item", "count": "pieces", "second_person": "signed by two people", "choice": "one of choice",
 }  # fmt: skip
-_ROWS = {"parts", "steps", "tests", "cautions", "price", "bounds", "key"}  # what stands in rows of its own
+_ROWS = {
+    "parts",
+    "steps",
+    "tests",
+    "cautions",
+    "price",
+    "bounds",
+    "functions",
+    "key",
+}  # what stands in rows of its own
 
 
 def differences(old: Plan, new: Plan, currency: str) -> list[Difference]:
@@ -67,6 +76,11 @@ def _rows(plan: Plan, currency: str) -> dict[tuple[str, ...], tuple[str, dict[st
             ("limit", test.key, row.quantity): (f"Limit: {test.title}, {row.label}", _limit(row))
             for test in plan.tests
             for row in test.bounds
+        },
+        **{
+            ("function", test.key, row.key): (f"Function: {test.title}, {row.title}", _facts(row))
+            for test in plan.tests
+            for row in test.functions
         },
     }
 

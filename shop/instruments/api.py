@@ -3,24 +3,42 @@
 from typing import Any
 from uuid import UUID
 
+from django.db.models import QuerySet
 from django.shortcuts import get_object_or_404
 from django.urls import path
+from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 
 from shop.api.api import Door, reads, verb
+from shop.files.models import Photograph
+from shop.files.reads import photographs
+from shop.gear.shapes import PhotographIn, PhotographOut
 from shop.instruments import actions
-from shop.instruments.models import Instrument
-from shop.instruments.shapes import CalibrationIn, InstrumentIn, InstrumentOut
+from shop.instruments.models import Calibration, Instrument
+from shop.instruments.reads import instruments, who_tests_cylinders
+from shop.instruments.shapes import (
+    CalibrationIn,
+    CheckIn,
+    CylindersIn,
+    CylindersOut,
+    InstrumentIn,
+    InstrumentOut,
+)
 from shop.staff.reads import require
 from shop.staff.rules import Can
+
+
+def whole() -> QuerySet[Instrument]:
+    """Instruments with what their shape shows."""
+    return instruments().prefetch_related("checks__done_by")
 
 
 class Instruments(Door):
     @reads(InstrumentOut, many=True)
     def get(self, request: Request) -> Any:
-        """Bench instruments with their calibrations."""
+        """Bench instruments with their calibrations and our own checks."""
         require(self.by, Can.SEE)
-        return Instrument.objects.prefetch_related("calibrations")
+        return whole()
 
     @verb(InstrumentIn, InstrumentOut, creates=True)
     def post(self, request: Request, data: Any) -> Instrument:
@@ -32,10 +50,52 @@ class Calibrations(Door):
     @verb(CalibrationIn, InstrumentOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Instrument:
         """Record a calibration."""
-        return actions.calibrate(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        actions.calibrate(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        return whole().get(uid=uid)
+
+
+class Checks(Door):
+    @verb(CheckIn, InstrumentOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Instrument:
+        """Record a check of our own between calibrations."""
+        actions.check(by=self.by, instrument=get_object_or_404(Instrument, uid=uid), **data)
+        return whole().get(uid=uid)
+
+
+class CertificatePhotographs(Door):
+    parser_classes = [MultiPartParser]
+
+    @reads(PhotographOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """The photographs of a calibration's certificate, newest first."""
+        require(self.by, Can.SEE)
+        return photographs([get_object_or_404(Calibration, uid=uid).subject])
+
+    @verb(PhotographIn, PhotographOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Photograph:
+        """Keep a photograph of a calibration's certificate."""
+        row = get_object_or_404(Calibration.objects.select_related("instrument"), uid=uid)
+        return actions.photograph_certificate(by=self.by, calibration=row, **data)
+
+
+class Cylinders(Door):
+    @reads(CylindersOut)
+    def get(self, request: Request) -> Any:
+        """Who pressure-tests cylinders: this workshop itself, or an outside station."""
+        require(self.by, Can.SEE)
+        return {"tested_by": who_tests_cylinders()}
+
+    @verb(CylindersIn, CylindersOut)
+    def post(self, request: Request, data: Any) -> Any:
+        """Say who pressure-tests cylinders."""
+        actions.say_who_tests_cylinders(by=self.by, **data)
+        return data
 
 
 urlpatterns = [
+    path("cylinder-tests", Cylinders.as_view(), name="cylinder_tests"),
     path("instruments", Instruments.as_view(), name="instruments"),
     path("instruments/<uuid:uid>/calibrations", Calibrations.as_view(), name="calibrations"),
+    path("instruments/<uuid:uid>/checks", Checks.as_view(), name="instrument_checks"),
+    path("calibrations/<uuid:uid>/photographs", CertificatePhotographs.as_view(), name="certificate"),
 ]

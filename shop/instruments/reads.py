@@ -6,7 +6,9 @@ from django.db.models import QuerySet
 from django.urls import reverse
 
 from shop.instruments.models import Instrument
+from shop.instruments.rules import Tester
 from shop.search.rules import Kind, Thing
+from shop.workshop.reads import workshop
 
 
 def thing(instrument: Instrument) -> Thing:
@@ -24,3 +26,14 @@ def thing(instrument: Instrument) -> Thing:
 def findable() -> tuple[QuerySet[Instrument], Callable[[Instrument], Thing]]:
     """Every instrument, for the find box."""
     return Instrument.objects.all(), thing
+
+
+def who_tests_cylinders() -> Tester:
+    """Who pressure-tests cylinders, as the workshop's setting says."""
+    row = workshop()
+    return Tester.OURSELVES if row and row.tests_cylinders else Tester.STATION
+
+
+def instruments() -> QuerySet[Instrument]:
+    """Instruments with all that tells whether they are good on a day."""
+    return Instrument.objects.prefetch_related("calibrations", "checks")

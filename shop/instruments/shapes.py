@@ -4,8 +4,11 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
-from shop.instruments.models import Calibration, Instrument
+from shop.api.shapes import Shape, uid_of
+from shop.instruments.models import Calibration, Check, Instrument
+from shop.instruments.rules import TOLD, Found, Of, Tester
+from shop.staff.models import Person
+from shop.workshop.rules import pairs
 
 
 def _known(help_text: str, unit: str = "") -> serializers.RegexField:
@@ -36,10 +39,18 @@ class InstrumentIn(Shape):
     unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent", "ml"])
     resolution = _known("The smallest step it shows, in its unit; empty when it is not known.")
     full_scale = _known("The end of its scale, in its unit: what is read there supports no verdict.")
-    accuracy = _known("In % of full scale, from its certificate: it widens every interval.", unit="%")
+    accuracy = _known("From its certificate: it widens every interval.", unit="%")
+    accuracy_of = serializers.ChoiceField(
+        choices=[(Of.SCALE.value, "of full scale"), (Of.READING.value, "of the reading")],
+        required=False,
+        default=Of.SCALE.value,
+        initial=Of.SCALE.value,
+        label="The accuracy is",
+        help_text="Of the reading counts where one reading is typed; elsewhere it is taken of full scale, which is more.",
+    )
 
     def validate(self, data: dict[str, Any]) -> dict[str, Any]:
-        """An accuracy of a scale needs the scale."""
+        """An accuracy needs the scale: no reading is above it."""
         if data["accuracy"] and not data["full_scale"]:
             raise serializers.ValidationError({"full_scale": "Say the full scale that the accuracy is of."})
         return data
@@ -49,16 +60,77 @@ class CalibrationIn(Shape):
     done_on = serializers.DateField()
     good_to = serializers.DateField(help_text="The last day on which it may be used.")
     certificate = serializers.CharField(max_length=80)
+    found = serializers.ChoiceField(
+        choices=[
+            (Found.NOT_SAID.value, "the certificate does not say"),
+            (Found.GOOD.value, "found good"),
+            (Found.BAD.value, "found bad"),
+        ],
+        required=False,
+        default=Found.NOT_SAID.value,
+        initial=Found.NOT_SAID.value,
+        label="As it came in, before anything was adjusted",
+        help_text="Found bad puts in doubt every verdict since it was last looked at, and open jobs test again.",
+        style={"kind": "radio"},
+    )
+
+
+class CheckIn(Shape):
+    done_on = serializers.DateField()
+    against = serializers.CharField(
+        max_length=120, help_text="The reference and the point that was compared, such as MG-1 at 9.5 bar."
+    )
+    deviation = serializers.RegexField(
+        r"^[+-]?[0-9]{1,4}(\.[0-9]{1,5})?$",
+        max_length=12,
+        help_text="By how much it reads too high, in its unit; with a minus when it reads too low.",
+    )
+    found = serializers.ChoiceField(
+        choices=pairs(TOLD),
+        label="It was found",
+        help_text="Bad puts in doubt every verdict since it was last looked at; it is not used until it is calibrated.",
+        style={"kind": "radio"},
+    )
+    done_by = serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Person.objects.all(),
+        required=False,
+        allow_null=True,
+        default=None,
+        help_text="When somebody else did it.",
+    )
+
+
+class CylindersIn(Shape):
+    tested_by = serializers.ChoiceField(
+        choices=pairs(Tester),
+        label="Cylinders are pressure-tested by",
+        help_text="Ourselves only where the law of the place lets this workshop test; else certificates are recorded.",
+        style={"kind": "radio"},
+    )
+
+
+class CylindersOut(serializers.Serializer[Any]):
+    tested_by = serializers.ChoiceField(choices=pairs(Tester))
 
 
 class CalibrationOut(serializers.ModelSerializer[Calibration]):
     class Meta:
         model = Calibration
-        fields = ["done_on", "good_to", "certificate"]
+        fields = ["uid", "done_on", "good_to", "certificate", "found"]
+
+
+class CheckOut(serializers.ModelSerializer[Check]):
+    done_by = uid_of()
+
+    class Meta:
+        model = Check
+        fields = ["uid", "done_on", "against", "deviation", "found", "done_by"]
 
 
 class InstrumentOut(serializers.ModelSerializer[Instrument]):
     calibrations = CalibrationOut(many=True)
+    checks = CheckOut(many=True)
     calibrated_to = serializers.DateField(allow_null=True)
 
     class Meta:
@@ -72,6 +144,8 @@ class InstrumentOut(serializers.ModelSerializer[Instrument]):
             "resolution",
             "full_scale",
             "accuracy",
+            "accuracy_of",
             "calibrated_to",
             "calibrations",
+            "checks",
         ]

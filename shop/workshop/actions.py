@@ -41,6 +41,11 @@ def open_workshop(*, name: str, zone: str, currency: str) -> Workshop:
     return Workshop.objects.create(name=name, zone=zone, currency=currency)
 
 
+def say_cylinders_tested(*, may: bool) -> None:
+    """Write whether the workshop may pressure-test cylinders itself, in the transaction of whoever asked for the right."""
+    Workshop.objects.update(tests_cylinders=may)
+
+
 def next_number(kind: str) -> int:
     """The next number of a kind, inside the caller's transaction; the row stays locked until it ends."""
     return next_numbers(kind, 1)[0]

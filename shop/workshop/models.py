@@ -4,11 +4,15 @@ from django.db import models
 
 
 class Workshop(models.Model):
-    """One row: who we are, in which zone our days begin, in which currency we charge."""
+    """One row: who we are, in which zone our days begin, in which currency we charge.
+
+    `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
+    """
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=64)
     currency = models.CharField(max_length=3)
+    tests_cylinders = models.BooleanField(default=False)
     only = models.BooleanField(default=True, unique=True)
 
     class Meta:

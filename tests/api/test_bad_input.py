@@ -16,7 +16,7 @@ Doors = dict[str, tuple[str, dict[str, Any]]]
 # Who may use each door, so that what is refused is refused for its words.
 WHO = {
     "people": "lead", "authorisations": "lead", "tokens": "lead", "customers": "counter", "models": "lead",
-    "plans": "lead", "items": "counter", "instruments": "lead", "calibrations": "lead", "parts": "storekeeper",
+    "plans": "lead", "items": "counter", "instruments": "lead", "calibrations": "lead", "checks": "lead", "parts": "storekeeper",
     "lots": "storekeeper", "use": "storekeeper", "drop-offs": "counter", "go-aheads": "counter",
     "merge customer": "counter", "merge item": "counter", "owner": "counter", "identifiers": "counter",
     "state": "counter", "split": "counter",
@@ -68,6 +68,9 @@ def kept(house: House) -> Doors:
         }),
         "calibrations": (f"instruments/{tool.uid}/calibrations", {
             "done_on": "2026-01-01", "good_to": "2027-01-01", "certificate": "C-2",
+        }),
+        "checks": (f"instruments/{tool.uid}/checks", {
+            "done_on": "2026-01-01", "against": "MG-1", "deviation": "0.1", "found": "good",
         }),
         "parts": ("parts", {
             "number": "TH-900", "name": "Plug", "unit": "piece", "material": "NBR", "life_months": 84,

@@ -156,8 +156,8 @@ def test_it_keeps_the_last_day_of_the_calibration_that_covered_the_test(
 ) -> None:
     walk = Walk(house, api).to("testing")
     logger, day = house.instruments["pressure logger"], today()
-    later = {"done_on": day + timedelta(days=200), "good_to": day + timedelta(days=900)}
-    calibrate(by=house.people["lead"], instrument=logger, certificate="C-2", **later)
+    later, last = day + timedelta(days=200), day + timedelta(days=900)
+    calibrate(by=house.people["lead"], instrument=logger, certificate="C-2", done_on=later, good_to=last)
 
     body = ok(walk.reading("low_supply", "9.42"), 201)
 

@@ -49,6 +49,7 @@ def tried(walk: Walk, key: str, figures: dict[str, str], needs: str, role: str =
 
 @pytest.fixture
 def cylinder(house: House, api: dict[str, Api]) -> Walk:
+    ok(api["lead"].post("cylinder-tests", {"tested_by": "ourselves"}))
     return brought(house, api, "cylinder", "cylinder_pressure_test", "expansion device", "ml", "0.1")
 
 

@@ -14,7 +14,7 @@ from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
-from shop.instruments.models import Instrument
+from shop.instruments.models import Calibration, Instrument
 from shop.post.models import Letter
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
@@ -64,7 +64,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Person).uid: "authorise person change_roles deactivate reactivate invite_again hand_on",
         first(Authorisation).uid: "end_authorisation",
         Token.objects.get().uid: "end_token",
-        first(Instrument).uid: "calibrate",
+        first(Instrument).uid: "instrument calibrate check_instrument",
+        first(Calibration).uid: "photograph_certificate",
         first(Part).uid: "receive new_content",
         first(Lot).uid: "use_lot open_kit",
         testing.uid: "sign",

@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from shop.catalogue.rules import FINDING, Plan, plan_refusals, read_plan
+from shop.catalogue.rules import Plan, plan_refusals, read_plan
 from shop.catalogue.shapes import PlanShape
 from shop.instruments.shapes import InstrumentIn
 from tests.conftest import ROOT
@@ -97,7 +97,7 @@ def test_it_finds_no_torque_in_a_generic_plan(name: str) -> None:
 @pytest.mark.parametrize("name", PLANS)
 def test_it_finds_every_instrument_among_those_that_can_be_added(name: str) -> None:
     known = InstrumentIn().fields["kind"].choices  # type: ignore[attr-defined]  # the field is a ChoiceField
-    needed = {test.needs for test in PLANS[name].tests if test.method != FINDING}
+    needed = {test.needs for test in PLANS[name].tests if test.needs}
 
     assert needed - set(known) == set()
 
@@ -119,5 +119,17 @@ def test_it_condemns_by_permanent_expansion_above_ten_percent() -> None:
     assert asked.repeat == "all"
 
 
-def test_it_judges_a_jacket_by_eye() -> None:
-    assert {test.method for test in PLANS["bcd"].tests} == {"finding"}
+def test_it_lists_the_functions_of_a_jacket() -> None:
+    """What 46 CFR 197.344 names but for face-up flotation, which is for the water; no limit was found with a source."""
+    by_eye, figures = PLANS["bcd"].test("function"), PLANS["bcd"].test("relief")
+
+    assert by_eye is not None
+    assert [each.key for each in by_eye.functions] == [
+        "manual_inflation",
+        "oral_inflation",
+        "over_pressure_relief",
+        "manual_exhaust",
+    ]
+    assert figures is not None
+    assert (figures.needs, figures.bounds) == ("low-pressure gauge", ())
+    assert {each.unit for each in figures.functions} == {"mbar"}

@@ -18,6 +18,8 @@ from shop.clocks.models import Restart, TakenBack
 from shop.customers.actions import add_customer
 from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
+from shop.instruments.actions import check
+from shop.instruments.models import BadPeriod
 from shop.stock.models import Content
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
@@ -98,6 +100,11 @@ def _gone_round(walk: Walk) -> None:
     """What a longer life of the two jobs leaves: a takeover, a clock taken back, holds, asking and a disposal."""
     lead, technician = walk.house.people["lead"], walk.house.people["technician"]
     told: dict[str, Any] = {"at": now(), "by": lead}
+    gauge = walk.house.instruments["low-pressure gauge"]
+    check(by=lead, instrument=gauge, done_on=today(), against="MG-2", deviation="0", found="good")
+    BadPeriod.objects.create(
+        instrument=gauge, from_day="2020-01-01", to_day="2020-02-01", why="Found bad.", at=now()
+    )
     again = Job.objects.order_by("-pk")[0]
     Takeover.objects.create(
         job=again, leg="stripping", was=technician, now_with=lead, condition="Ports open.", **told

@@ -106,6 +106,7 @@ KNOWN = [
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     ("content_of_something", "stock_content", {"count": 0}),
+    ("instrument_accuracy_of_known", "instruments_instrument", {"accuracy_of": "width"}),
     ("instrument_accuracy_of_scale", "instruments_instrument", {"accuracy": "1"}),
 ]
 # The same for a row that must not point at itself.
@@ -120,6 +121,9 @@ TRAY = {"key": "x", "movement_id": None, "second_id": None}
 WRITTEN = [
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
     ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
+    ("calibration_found_known", "instruments_calibration", {"found": "bent"}),
+    ("check_found_known", "instruments_check", {"found": "not said"}),
+    ("bad_period", "instruments_badperiod", {"to_day": "1999-01-01"}),
     ("doubt_about_one_thing", "notices_doubt", {"about": "weather"}),
     ("doubt_about_one_thing", "notices_doubt", {"about": "step"}),
     ("doubt_about_one_thing", "notices_doubt", {"attempt_id": None}),

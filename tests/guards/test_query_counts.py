@@ -18,7 +18,7 @@ from jobs.notices.models import Affected, Doubt
 from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
-from shop.instruments.actions import add_instrument, calibrate
+from shop.instruments.actions import add_instrument, calibrate, check
 from shop.staff.actions import add_person, authorise, make_token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_part, receive
@@ -82,6 +82,7 @@ def more_standing(world: World, n: int) -> None:
     row = add_instrument(by=lead, code=f"I-{n}", name="One more", kind=kind, unit=unit, resolution="")
     for each in (row, world.rows["wrench"], world.rows["gauge"]):
         calibrate(by=lead, instrument=each, done_on=DAY, good_to=LATER, certificate=f"C-{n}")
+        check(by=lead, instrument=each, done_on=DAY, against="MG-1", deviation="0", found="good")
     part = add_part(
         by=lead, number=f"TH-5{n}", name="Ring", unit="piece", material="", life_months=None, life_source=""
     )

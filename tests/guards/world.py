@@ -24,6 +24,7 @@ from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
 from shop.files.models import Photograph
 from shop.health.models import Heartbeat
+from shop.instruments.actions import check
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -61,6 +62,7 @@ class World:
         self.rows |= {
             "wrench": house.instruments["torque wrench"],
             "gauge": house.instruments["low-pressure gauge"],
+            "calibration": house.instruments["torque wrench"].calibrations.get(),
             "lot": house.lots["TH-302"],
             "old_lot": house.lots["old"],
             "part": house.lots["TH-302"].part,
@@ -73,6 +75,11 @@ class World:
                 document=house.plans["first_stage"].document,
             ),
         }
+        for each in ("wrench", "gauge"):
+            check(
+                by=house.people["lead"], instrument=self.rows[each], done_on=today(), against="MG-2",
+                deviation="0", found="good",
+            )  # fmt: skip
         given: dict[str, Any] = {"email": "m@lindqvist.example", "phone": "", "reminders": False}
         counter = house.people["counter"]
         self.rows |= {

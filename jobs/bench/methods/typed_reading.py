@@ -37,7 +37,7 @@ def judge(text: str, unit: str, limit: Limit, instrument: Instrument | None = No
     """
     value = parse_reading(text)
     uncertainty = None if instrument is None else expanded_uncertainty(instrument)
-    decision = _decision(value, uncertainty, limit.to(unit), instrument)
+    decision = judged(value, uncertainty, limit.to(unit), instrument)
     return Result(
         method=METHOD_NAME,
         version=METHOD_VERSION,
@@ -79,9 +79,10 @@ def expanded_uncertainty(instrument: Instrument) -> Decimal | None:
         return +exact
 
 
-def _decision(
+def judged(
     value: Decimal, uncertainty: Decimal | None, limit: Limit, instrument: Instrument | None
 ) -> Decision:
+    """A value against a limit in its own unit, with the half-width of its interval where one is known."""
     if uncertainty is None and limit.decision is Rule.GUARDED:
         said = "No uncertainty is known for the instrument, so its reading cannot be held against a guarded limit."
         return Decision(Verdict.INCONCLUSIVE, f"{said} Limit {limit}.")

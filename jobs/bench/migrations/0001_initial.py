@@ -27,6 +27,7 @@ class Migration(migrations.Migration):
                 ('calibrated_to', models.DateField(null=True)),
                 ('station', models.CharField(blank=True, max_length=120)),
                 ('certificate', models.CharField(blank=True, max_length=60)),
+                ('by_eye', models.BooleanField(default=False)),
                 ('beside', models.JSONField(default=list)),
                 ('reading', models.CharField(blank=True, max_length=60)),
                 ('unit', models.CharField(blank=True, max_length=12)),
@@ -45,7 +46,7 @@ class Migration(migrations.Migration):
                 ('round', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='attempts', to='flow.round')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('verdict__in', ['within', 'outside', 'inconclusive', 'pass', 'reject', 'condemn'])), name='attempt_verdict_known'), models.CheckConstraint(condition=models.Q(models.Q(('calibrated_to__isnull', False), ('certificate', ''), ('instrument__isnull', False)), models.Q(('instrument__isnull', True), models.Q(('certificate', ''), _negated=True), models.Q(('station', ''), _negated=True)), models.Q(('certificate', ''), ('instrument__isnull', True), ('verdict__in', ['pass', 'reject', 'condemn'])), _connector='OR'), name='attempt_has_a_source')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('verdict__in', ['within', 'outside', 'inconclusive', 'pass', 'reject', 'condemn'])), name='attempt_verdict_known'), models.CheckConstraint(condition=models.Q(models.Q(('calibrated_to__isnull', False), ('certificate', ''), ('instrument__isnull', False)), models.Q(('instrument__isnull', True), models.Q(('certificate', ''), _negated=True), models.Q(('station', ''), _negated=True)), models.Q(('certificate', ''), ('instrument__isnull', True), ('verdict__in', ['pass', 'reject', 'condemn'])), models.Q(('by_eye', True), ('certificate', ''), ('instrument__isnull', True)), _connector='OR'), name='attempt_has_a_source')],
             },
         ),
     ]

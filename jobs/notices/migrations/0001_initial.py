@@ -37,6 +37,7 @@ class Migration(migrations.Migration):
                 ('about', models.CharField(choices=[('attempt', 'attempt'), ('step', 'step'), ('instrument', 'instrument'), ('person', 'person'), ('lot', 'lot'), ('plan_version', 'plan_version')], max_length=12)),
                 ('from_day', models.DateField(null=True)),
                 ('to_day', models.DateField(null=True)),
+                ('until', models.DateTimeField(null=True)),
                 ('why', models.CharField(max_length=300)),
                 ('at', models.DateTimeField()),
                 ('attempt', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='bench.attempt')),

@@ -7,4 +7,4 @@ from shop.journal.migrations import append_only
 
 class Migration(migrations.Migration):
     dependencies = [("instruments", "0001_initial")]
-    operations = [append_only("instruments_calibration")]
+    operations = [append_only("instruments_calibration", "instruments_check", "instruments_badperiod")]

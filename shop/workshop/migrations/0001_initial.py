@@ -26,6 +26,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=120)),
                 ('zone', models.CharField(max_length=64)),
                 ('currency', models.CharField(max_length=3)),
+                ('tests_cylinders', models.BooleanField(default=False)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={

@@ -101,6 +101,11 @@ def tested(house: House, job: Job, dives: int) -> bool:
     for asked in job.plan.tests:
         if asked.method == "finding":
             source, given = Source(None), Given(finding="pass")
+        elif asked.functions:
+            figures = {each.key: "pass" for each in asked.functions}
+            figures |= {f"{each.key}_figure": READ[each.key] for each in asked.functions if each.unit}
+            source = Source(house.instruments[asked.needs] if asked.needs else None)
+            given = Given(figures=figures)
         else:
             source, given = Source(house.instruments[asked.needs]), _measured(job, asked.key, dives)
         row = record_test(
@@ -108,6 +113,10 @@ def tested(house: House, job: Job, dives: int) -> bool:
         )
         verdicts.append(row.verdict)
     return set(verdicts) <= {"within", "pass"}
+
+
+# What the demo's jackets read, in mbar.
+READ = {"opens": "148", "closes": "121", "leak_down": "2"}
 
 
 def _measured(job: Job, key: str, dives: int) -> Given:
