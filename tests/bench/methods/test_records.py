@@ -66,11 +66,20 @@ def test_it_writes_numbers_as_decimal_strings() -> None:
 
 
 def test_it_finds_each_method_by_its_name() -> None:
-    assert {name: (method.version, method.takes) for name, method in METHODS.items()} == {
-        "intermediate pressure": ("1", "trace"),
-        "typed reading": ("1", "reading"),
-        "finding": ("1", "finding"),
+    assert all(name == method.name and method.version for name, method in METHODS.items())
+    taken = {
+        takes: sorted(name for name, each in METHODS.items() if each.takes == takes)
+        for takes in sorted({each.takes for each in METHODS.values()})
     }
+    assert taken == {
+        "figures": [
+            "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
+            "two depth gauges", "volumetric expansion",
+        ],
+        "finding": ["finding"],
+        "reading": ["typed reading"],
+        "trace": ["breathing loop", "intermediate pressure"],
+    }  # fmt: skip
     assert METHODS["intermediate pressure"].quantities == {
         "lock-up": "bar",
         "time to lock up": "s",
