@@ -10,8 +10,9 @@ from django.db import transaction
 
 from jobs.bench.methods import METHODS, finding, typed_reading
 from jobs.bench.methods.asked import BadFigures
+from jobs.bench.methods.logs import UnreadableTrace, read_log
+from jobs.bench.methods.packed import pack
 from jobs.bench.methods.records import to_record
-from jobs.bench.methods.traces import UnreadableTrace
 from jobs.bench.methods.units import UnitError, convert
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
@@ -47,7 +48,7 @@ class Given:
 
     reading: str = ""
     unit: str = ""
-    trace: str = ""
+    trace: str | bytes = ""
     finding: str = ""
     figures: Mapping[str, str] = field(default_factory=dict)
 
@@ -132,7 +133,7 @@ def _kept(
         beside=beside,
         reading=given.reading,
         unit=given.unit,
-        trace=given.trace,
+        trace=judged.packed,
         figures=given.figures,
         result=judged.result,
         picture=judged.picture,
@@ -160,6 +161,7 @@ class Judged:
     result: dict[str, Any] = field(default_factory=dict)
     picture: dict[str, Any] | None = None
     refusals: tuple[Refusal, ...] = ()
+    packed: bytes = b""
 
 
 _A = {"trace": "a trace", "reading": "a reading", "finding": "a finding", "figures": "figures"}
@@ -203,13 +205,14 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
 _NOTHING_MEASURED: dict[str, Any] = {"limits": [], "decisions": {}, "figures": {}, "warnings": []}
 
 
-def _judged_trace(asked: BenchTest, facts: Facts | None, content: str) -> Judged:
+def _judged_trace(asked: BenchTest, facts: Facts | None, content: str | bytes) -> Judged:
     method = METHODS[asked.method]
     assert method.logged is not None
-    limits, trace = [limit_of(bound) for bound in asked.bounds], method.logged.read(content)
+    log = read_log(content, method.logged.headings)
+    limits, trace = [limit_of(bound) for bound in asked.bounds], method.logged.read(log)
     result = method.judge(trace, limits, facts)
     picture = method.logged.draw(trace, result, limits, width=640, height=300)
-    return Judged(to_record(result), to_record(picture))
+    return Judged(to_record(result), to_record(picture), packed=pack(log))
 
 
 def _judged_figures(asked: BenchTest, facts: Facts | None, figures: Mapping[str, str]) -> Judged:

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from jobs.bench.methods.packed import unpack
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import limit_from
 from jobs.bench.models import Attempt
@@ -33,6 +34,11 @@ def attempts(job: Job) -> list[Attempt]:
         for row in rows.order_by("pk")
         if row.round.job_id == job.pk or any(each["job"] == str(job.uid) for each in row.beside)
     ]
+
+
+def stored_trace(attempt: Attempt) -> str:
+    """The trace of an attempt as CSV, with the numbers that were judged: a method's `logged.read` takes it. Empty if none."""
+    return unpack(bytes(attempt.trace)) if attempt.trace else ""
 
 
 @dataclass(frozen=True)

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 TIME_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400, 172800)
 MAX_TIME_TICKS = 7

@@ -3,8 +3,8 @@
 from dataclasses import dataclass
 
 from jobs.bench.methods.hunting import Hunting, find_hunting
+from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.slopes import Line, autocorrelation, median_bins, theil_sen, widened, widening
-from jobs.bench.methods.traces import Floats
 
 MIN_WINDOW_SAMPLES = 30
 MIN_GUARD_S = 10.0

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 MAX_P = 0.001
 MIN_SHARE = 0.1

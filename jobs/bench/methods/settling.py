@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.slopes import Line, median_bins, theil_sen
-from jobs.bench.methods.traces import Floats
 
 MIN_BAND_BAR = 0.05
 BAND_NOISES = 4.0

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 Z95 = 1.959963984540054
 MAX_FIT_POINTS = 1_000
