@@ -27,32 +27,44 @@ def read_decimals(body: bytes, columns: int) -> tuple[Floats, tuple[int, ...]] |
         return None
     starts = np.concatenate([[0], ends[:-1] + 1])
     minus = signs[starts] == MINUS
-    found = _mantissas(signs, ends, ends - starts - minus)
-    if found is None:
-        return None
-    mantissas, places = found
-    values = mantissas / POWERS[places].astype(np.float64)
-    most = places.reshape(-1, columns).max(axis=0)
-    return np.where(minus, -values, values).reshape(-1, columns).T.copy(), tuple(most.tolist())
-
-
-def _mantissas(signs: NDArray[np.uint8], ends: Wholes, widths: Wholes) -> tuple[Wholes, Wholes] | None:
-    """The digits before each end as one whole number, and how many of them follow the point."""
-    if widths.min() < 1 or widths.max() > MOST_DIGITS + 1:
-        return None
-    mantissas = np.zeros(len(ends), dtype=np.int64)
-    places = np.full(len(ends), -1)
-    for back in range(int(widths.max())):
-        live = widths > back
-        sign = signs[np.maximum(ends - 1 - back, 0)]
-        digit = sign - np.uint8(ZERO)  # a sign below zero wraps to a large number
-        dot = live & (sign == DOT)
-        number = live & (digit < 10)
-        if (live & ~dot & ~number).any() or (dot & (places >= 0)).any():
+    widths = ends - starts - minus
+    padded = np.concatenate([np.zeros(MOST_DIGITS + 1, np.uint8), signs])
+    values = np.empty((columns, lines))
+    most = []
+    for column in range(columns):
+        found = _mantissas(padded, ends[column::columns], widths[column::columns])
+        if found is None:
             return None
-        mantissas += np.where(number, digit, 0) * POWERS[back - (places >= 0)]
-        places[dot] = back
-    digits = widths - (places >= 0)
-    if (places == widths - 1).any() or digits.max() > MOST_DIGITS:
+        mantissas, places = found
+        values[column] = mantissas / POWERS[places].astype(np.float64)
+        most.append(int(places.max()))
+        values[column, minus[column::columns]] *= -1.0
+    return values, tuple(most)
+
+
+def _mantissas(padded: NDArray[np.uint8], ends: Wholes, widths: Wholes) -> tuple[Wholes, Wholes] | None:
+    """The digits before each end as one whole number, and how many of them follow the point."""
+    least, most = int(widths.min()), int(widths.max())
+    if least < 1 or most > MOST_DIGITS + 1:
         return None
-    return mantissas, np.maximum(places, 0)
+    found = np.zeros(len(ends), dtype=np.int64)
+    places = np.full(len(ends), -1)
+    for back in range(most):
+        sign = padded[ends + (MOST_DIGITS - back)]
+        if back >= least:
+            sign = np.where(widths > back, sign, np.uint8(ZERO))
+        digit = sign - np.uint8(ZERO)  # a sign below zero wraps to a large number
+        rest = np.flatnonzero(digit > 9)
+        if len(rest):
+            if (sign[rest] != DOT).any() or (places[rest] >= 0).any():
+                return None
+            places[rest] = back
+            digit[rest] = 0
+        found += digit * POWERS[back]
+    pointed = places >= 0
+    if (places == widths - 1).any() or (widths - pointed).max() > MOST_DIGITS:
+        return None
+    places = np.maximum(places, 0)
+    # The point took the place of a digit: what stands before it moves down by one.
+    before, after = np.divmod(found, POWERS[places])
+    return np.where(pointed, before // 10 * POWERS[places] + after, found), places

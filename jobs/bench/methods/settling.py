@@ -48,7 +48,7 @@ def find_settling(
     """
     smooth_bar = median_of_five(pressures_bar)
     half = len(times_s) // 2
-    plateau = theil_sen(*median_bins(times_s[half:], pressures_bar[half:], most=400))
+    plateau = theil_sen(*median_bins(times_s[half:], pressures_bar[half:]))
     band_bar = max(MIN_BAND_BAR, BAND_NOISES * noise_bar)
     off_bar = smooth_bar - (plateau.intercept + plateau.slope * times_s)
     drops = _drops(off_bar, band_bar)
