@@ -10,7 +10,7 @@ from django.db import transaction
 from jobs.bench.methods import METHODS, Method, finding, function_list, judging, typed_reading
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.judging import Given
-from jobs.bench.methods.traces import UnreadableTrace
+from jobs.bench.methods.logs import UnreadableTrace
 from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
@@ -123,7 +123,7 @@ def _kept(
         beside=beside,
         reading=given.reading,
         unit=given.unit,
-        trace=given.trace,
+        trace=judged.packed,
         figures=given.figures,
         result=judged.result,
         picture=judged.picture,
@@ -151,6 +151,7 @@ class Judged:
     result: dict[str, Any] = field(default_factory=dict)
     picture: dict[str, Any] | None = None
     refusals: tuple[Refusal, ...] = ()
+    packed: bytes = b""
 
 
 _A = {"trace": "a trace", "reading": "a reading", "finding": "a finding", "figures": "figures"}
@@ -169,8 +170,10 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
         facts = None
         if wanted != "finding" and not asked.functions:
             facts = _facts(instrument, unit, given.reading)
-        result, picture = judging.judge(method, given, [limit_of(bound) for bound in asked.bounds], facts)
-        return Judged(result, picture, _below_zero(asked, given) if wanted == "reading" else ())
+        limits = [limit_of(bound) for bound in asked.bounds]
+        result, picture, packed = judging.judge(method, given, limits, facts)
+        refused = _below_zero(asked, given) if wanted == "reading" else ()
+        return Judged(result, picture, refused, packed)
     except finding.UnknownFinding as error:
         return Judged(refusals=(Refusal("no-finding", str(error), "finding"),))
     except BadFigures as error:

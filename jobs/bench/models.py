@@ -15,7 +15,8 @@ class Attempt(models.Model):
 
     `backs` is how often the job had gone back by then: a verdict counts until it goes back again. `beside` names the
     items it was done together with and how often each had been worked on by then: [{item, job, worked}]. An outside
-    station's certificate stands in the place of our instrument; `by_eye`: the plan asks for neither.
+    station's certificate stands in the place of our instrument; `by_eye`: the plan asks for neither. `trace` is packed:
+    `reads.stored_trace` gives its CSV.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -30,7 +31,7 @@ class Attempt(models.Model):
     beside = models.JSONField(default=list)
     reading = models.CharField(max_length=60, blank=True)
     unit = models.CharField(max_length=12, blank=True)
-    trace = models.TextField(blank=True)
+    trace = models.BinaryField(blank=True)
     figures = models.JSONField(default=dict)
     result = models.JSONField()
     picture = models.JSONField(null=True)

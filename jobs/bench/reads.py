@@ -9,6 +9,7 @@ from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS, function_list, judging
 from jobs.bench.methods.judging import Difference, Given
+from jobs.bench.methods.packed import unpack
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import instrument_from, limit_from
 from jobs.bench.models import Attempt
@@ -37,6 +38,11 @@ def attempts(job: Job) -> list[Attempt]:
         for row in rows.order_by("pk")
         if row.round.job_id == job.pk or any(each["job"] == str(job.uid) for each in row.beside)
     ]
+
+
+def stored_trace(attempt: Attempt) -> str:
+    """The trace of an attempt as CSV, with the numbers that were judged: a method's `logged.read` takes it. Empty if none."""
+    return unpack(bytes(attempt.trace)) if attempt.trace else ""
 
 
 @dataclass(frozen=True)
@@ -231,11 +237,12 @@ def _again(row: Attempt) -> tuple[dict[str, Any], dict[str, Any] | None]:
     result = row.result
     method = METHODS[result["method"]]
     found = result["verdict"] if method.takes == "finding" else ""
-    given = Given(row.reading, row.unit, row.trace, found, row.figures)
+    given = Given(row.reading, row.unit, stored_trace(row), found, row.figures)
     if "functions" in result:
         functions = [function_list.Function(**each) for each in result["functions"]]
         facts = {key: instrument_from(each) for key, each in result["instruments"].items()}
         method = replace(method, judge=function_list.bound(functions, facts))
     known = result.get("instrument")
     limits = [limit_from(each) for each in result["limits"]]
-    return judging.judge(method, given, limits, instrument_from(known) if known else None)
+    record, picture, _ = judging.judge(method, given, limits, instrument_from(known) if known else None)
+    return record, picture

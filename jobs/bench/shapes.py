@@ -7,6 +7,7 @@ from rest_framework import serializers
 from jobs.bench.actions import Source
 from jobs.bench.methods.asked import MOST_CHARACTERS
 from jobs.bench.methods.judging import Given
+from jobs.bench.methods.logs import MAX_BYTES
 from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
 from jobs.bench.rules import FINDINGS
@@ -59,22 +60,23 @@ class TestIn(WorkIn):
         required=False,
         allow_null=True,
         default=None,
-        help_text="The CSV that the logger wrote; its first line names the columns with their units.",
+        help_text="The file that the logger wrote: CSV, JSON or float32. Its columns are named with their units.",
     )
 
-    def validate_trace(self, file: object) -> str:
-        """The file's text; bytes that are no UTF-8 are refused."""
-        content = file.read() if hasattr(file, "read") else b""
-        try:
-            return content.decode("utf-8-sig").replace("\r\n", "\n")
-        except UnicodeDecodeError:
-            raise serializers.ValidationError("The file is not text in UTF-8.") from None
+    def validate_trace(self, file: Any) -> bytes:
+        """The file's bytes, read only when they are not too many; what they say is for the method to judge."""
+        if file is None:
+            return b""
+        if file.size > MAX_BYTES:
+            raise serializers.ValidationError(f"The file is larger than {MAX_BYTES // 1_000_000} MB.")
+        content: bytes = file.read()
+        return content
 
 
 def measured(data: dict[str, Any]) -> dict[str, Any]:
     """What a checked `TestIn` tells, as the action takes it."""
     figures = {key: text for key, text in data["figures"].items() if text.strip()}
-    given = Given(data["reading"], data["unit"], data["trace"] or "", data["finding"], figures)
+    given = Given(data["reading"], data["unit"], data["trace"] or b"", data["finding"], figures)
     source = Source(data["instrument"], data["station"], data["certificate"])
     rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
     return rest | {"given": given, "source": source}

@@ -15,9 +15,10 @@ def canonical(value: Any) -> str:
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
 
 
-def sha256(text: str) -> str:
-    """The hex SHA-256 of a text."""
-    return hashlib.sha256(text.encode()).hexdigest()
+def sha256(content: str | bytes) -> str:
+    """The hex SHA-256 of a text in UTF-8, or of bytes."""
+    raw = content.encode() if isinstance(content, str) else content
+    return hashlib.sha256(raw).hexdigest()
 
 
 def words_digest(salt: str, words: str) -> str:

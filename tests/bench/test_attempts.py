@@ -8,6 +8,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile as SimpleFile
 
 from jobs.bench.models import Attempt
+from jobs.bench.reads import stored_trace
 from jobs.flow.models import Job
 from shop.catalogue.actions import issue_plan
 from shop.instruments.actions import calibrate
@@ -24,7 +25,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     body = ok(walk.trace(), 201)
 
     assert (body["verdict"], body["phase"]) == ("within", "final")
-    assert Attempt.objects.get().trace.startswith("t_s,p_bar\n")
+    assert stored_trace(Attempt.objects.get()) == (TRACES / "creep_0p02.csv").read_text()
 
 
 @pytest.mark.parametrize(("name", "verdict"), [("creep_0p10", "outside"), ("short_noisy", "inconclusive")])
@@ -176,7 +177,7 @@ def test_it_refuses_a_reading_in_a_unit_of_another_kind(house: House, api: dict[
     ("content", "status"),
     [
         (b"", 400),
-        (b"\xff\xfe\x00", 400),
+        (b"\xff\xfe\x00", 409),
         (b"hello", 409),
         (b"t_s,p_bar\n", 409),
         (b"t_s,p_bar\n1,2\n", 409),

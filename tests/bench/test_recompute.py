@@ -98,8 +98,9 @@ def test_it_finds_a_verdict_and_a_reading_that_were_changed() -> None:
 @pytest.mark.parametrize(
     ("values", "reason"),
     [
-        ({"trace": "t_s,p_bar\n0,nine\n"}, "UnreadableTrace"),
-        ({"trace": ""}, "UnreadableTrace"),
+        ({"trace": b"t_s,p_bar\n0,nine\n"}, "UnreadableTrace: The stored trace is damaged."),
+        ({"trace": b"\1"}, "UnreadableTrace: The stored trace is damaged."),
+        ({"trace": b""}, "UnreadableTrace: The file is empty."),
         ({"result": {"method": "tea leaves", "limits": []}}, "KeyError: 'tea leaves'"),
         ({"result": {}}, "KeyError: 'method'"),
     ],

@@ -20,6 +20,7 @@ from jobs.bench.methods import (
     volumetric_expansion,
 )
 from jobs.bench.methods.asked import Ask
+from jobs.bench.methods.logs import Log
 from jobs.bench.methods.loop_pictures import loop_picture
 from jobs.bench.methods.pictures import Picture, trace_picture
 from jobs.bench.methods.worked import Computation, judge
@@ -29,7 +30,7 @@ from jobs.bench.methods.worked import Computation, judge
 class Logged:
     """How the file of a logger is read and drawn; its first line is one of `headings`."""
 
-    read: Callable[[str], Any]
+    read: Callable[[str | bytes | Log], Any]
     draw: Callable[..., Picture]
     headings: tuple[str, ...]
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 TIME_STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400, 172800)
 MAX_TIME_TICKS = 7
@@ -33,20 +33,29 @@ def place(coordinate: float) -> str:
 
 def polyline(across: Scale, up: Scale, x: Floats, y: Floats) -> str:
     """The path through the points."""
-    points = zip(x.tolist(), y.tolist(), strict=True)
-    return "M" + " ".join(f"{place(across.at(a))},{place(up.at(b))}" for a, b in points)
+    points = zip(_tenths(across, x), _tenths(up, y), strict=True)
+    return "M" + " ".join([f"{a},{b}" for a, b in points])
+
+
+def _tenths(scale: Scale, values: Floats) -> list[str]:
+    """Each value's `place`."""
+    placed = scale.start + (values - scale.low) / (scale.high - scale.low) * (scale.end - scale.start)
+    return [f"{each:.1f}".removesuffix(".0") for each in placed.tolist()]
 
 
 def min_max(x: Floats, y: Floats, columns: int) -> tuple[Floats, Floats]:
     """Thin a line to the lowest and the highest sample of each column, in their order; few samples stay all."""
     if len(x) <= 2 * columns:
         return x, y
-    edges = np.searchsorted(x, np.linspace(x[0], x[-1], columns + 1)[:-1])
-    kept: list[int] = []
-    for start, end in zip(edges, [*edges[1:], len(x)], strict=True):
-        if end > start:
-            kept.extend(sorted({int(start + np.argmin(y[start:end])), int(start + np.argmax(y[start:end]))}))
-    return x[kept], y[kept]
+    edges = np.unique(np.searchsorted(x, np.linspace(x[0], x[-1], columns + 1)[:-1]))
+    runs = np.diff(edges, append=len(x))
+    of_run = np.repeat(np.arange(len(runs)), runs)
+    kept = []
+    for most in (np.minimum, np.maximum):
+        found = np.flatnonzero(y == np.repeat(most.reduceat(y, edges), runs))
+        kept.append(found[np.unique(of_run[found], return_index=True)[1]])
+    rows = np.unique(np.concatenate(kept))
+    return x[rows], y[rows]
 
 
 def time_ticks(low_s: float, high_s: float) -> list[float]:

@@ -3,8 +3,16 @@
 from dataclasses import dataclass
 
 from jobs.bench.methods.hunting import Hunting, find_hunting
-from jobs.bench.methods.slopes import Line, autocorrelation, median_bins, theil_sen, widened, widening
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
+from jobs.bench.methods.slopes import (
+    MAX_FIT_POINTS,
+    Line,
+    autocorrelation,
+    median_bins,
+    theil_sen,
+    widened,
+    widening,
+)
 
 MIN_WINDOW_SAMPLES = 30
 MIN_GUARD_S = 10.0
@@ -48,8 +56,8 @@ def fit_creep(times_s: Floats, pressures_bar: Floats, sensor_step_bar: float) ->
     steps_bar_min = HIDDEN_STEPS * sensor_step_bar / duration_min
     line, rho = _line(minutes, pressures_bar)
     half = len(minutes) // 2
-    early, _ = _line(minutes[:half], pressures_bar[:half])
-    late, _ = _line(minutes[half:], pressures_bar[half:])
+    early, _ = _line(minutes[:half], pressures_bar[:half], MAX_FIT_POINTS // 2)
+    late, _ = _line(minutes[half:], pressures_bar[half:], MAX_FIT_POINTS // 2)
     residuals = pressures_bar - (line.intercept + line.slope * minutes)
     return Creep(
         line=widened(line, 1.0, steps_bar_min),
@@ -75,8 +83,8 @@ def further_s(creep: Creep, distance_bar_min: float) -> int | None:
     return None
 
 
-def _line(minutes: Floats, pressures_bar: Floats) -> tuple[Line, float]:
-    x, y = median_bins(minutes, pressures_bar)
+def _line(minutes: Floats, pressures_bar: Floats, most: int = MAX_FIT_POINTS) -> tuple[Line, float]:
+    x, y = median_bins(minutes, pressures_bar, most)
     line = theil_sen(x, y)
     rho = autocorrelation(y - (line.intercept + line.slope * x))
     return widened(line, widening(rho), 0.0), rho

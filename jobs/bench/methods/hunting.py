@@ -7,10 +7,11 @@ least number of swings are the project's own choice.
 """
 
 from dataclasses import dataclass
+from itertools import product
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 MAX_P = 0.001
 MIN_SHARE = 0.1
@@ -33,7 +34,8 @@ def find_hunting(times_s: Floats, residuals_bar: Floats) -> Hunting | None:
     A swing faster than half the sample rate shows at a wrong, lower frequency. Slower than three swings in the window is
     drift, not hunting.
     """
-    count = len(times_s)
+    count = _quick(len(times_s))
+    times_s, residuals_bar = times_s[:count], residuals_bar[:count]
     even_s = np.linspace(times_s[0], times_s[-1], count)
     even_bar = np.interp(even_s, times_s, residuals_bar)
     even_bar -= even_bar.mean()
@@ -47,10 +49,18 @@ def find_hunting(times_s: Floats, residuals_bar: Floats) -> Hunting | None:
     if p_value >= MAX_P or share <= MIN_SHARE or int(np.argmax(power)) + 1 < MIN_SWINGS:
         return None
     # Zero padding reads the peak between the lines of the plain spectrum, where it would look up to a third too small.
-    padded = np.abs(np.fft.rfft(even_bar, n=PADDING * count))
+    length = 1 << (PADDING * count - 1).bit_length()  # a power of two is transformed fastest
+    padded = np.abs(np.fft.rfft(even_bar, n=length))
     peak = int(np.argmax(padded))
     amplitude_bar = 2.0 * float(padded[peak]) / count
     if amplitude_bar < MIN_AMPLITUDE_BAR:
         return None
     interval_s = float(times_s[-1] - times_s[0]) / (count - 1)
-    return Hunting(peak / (PADDING * count * interval_s), amplitude_bar)
+    return Hunting(peak / (length * interval_s), amplitude_bar)
+
+
+def _quick(count: int) -> int:
+    """The largest number up to `count` whose only prime factors are 2, 3 and 5, for which a transform is quick."""
+    odd = [3**three * 5**five for three, five in product(range(12), range(8)) if 3**three * 5**five <= count]
+    doubled: list[int] = [each << (count // each).bit_length() - 1 for each in odd]
+    return max(doubled)

@@ -6,6 +6,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from jobs.bench.methods import Method, finding, typed_reading
+from jobs.bench.methods.logs import read_log
+from jobs.bench.methods.packed import pack
 from jobs.bench.methods.records import Record, to_record
 from jobs.bench.methods.verdicts import Instrument, Limit
 
@@ -19,7 +21,7 @@ class Given:
 
     reading: str = ""
     unit: str = ""
-    trace: str = ""
+    trace: str | bytes = ""
     finding: str = ""
     figures: Mapping[str, str] = field(default_factory=dict)
 
@@ -35,21 +37,22 @@ class Difference:
 
 def judge(
     method: Method, given: Given, limits: Sequence[Limit], facts: Instrument | None
-) -> tuple[Record, Record | None]:
-    """The record of a result and that of its picture, ready to be stored; raises what the method raises."""
+) -> tuple[Record, Record | None, bytes]:
+    """The record of a result, that of its picture and the packed trace, ready to be stored; raises what the method raises."""
     match method.takes:
         case "finding":
-            return to_record(finding.judge(given.finding)) | NOTHING_MEASURED, None
+            return to_record(finding.judge(given.finding)) | NOTHING_MEASURED, None, b""
         case "trace":
             assert method.logged is not None
-            trace = method.logged.read(given.trace)
+            log = read_log(given.trace, method.logged.headings)
+            trace = method.logged.read(log)
             result = method.judge(trace, limits, facts)
             picture = method.logged.draw(trace, result, limits, width=640, height=300)
-            return to_record(result), to_record(picture)
+            return to_record(result), to_record(picture), pack(log)
         case "figures":
-            return to_record(method.judge(given.figures, limits, facts)) | {"figures": {}}, None
+            return to_record(method.judge(given.figures, limits, facts)) | {"figures": {}}, None, b""
         case "reading":
-            return to_record(typed_reading.judge(given.reading, given.unit, limits[0], facts)), None
+            return to_record(typed_reading.judge(given.reading, given.unit, limits[0], facts)), None, b""
 
 
 def differences(was: Record, would_be: Record) -> list[Difference]:

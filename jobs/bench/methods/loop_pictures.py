@@ -6,10 +6,10 @@ import numpy as np
 
 from jobs.bench.methods.axes import Scale, min_max, place, polyline, pressure_ticks
 from jobs.bench.methods.breathing_loop import Result
+from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.loop_values import PEAK_EXHALATION, PEAK_INHALATION, WORK
 from jobs.bench.methods.loops import Loop
 from jobs.bench.methods.pictures import BOTTOM, LEFT, MAX_COLUMNS, RIGHT, TOP, TOP_LINE_Y, Label, Picture
-from jobs.bench.methods.traces import Floats
 from jobs.bench.methods.verdicts import Limit, plain
 
 MOST_BREATHS = 10

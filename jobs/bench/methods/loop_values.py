@@ -9,9 +9,9 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 import numpy as np
 
+from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.loops import Loop
 from jobs.bench.methods.repeats import mean_of
-from jobs.bench.methods.traces import Floats
 from jobs.bench.methods.verdicts import COVERAGE_FACTOR
 from jobs.bench.methods.work import J_PER_MBAR_L, Work, work_of
 from jobs.bench.methods.worked import Value

@@ -1,11 +1,10 @@
 """The record of a breathing machine: volume or flow, and mouth pressure, read with every fault named.
 
-The file is text in UTF-8 under one of two headings: `v_l,p_mbar`, the volume in litres, or `t_s,flow_l_s,p_mbar`, seconds,
-litres a second. Volume rises and flow is positive on inhalation; mouth pressure is against ambient, negative on
-inhalation. A record holds one closed breath or several in their order; the file's form is otherwise that of `traces.py`.
+The file has one of the forms of `logs.py` and one of two headings: `v_l,p_mbar`, the volume in litres, or
+`t_s,flow_l_s,p_mbar`, seconds, litres a second. Volume rises and flow is positive on inhalation; mouth pressure is against ambient, negative on
+inhalation. A record holds one closed breath or several in their order.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -13,19 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jobs.bench.methods.breaths import Breath, cut
-from jobs.bench.methods.traces import (
-    MAX_SAMPLES,
-    MAX_TIME_S,
-    NUMBER,
-    Fault,
-    Floats,
-    UnreadableTrace,
-    lines_of,
-    out_of_order,
-    why_not,
-    wild,
-)
-from jobs.bench.methods.units import quoted
+from jobs.bench.methods.logs import MAX_SAMPLES, Fault, Floats, Log, UnreadableTrace, read_log, too_many
+from jobs.bench.methods.traces import MAX_TIME_S, out_of_order, wild
 
 MIN_SAMPLES = 9
 MAX_VOLUME_L = 1_000.0
@@ -48,16 +36,13 @@ class Loop:
     resolution_mbar: float
 
 
-def parse_csv(content: str | bytes) -> Loop:
-    """Read a breathing machine's file; UnreadableTrace with all its faults, each with its line number."""
-    lines = lines_of(content)
-    names = [name.strip().lower() for name in lines[0].split(",")]
-    if ",".join(names) not in HEADINGS:
-        raise UnreadableTrace([f"Line 1 must be {' or '.join(HEADINGS)}; it is {quoted(lines[0])}."])
-    columns, numbers, faults = _columns(lines, len(names))
-    if len(names) == 2:
-        return _loop(columns[0], columns[1], numbers, "Line", faults)
-    return _flow_loop(columns[0], columns[1], columns[2], numbers, "Line", faults)
+def parse_csv(content: str | bytes | Log) -> Loop:
+    """Read a breathing machine's file; UnreadableTrace with all its faults, each with its line or sample."""
+    log = content if isinstance(content, Log) else read_log(content, HEADINGS)
+    columns, faults = log.columns, list(log.faults)
+    if len(columns) == 2:
+        return _loop(columns[0], columns[1], log.numbers, log.word, faults)
+    return _flow_loop(columns[0], columns[1], columns[2], log.numbers, log.word, faults)
 
 
 def from_volumes(volumes_l: Sequence[float] | Floats, pressures_mbar: Sequence[float] | Floats) -> Loop:
@@ -81,24 +66,8 @@ def _matched(*columns: Sequence[float] | Floats) -> list[Floats]:
     if any(array.ndim != 1 or array.shape != arrays[0].shape for array in arrays):
         raise UnreadableTrace(["There must be one pressure for each sample."])
     if len(arrays[0]) > MAX_SAMPLES:
-        raise UnreadableTrace([f"There are {len(arrays[0])} samples; at most {MAX_SAMPLES} are accepted."])
+        too_many(len(arrays[0]))
     return arrays
-
-
-def _columns(lines: list[str], wanted: int) -> tuple[Floats, NDArray[np.int64], list[Fault]]:
-    row = re.compile(",".join([NUMBER] * wanted))
-    rows: list[tuple[str, ...]] = []
-    numbers: list[int] = []
-    faults: list[Fault] = []
-    for number, line in enumerate(lines[1:], start=2):
-        found = row.fullmatch(line)
-        if found is None:
-            faults.append((number, why_not(number, line, wanted)))
-            continue
-        rows.append(found.groups())
-        numbers.append(number)
-    values = np.array(rows, dtype=np.float64).reshape(-1, wanted).T
-    return values, np.asarray(numbers, dtype=np.int64), faults
 
 
 def _flow_loop(

@@ -4,7 +4,7 @@ Student's factors are rounded up in the third decimal place, so that no interval
 freedom the factor of thirty is kept for the same reason. Source: computed, and compared with SciPy in the tests.
 """
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 # Two-sided 95 %, for 1 to 30 degrees of freedom.
 STUDENT_95 = (

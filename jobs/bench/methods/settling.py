@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.slopes import Line, median_bins, theil_sen
-from jobs.bench.methods.traces import Floats
 
 MIN_BAND_BAR = 0.05
 BAND_NOISES = 4.0
@@ -48,7 +48,7 @@ def find_settling(
     """
     smooth_bar = median_of_five(pressures_bar)
     half = len(times_s) // 2
-    plateau = theil_sen(*median_bins(times_s[half:], pressures_bar[half:], most=400))
+    plateau = theil_sen(*median_bins(times_s[half:], pressures_bar[half:]))
     band_bar = max(MIN_BAND_BAR, BAND_NOISES * noise_bar)
     off_bar = smooth_bar - (plateau.intercept + plateau.slope * times_s)
     drops = _drops(off_bar, band_bar)

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 Z95 = 1.959963984540054
-MAX_FIT_POINTS = 1_000
+MAX_FIT_POINTS = 300
 MAX_AUTOCORRELATION = 0.95
 
 
@@ -45,14 +45,17 @@ def theil_sen(x: Floats, y: Floats) -> Line:
 
 def median_bins(x: Floats, y: Floats, most: int = MAX_FIT_POINTS) -> tuple[Floats, Floats]:
     """At most `most` points: medians of equal runs of samples, or the samples themselves when they are few."""
-    if len(x) <= most:
+    run = -(-len(x) // most)
+    if run == 1:
         return x, y
-    edges = np.linspace(0, len(x), most + 1).astype(np.int64)
-    runs = list(zip(edges[:-1], edges[1:], strict=True))
-    return (
-        np.array([np.median(x[start:end]) for start, end in runs]),
-        np.array([np.median(y[start:end]) for start, end in runs]),
-    )
+    whole = len(x) // run * run
+    return _medians(x, run, whole), _medians(y, run, whole)
+
+
+def _medians(values: Floats, run: int, whole: int) -> Floats:
+    """The median of each run of samples; what is left after the last whole run is a run too."""
+    medians = np.median(values[:whole].reshape(-1, run), axis=1)
+    return medians if whole == len(values) else np.append(medians, np.median(values[whole:]))
 
 
 def noise(y: Floats) -> float:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobs.bench.methods.breaths import Breath
-from jobs.bench.methods.traces import Floats
+from jobs.bench.methods.logs import Floats
 
 J_PER_MBAR_L = 0.1
 

@@ -31,7 +31,7 @@ class Migration(migrations.Migration):
                 ('beside', models.JSONField(default=list)),
                 ('reading', models.CharField(blank=True, max_length=60)),
                 ('unit', models.CharField(blank=True, max_length=12)),
-                ('trace', models.TextField(blank=True)),
+                ('trace', models.BinaryField(blank=True)),
                 ('figures', models.JSONField(default=dict)),
                 ('result', models.JSONField()),
                 ('picture', models.JSONField(null=True)),

@@ -134,7 +134,7 @@ def test_it_names_all_faults_in_the_order_of_lines_and_caps_them() -> None:
     assert (len(found), found[-1]) == (20, "And 14 more faults.")
 
 
-KNOWN = "Line 1 must be v_l,p_mbar or t_s,flow_l_s,p_mbar; it is"
+KNOWN = "Line 1 must be one of v_l,p_mbar; t_s,flow_l_s,p_mbar; it is"
 
 
 @pytest.mark.parametrize(

@@ -115,11 +115,11 @@ def test_it_caps_the_reasons_at_twenty_and_counts_the_rest() -> None:
         ("\n \n", "The file is empty."),
         (
             content(ROWS, heading="time,pressure"),
-            "Line 1 must be one of t_s,p_bar, t_s,p_mbar, t_s,p_kpa, t_s,p_psi; it is 'time,pressure'.",
+            "Line 1 must be one of t_s,p_bar; t_s,p_mbar; t_s,p_kpa; t_s,p_psi; it is 'time,pressure'.",
         ),
         (
             content(ROWS, heading="t_s;p_bar"),
-            "Line 1 must be one of t_s,p_bar, t_s,p_mbar, t_s,p_kpa, t_s,p_psi; it is 't_s;p_bar'.",
+            "Line 1 must be one of t_s,p_bar; t_s,p_mbar; t_s,p_kpa; t_s,p_psi; it is 't_s;p_bar'.",
         ),
         (content(ROWS[:29]), "There are 29 readable samples; at least 30 are needed."),
         (content(ROWS).encode("utf-16"), "Line 1 is not text in UTF-8."),
