@@ -191,12 +191,10 @@ def typed(row: Attempt) -> list[tuple[str, str]]:
     return [(ask.label, row.figures[ask.key]) for ask in known if ask.key in row.figures]
 
 
-def listed(result: Mapping[str, Any]) -> list[tuple[str, Mapping[str, Any]]]:
-    """The functions of a list with what was decided of each; those that are not fitted stand among the warnings."""
-    found = result["decisions"]
-    return [
-        (each["title"], found[each["key"]]) for each in result.get("functions", ()) if each["key"] in found
-    ]
+def listed(result: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    """What was decided of each function of a list, in the plan's order; what is not fitted stands among the warnings."""
+    found, functions = result["decisions"], result.get("functions", ())
+    return [found[each["key"]] for each in functions if each["key"] in found]
 
 
 def ruler(record: dict[str, Any], value: str, low: str, high: str, unit: str) -> Ruler:
