@@ -40,7 +40,7 @@ def test_it_works(fuzz: Fuzz) -> None:
             fuzz.operation(operation, [CHANCE], 40)
     missed = sorted(set(fuzz.entries) - fuzz.reached)
     said = f"{sum(fuzz.sent.values())} cases, 2xx from all operations but {missed}; {fuzz.roles}; {fuzz.statuses}"
-    sys.stdout.write(f"{said}\n")
+    sys.stdout.write("\n".join([said, *(f"{what}: {why}" for what, why in fuzz.wrong.items()), ""]))
 
     assert {operation.label for operation in operations} == set(fuzz.entries) == set(fuzz.sent)
     assert fuzz.wrong == {}, f"seed {SEED}"

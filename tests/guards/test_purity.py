@@ -19,12 +19,15 @@ PURE = {
     "fractions",
     "functools",
     "hashlib",
+    "itertools",
     "json",
     "math",
     "numpy",
     "re",
+    "struct",
     "typing",
     "unicodedata",
+    "zlib",
 }
 CLOCKS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime", "monotonic"}
 READ_OR_WRITE = {"open", "print", "input", "loadtxt", "savetxt", "fromfile", "load", "save"}
