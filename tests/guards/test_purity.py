@@ -22,6 +22,8 @@ PURE = {
     "math",
     "numpy",
     "re",
+    "struct",
+    "zlib",
     "typing",
     "unicodedata",
 }
