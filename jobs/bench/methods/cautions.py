@@ -5,9 +5,6 @@ from decimal import Decimal
 from jobs.bench.methods.figures import Figures
 from jobs.bench.methods.verdicts import plain
 
-GAP_INTERVALS = 5
-MIN_GAP_S = Decimal(2)
-
 
 def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
     """Every caution that the evidence gives cause for, as sentences."""
@@ -19,6 +16,10 @@ def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
         )
     if figures.reached_range_end:
         found.append("The pressure reached the end of the instrument's range.")
+    if figures.clipped_bar is not None:
+        found.append(
+            f"The sensor stood at {plain(figures.clipped_bar)} bar, the end of what it showed: it was clipped there or stuck."
+        )
     if figures.drops > 1:
         found.append(f"The pressure dropped {figures.drops} times; only the last recovery was judged.")
     if figures.left_again:
@@ -35,7 +36,24 @@ def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
         found.append(
             "The rise slows down: gas warming after a purge can look like creep. Wait, then measure again."
         )
-    gap_s = figures.longest_gap_s
-    if gap_s is not None and gap_s >= max(GAP_INTERVALS * figures.sample_interval_s, MIN_GAP_S):
-        found.append(f"Samples are missing: there is a gap of {plain(gap_s)} s.")
-    return tuple(found)
+    elif figures.creep_changes:
+        found.append(
+            "The creep is not steady: it differs between the first and the second half of its window."
+        )
+    return (*found, *_of_gaps(figures))
+
+
+def _of_gaps(figures: Figures) -> list[str]:
+    found = []
+    if figures.longest_gap_s is not None:
+        found.append(f"Samples are missing: there is a gap of {plain(figures.longest_gap_s)} s.")
+        if figures.window_start_s is not None and figures.window_end_s is not None:
+            found[0] += (
+                f" Creep was judged where none is missing, from {plain(figures.window_start_s)} to "
+                f"{plain(figures.window_end_s)} s."
+            )
+    if figures.gap_across_recovery:
+        found.append(
+            "The gap lies across the purge or the recovery: only the longest time to lock up is known."
+        )
+    return found

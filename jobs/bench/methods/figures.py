@@ -5,8 +5,9 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 
 import numpy as np
 
-from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, window_start_s
+from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, guard_s
 from jobs.bench.methods.hunting import Hunting, find_hunting
+from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch
 from jobs.bench.methods.settling import MIN_STEADY_S, Settling, find_settling
 from jobs.bench.methods.slopes import noise, widening
 from jobs.bench.methods.traces import Trace
@@ -68,11 +69,14 @@ class Figures:
     window_end_s: Decimal | None = None
     samples_judged: int = 0
     longest_gap_s: Decimal | None = None
+    gap_across_recovery: bool = False
+    clipped_bar: Decimal | None = None
     creep_bar_min: Estimate | None = None
     autocorrelation: Decimal | None = None
     fit_start_bar: Decimal | None = None
     fit_end_bar: Decimal | None = None
     rise_slows_down: bool = False
+    creep_changes: bool = False
     hunting: Swing | None = None
 
 
@@ -92,7 +96,7 @@ def measure(trace: Trace, instrument: Instrument | None = None) -> Measured:
     settling = find_settling(trace.times_s, trace.pressures_bar, noise_bar, step_bar)
     if settling is None or settling.ends_low:
         return Measured(replace(start, ends_low=settling is not None), None)
-    purged = _of_purge(trace, settling, start)
+    purged = _of_purge(trace, settling, start, known)
     if not settling.steady:
         half = len(trace.times_s) // 2
         times_s = trace.times_s[half:]
@@ -127,10 +131,22 @@ def _step_bar(trace: Trace, known: Instrument) -> float:
     return max(seen_bar, float(known.resolution))
 
 
-def _of_purge(trace: Trace, settling: Settling, before: Figures) -> Figures:
+def _of_purge(trace: Trace, settling: Settling, before: Figures, known: Instrument) -> Figures:
     released_s = float(trace.times_s[settling.released])
+    steps_s, gap_s = np.diff(trace.times_s), gap_length_s(trace.times_s)
+    longest_s = float(steps_s[settling.released :].max(initial=0.0))
+    clipped_bar = None
+    if settling.steady:
+        # A gauge that is read below its known end may well show one number for minutes: more is asked to call it stuck.
+        steps = 1.0 if known.range_high is not None else 0.5
+        clipped_bar = clipped_at(
+            trace.pressures_bar, settling.released, settling.settled, steps * trace.resolution_bar
+        )
     return replace(
         before,
+        longest_gap_s=_near(longest_s, PLACES_S) if longest_s >= gap_s else None,
+        gap_across_recovery=bool((steps_s[settling.released : settling.settled] >= gap_s).any()),
+        clipped_bar=None if clipped_bar is None else _near(clipped_bar, PLACES_BAR),
         drops=settling.drops,
         released_s=_near(released_s, PLACES_S),
         left_again=settling.left_again,
@@ -139,9 +155,14 @@ def _of_purge(trace: Trace, settling: Settling, before: Figures) -> Figures:
 
 
 def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep | None, Figures]:
-    start_s = window_start_s(float(trace.times_s[settling.released]), float(trace.times_s[settling.settled]))
-    first = int(np.searchsorted(trace.times_s, start_s - 1e-9))
-    times_s, pressures_bar = trace.times_s[first:], trace.pressures_bar[first:]
+    settled_s = float(trace.times_s[settling.settled])
+    wait_s = guard_s(float(trace.times_s[settling.released]), settled_s)
+    start_s, gap_s = settled_s + wait_s, gap_length_s(trace.times_s)
+    judged = longest_stretch(trace.times_s, start_s, wait_s, gap_s)
+    times_s, pressures_bar = (
+        trace.times_s[judged.first : judged.end],
+        trace.pressures_bar[judged.first : judged.end],
+    )
     begun = replace(before, window_start_s=_near(start_s, PLACES_S), samples_judged=len(times_s))
     if len(times_s) < MIN_WINDOW_SAMPLES:
         return None, begun
@@ -151,12 +172,12 @@ def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep
         begun,
         window_start_s=_near(float(times_s[0]), PLACES_S),
         window_end_s=_near(float(times_s[-1]), PLACES_S),
-        longest_gap_s=_near(float(np.diff(times_s).max()), PLACES_S),
         creep_bar_min=_estimate(line.slope, line.low, line.high, PLACES_BAR_MIN),
         autocorrelation=_near(fit.rho, PLACES_RATIO),
         fit_start_bar=_near(line.intercept, PLACES_FINE_BAR),
         fit_end_bar=_near(line.intercept + line.slope * fit.duration_min, PLACES_FINE_BAR),
-        rise_slows_down=fit.slowing,
+        rise_slows_down=fit.change is not None and fit.change.slowing,
+        creep_changes=fit.change is not None,
         hunting=_swing(fit.hunting),
     )
 

@@ -7,8 +7,6 @@ least number of swings are the project's own choice.
 """
 
 from dataclasses import dataclass
-from itertools import product
-
 import numpy as np
 
 from jobs.bench.methods.logs import Floats
@@ -61,6 +59,6 @@ def find_hunting(times_s: Floats, residuals_bar: Floats) -> Hunting | None:
 
 def _quick(count: int) -> int:
     """The largest number up to `count` whose only prime factors are 2, 3 and 5, for which a transform is quick."""
-    odd = [3**three * 5**five for three, five in product(range(12), range(8)) if 3**three * 5**five <= count]
+    odd = [3**three * 5**five for three in range(12) for five in range(8) if 3**three * 5**five <= count]
     doubled: list[int] = [each << (count // each).bit_length() - 1 for each in odd]
     return max(doubled)

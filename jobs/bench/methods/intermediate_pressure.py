@@ -19,6 +19,7 @@ from jobs.bench.methods.verdicts import (
     Decision,
     Instrument,
     Limit,
+    Rule,
     Verdict,
     by_quantity_of,
     decide,
@@ -89,12 +90,21 @@ def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
         decision = _on_creep(limit, measured)
     if figures.reached_range_end and decision.verdict is Verdict.WITHIN:
         return _unknown("The pressure reached the end of the instrument's range: use one that reads higher.")
+    if figures.clipped_bar is not None and decision.verdict is Verdict.WITHIN:
+        said = (
+            f"The sensor stood still at {plain(figures.clipped_bar)} bar: clipped or stuck, it shows no more."
+        )
+        return _unknown(f"{said} Use one whose range goes further.")
     return decision
 
 
 def _on_time(limit: Limit, figures: Figures) -> Decision:
     taken_s = figures.time_to_lock_up_s
     if taken_s is not None:
+        if figures.gap_across_recovery:
+            limit = replace(
+                limit, decision=Rule.GUARDED
+            )  # the value is only the longest that it can have been
         advice = f"Log more often than every {plain(figures.sample_interval_s)} s."
         return _advised(decide(taken_s.value, taken_s.low, taken_s.high, limit), advice)
     unsettled_s = figures.unsettled_s or Decimal(0)
@@ -118,7 +128,20 @@ def _on_creep(limit: Limit, measured: Measured) -> Decision:
     if limit.low is None and limit.high is not None:
         limit = replace(limit, low=-limit.high, low_inclusive=limit.high_inclusive)
     decision = decide(creep.value, creep.low, creep.high, limit)
+    if fit.change is not None and not _worsens(fit, limit):
+        return _unknown(
+            f"The creep, {plain(creep.value)} bar/min on average, still changes: after a purge gas warms and may hide or "
+            f"feign a leak. Wait, then measure again. Limit {limit}."
+        )
     return _advised(decision, _how_much_longer(creep.value, limit, fit, measured.figures.steps_are_coarse))
+
+
+def _worsens(fit: Creep, limit: Limit) -> bool:
+    """Whether a changing creep moves away from zero and its later half alone is outside."""
+    if fit.change is None or abs(fit.change.late.slope) <= abs(fit.line.slope):
+        return False
+    late = fit.change.late
+    return limit.is_above(Decimal(late.low)) or limit.is_below(Decimal(late.high))
 
 
 def _how_much_longer(value: Decimal, limit: Limit, fit: Creep, coarse: bool) -> str:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from jobs.bench.methods.creep import HIDDEN_STEPS, fit_creep, window_start_s
+from jobs.bench.methods.creep import HIDDEN_STEPS, fit_creep, guard_s
 from jobs.bench.methods.settling import find_settling, median_of_five
 from jobs.bench.methods.slopes import Line, autocorrelation, median_bins, noise, theil_sen, widened, widening
 
@@ -54,7 +54,7 @@ def test_it_takes_the_median_of_five_with_mirrored_ends() -> None:
 
 @pytest.mark.parametrize(("settled_s", "start_s"), [(6.0, 16.0), (10.0, 20.0), (25.0, 65.0)])
 def test_it_waits_ten_seconds_or_twice_the_settling_time(settled_s: float, start_s: float) -> None:
-    assert window_start_s(5.0, settled_s) == start_s
+    assert settled_s + guard_s(5.0, settled_s) == start_s
 
 
 def test_it_times_an_exponential_recovery() -> None:

@@ -1,0 +1,148 @@
+"""Missing samples and clipped sensors: what is judged then, and what no *within* may rest on."""
+
+from dataclasses import replace
+from decimal import Decimal
+
+import numpy as np
+import pytest
+
+from jobs.bench.methods.intermediate_pressure import Result, judge
+from jobs.bench.methods.lost import Stretch, clipped_at, gap_length_s, longest_stretch
+from jobs.bench.methods.traces import Trace, from_samples
+from jobs.bench.methods.verdicts import Instrument, Rule
+from tests.bench.methods.purges import LIMITS, changed, purge
+
+LOCK_UP, TIME, CREEP = LIMITS
+
+
+def without(trace: Trace, first_s: float, last_s: float) -> Trace:
+    kept = (trace.times_s <= first_s) | (trace.times_s >= last_s)
+    return from_samples(trace.times_s[kept], trace.pressures_bar[kept])
+
+
+def bounded(trace: Trace, low_bar: float, high_bar: float) -> Trace:
+    return from_samples(trace.times_s, np.clip(trace.pressures_bar, low_bar, high_bar))
+
+
+def verdicts(result: Result) -> dict[str, str]:
+    return {quantity: str(decision.verdict) for quantity, decision in result.decisions.items()}
+
+
+def test_it_works() -> None:
+    result = judge(without(purge(), 60.0, 76.0), LIMITS)
+    assert result.warnings == (
+        "Samples are missing: there is a gap of 16.00 s. Creep was judged where none is missing, from 86.00 to 180.00 s.",
+    )
+    assert result.verdict == "within"
+
+
+def test_it_calls_five_usual_intervals_a_gap_but_nothing_shorter_than_two_seconds() -> None:
+    assert gap_length_s(np.arange(0, 50, 0.1)) == 2.0
+    assert gap_length_s(np.arange(0, 50, 0.5)) == 2.5
+
+
+def test_it_takes_the_most_samples_that_follow_each_other() -> None:
+    times_s = np.concatenate([np.arange(20.0), np.arange(30.0, 80.0), np.arange(90.0, 110.0)])
+    assert longest_stretch(times_s, 5.0, 10.0, 5.0) == Stretch(30, 70)
+    assert longest_stretch(times_s, 35.0, 10.0, 5.0) == Stretch(25, 70)
+    assert longest_stretch(times_s, 79.0, 10.0, 5.0) == Stretch(80, 90)
+    assert longest_stretch(times_s, 200.0, 10.0, 5.0) == Stretch(90, 90)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_it_is_not_fooled_by_a_purge_in_a_gap(seed: int) -> None:
+    # 0.1 bar/min for a minute, let off unseen, and again: over the gap it looks as if it stood still.
+    trace = changed(purge(seed=seed, creep_bar_min=0.1, seconds=160.0), 88.0, 160.0, -0.12)
+    assert judge(without(trace, 75.0, 88.0), [replace(CREEP, high=Decimal("0.07"))]).verdict != "within"
+
+
+def test_it_knows_only_the_longest_time_across_a_gap() -> None:
+    limit = replace(TIME, high=Decimal(10))
+    trace = without(purge(), 4.0, 20.0)
+    for rule in Rule:
+        assert verdicts(judge(trace, [replace(limit, decision=rule)])) == {"time to lock up": "inconclusive"}
+    assert verdicts(judge(trace, [replace(limit, high=Decimal(20))])) == {"time to lock up": "within"}
+    assert judge(trace, LIMITS).warnings == (
+        "Samples are missing: there is a gap of 16.00 s. Creep was judged where none is missing, from 52.00 to 180.00 s.",
+        "The gap lies across the purge or the recovery: only the longest time to lock up is known.",
+    )
+
+
+@pytest.mark.parametrize("high_bar", [9.45, 9.5, 9.51, 9.55])
+@pytest.mark.parametrize("step_bar", [0.0001, 0.001])
+def test_it_passes_nothing_that_a_clipped_sensor_shows(high_bar: float, step_bar: float) -> None:
+    for seed in range(10):
+        result = judge(bounded(purge(seed=seed, creep_bar_min=0.1, step_bar=step_bar), -1, high_bar), LIMITS)
+        assert result.figures.clipped_bar == Decimal(str(high_bar))
+        assert "within" not in verdicts(result).values()
+
+
+def test_it_says_that_a_sensor_was_clipped() -> None:
+    result = judge(bounded(purge(), -1, 9.48), LIMITS)
+    assert result.warnings[-1] == (
+        "The sensor stood at 9.480 bar, the end of what it showed: it was clipped there or stuck."
+    )
+    assert result.decisions["creep"].sentence == (
+        "The sensor stood still at 9.480 bar: clipped or stuck, it shows no more. Use one whose range goes further."
+    )
+
+
+def test_it_sees_a_falling_pressure_or_a_purge_stop_at_the_lower_end() -> None:
+    falling = changed(purge(creep_bar_min=-0.1), 0.0, 5.0, 4.0)
+    assert judge(bounded(falling, 9.3, 20), [CREEP]).verdict != "within"
+    result = judge(bounded(purge(), 6.0, 20), LIMITS)
+    assert result.figures.clipped_bar == Decimal("6.000")
+    assert result.verdict == "inconclusive"
+
+
+def test_it_lets_a_purge_to_the_open_air_read_nothing() -> None:
+    trace = purge()
+    open_bar = np.where(trace.times_s <= 5.0, 0.0, trace.pressures_bar)
+    assert judge(from_samples(trace.times_s, open_bar), LIMITS).verdict == "within"
+
+
+def test_it_still_says_outside_when_the_sensor_is_clipped() -> None:
+    trace = bounded(purge(), -1, 9.48)
+    assert judge(trace, [replace(LOCK_UP, high=Decimal("9.2"))]).verdict == "outside"
+
+
+@pytest.mark.parametrize("step_bar", [0.0001, 0.001, 0.01, 0.02])
+@pytest.mark.parametrize("rho", [0.0, 0.6])
+def test_it_calls_no_sound_sensor_clipped(step_bar: float, rho: float) -> None:
+    # Without a known end of the range a coarse sensor is given less trust.
+    instrument = Instrument(range_high=Decimal(16)) if step_bar == 0.02 else None
+    for seed in range(40):
+        figures = judge(purge(seed=seed, rho=rho, step_bar=step_bar), instrument=instrument).figures
+        assert figures.clipped_bar is None
+
+
+def test_it_lets_a_quiet_gauge_stand_still() -> None:
+    times_s = np.arange(0.0, 180.0, 0.5)
+    after_s = np.maximum(times_s - 5.0, 0.0)
+    shown_bar = np.round(9.52 - 4.5 * np.exp(-after_s / 2.0), 2)
+    instrument = Instrument(Decimal("0.01"), Decimal(16))
+    result = judge(from_samples(times_s, shown_bar), LIMITS, instrument)
+    assert (result.figures.clipped_bar, result.verdict) == (None, "within")
+
+
+def test_it_needs_readings_that_move_to_tell() -> None:
+    assert clipped_at(np.full(60, 9.5), 5, 10, 0.0) is None
+
+
+@pytest.mark.parametrize(("leak", "warm_bar", "tau_s"), [(-0.1, 0.3, 120.0), (-0.1, 0.2, 60.0)])
+def test_it_passes_no_leak_that_warming_hides(leak: float, warm_bar: float, tau_s: float) -> None:
+    for seed in range(10):
+        trace = purge(seed=seed, creep_bar_min=leak)
+        warming_bar = warm_bar * (1.0 - np.exp(-np.maximum(trace.times_s - 5.0, 0.0) / tau_s))
+        result = judge(from_samples(trace.times_s, trace.pressures_bar + warming_bar), [CREEP])
+        assert result.verdict != "within"
+
+
+def test_it_calls_a_leak_that_grows_outside() -> None:
+    trace = purge(creep_bar_min=0.02)
+    growing_bar = 0.015 * (np.maximum(trace.times_s - 20.0, 0.0) / 60.0) ** 2
+    result = judge(from_samples(trace.times_s, trace.pressures_bar + growing_bar), [CREEP])
+    assert result.verdict == "outside"
+    assert result.warnings[-1] == (
+        "The creep is not steady: it differs between the first and the second half of its window."
+    )
