@@ -7,6 +7,7 @@ least number of swings are the project's own choice.
 """
 
 from dataclasses import dataclass
+
 import numpy as np
 
 from jobs.bench.methods.logs import Floats
