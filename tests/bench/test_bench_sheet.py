@@ -70,7 +70,7 @@ def test_it_shows_the_present_round_and_what_no_longer_counts(house: House, api:
     walk = Walk(house, api).to("testing")
     ok(walk.reading("low_supply", "9.41"), 201)
     ok(walk.move("rebuilding", reason="It leaks."))
-    assert "it no longer counts, the job went back" in text_of(sheet(walk))
+    assert "it no longer counts: the job went back" in text_of(sheet(walk))
 
     walk.steps("rebuilding")
     ok(walk.move("testing"))

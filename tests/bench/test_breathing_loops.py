@@ -78,7 +78,7 @@ def test_it_works(second_stage: Walk, mbar: float, verdict: str) -> None:
 @pytest.mark.parametrize(
     ("text", "reason"),
     [
-        ("t_s,p_bar\n0,9\n", "Line 1 must be v_l,p_mbar or t_s,flow_l_s,p_mbar"),
+        ("t_s,p_bar\n0,9\n", "Line 1 must be one of v_l,p_mbar; t_s,flow_l_s,p_mbar"),
         ("v_l,p_mbar\n" + "0.1,nan\n" * 20, "'nan' is not a number"),
         (machine().replace("2.5", "2500."), "is beyond reason"),
     ],

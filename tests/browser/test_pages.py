@@ -170,7 +170,7 @@ def sideways(page: Page) -> list[str]:
 TABBED = """() => {
   const shown = (each) => each.checkVisibility({visibilityProperty: true}) && !each.closest("details:not([open]) > :not(summary)");
   const all = [...document.querySelectorAll("a[href], button, input:not([type=hidden]), select, textarea, summary, [tabindex='0']")];
-  const first = (each) => each.type !== "radio" || document.querySelector(`[name="${each.name}"]:checked, [name="${each.name}"]`) === each;
+  const first = (each) => each.type !== "radio" || (document.querySelector(`[name="${each.name}"]:checked`) ?? document.querySelector(`[name="${each.name}"]`)) === each;
   window.left = new Set(all.filter((each) => !each.disabled && shown(each) && first(each)));
   window.bare = [];
   document.addEventListener("focusin", ({target}) => {

@@ -32,7 +32,7 @@ PAYLOADS = [
 # Free texts of which the demo has no row: nothing of them is seen here yet.
 WITHOUT_A_ROW = {
     "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason", "files.Photograph.words",
-    "handback.Disposal.how", "notices.Answer.words", "planning.Takeover.condition",
+    "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
 }  # fmt: skip
 LISTENER = """(() => { window.ran = []; window.reports = [];
   window.alert = said => window.ran.push(String(said));
