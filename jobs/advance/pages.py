@@ -295,7 +295,9 @@ class Test(JobPage):
                 control.required, control.may = True, ""
                 if method.logged:
                     known = " or ".join(method.logged.headings)
-                    control.help = f"The CSV that the logger wrote; its first line is {known}."
+                    control.help = (
+                        f"The file that the logger wrote: CSV, JSON or float32, with the columns {known}."
+                    )
             elif control.name == "instrument":
                 control.may = "or an outside certificate"
             elif control.name in ("station", "certificate") and outside:

@@ -15,7 +15,7 @@ from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
-from jobs.bench.rules import asks_of, beside_refusals, functions_of, limit_of, phase_refusals
+from jobs.bench.rules import asks_of, beside_refusals, limit_of, phase_refusals
 from jobs.flow.actions import locked, present_round, recorded
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
@@ -211,7 +211,7 @@ def _listed(method: Method, asked: BenchTest, instrument: Instrument | None) -> 
         if each.unit and instrument and UNITS[each.unit].kind == UNITS[instrument.unit].kind:
             known[each.key] = _facts(instrument, each.unit)
     facts = {key: each for key, each in known.items() if each}
-    return replace(method, judge=function_list.bound(functions_of(asked), facts))
+    return replace(method, judge=function_list.bound(asked.functions, facts))
 
 
 def _facts(instrument: Instrument | None, unit: str, reading: str = "") -> Facts | None:

@@ -18,7 +18,7 @@ from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs
 from jobs.flow.rules import ENDED, Leg, Outcome
-from shop.catalogue.rules import BenchTest
+from shop.catalogue.rules import BenchTest, Function
 from shop.gear.models import Item
 from shop.gear.reads import companions
 from shop.instruments.models import BadPeriod
@@ -187,7 +187,7 @@ def typed(row: Attempt) -> list[tuple[str, str]]:
     method, functions = METHODS.get(row.result["method"]), row.result.get("functions")
     known = method.asks if method else ()
     if functions:
-        known = function_list.asks(function_list.Function(**each) for each in functions)
+        known = function_list.asks(Function(**each) for each in functions)
     return [(ask.label, row.figures[ask.key]) for ask in known if ask.key in row.figures]
 
 
@@ -237,7 +237,7 @@ def _again(row: Attempt) -> tuple[dict[str, Any], dict[str, Any] | None]:
     found = result["verdict"] if method.takes == "finding" else ""
     given = Given(row.reading, row.unit, stored_trace(row), found, row.figures)
     if "functions" in result:
-        functions = [function_list.Function(**each) for each in result["functions"]]
+        functions = [Function(**each) for each in result["functions"]]
         facts = {key: instrument_from(each) for key, each in result["instruments"].items()}
         method = replace(method, judge=function_list.bound(functions, facts))
     known = result.get("instrument")

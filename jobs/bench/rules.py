@@ -42,13 +42,8 @@ def limit_of(bound: Bound) -> Limit:
 def asks_of(asked: BenchTest) -> tuple[Ask, ...]:
     """What a test asks a person to type."""
     if asked.functions:
-        return function_list.asks(functions_of(asked))
+        return function_list.asks(asked.functions)
     return METHODS[asked.method].asks
-
-
-def functions_of(asked: BenchTest) -> tuple[function_list.Function, ...]:
-    """The functions of a plan's test as the method takes them."""
-    return tuple(function_list.Function(e.key, e.title, e.unit, e.words) for e in asked.functions)
 
 
 def phase_refusals(phase: str, leg: str) -> list[Refusal]:

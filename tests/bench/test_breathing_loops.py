@@ -92,7 +92,7 @@ def test_it_refuses_what_is_no_loop(second_stage: Walk, text: str, reason: str) 
 
 def test_it_draws_the_loop_beside_what_others_publish(second_stage: Walk, pages: dict[str, Any]) -> None:
     page = said(pages["technician"].get(f"/jobs/{second_stage.job}/tests/loop"), 200)
-    assert "its first line is v_l,p_mbar or t_s,flow_l_s,p_mbar." in page
+    assert "CSV, JSON or float32, with the columns v_l,p_mbar or t_s,flow_l_s,p_mbar." in page
     uid = ok(sent(second_stage, machine()), 201)["uid"]
 
     shown = said(pages["technician"].get(f"/attempts/{uid}"), 200)

@@ -17,10 +17,8 @@ from tests.servers import SmtpSink
 
 AT_RANDOM = KILLS // 6
 FIRST, LATEST = 0.05, 0.35
-LOTS, BEFORE = (
-    4,
-    3,
-)  # no more at once: a dead child is missed after ten seconds, and its letter waits a minute only
+# No more at once: a dead child is missed after ten seconds, and its letter waits a minute only.
+LOTS, BEFORE = 4, 3
 TURNS = range(max(1, KILLS // 60))
 A_LOT = 40
 EVERY = (

@@ -28,7 +28,7 @@ from jobs.bench.methods.worked import Computation, judge
 
 @dataclass(frozen=True)
 class Logged:
-    """How the file of a logger is read and drawn; its first line is one of `headings`."""
+    """How the file of a logger is read and drawn; its columns are those of one of `headings`."""
 
     read: Callable[[str | bytes | Log], Any]
     draw: Callable[..., Picture]

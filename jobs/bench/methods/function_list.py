@@ -13,21 +13,12 @@ from jobs.bench.methods.typed_reading import expanded_uncertainty, judged
 from jobs.bench.methods.units import symbol
 from jobs.bench.methods.verdicts import Decision, Instrument, Limit, Verdict, by_quantity_of, overall, plain
 from jobs.bench.methods.worked import Value
+from shop.catalogue.rules import Function
 
 METHOD_NAME = "function list"
 METHOD_VERSION = "1"
 PASS, FAIL, NOT_FITTED = "pass", "fail", "not fitted"
 OPTIONS = (PASS, FAIL, NOT_FITTED)
-
-
-@dataclass(frozen=True)
-class Function:
-    """One function; with a unit, a figure is read beside it, whose quantity has the key of the function."""
-
-    key: str
-    title: str
-    unit: str = ""
-    words: str = ""
 
 
 @dataclass(frozen=True)

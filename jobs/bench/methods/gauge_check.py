@@ -40,7 +40,11 @@ _RULE = (
 )
 GAUGE_ASKS: tuple[Ask, ...] = (
     Choice("unit", "Unit of all pressures here", ("bar", "psi", "MPa", "kPa", "mbar"), "Empty: bar.", True),
-    Figure("span", "Span of the gauge"),
+    Figure(
+        "span",
+        "Span of the gauge",
+        words="In bar like all pressures here, unless another unit is chosen below.",
+    ),
     Rows("rows", "Readings", ("reference", "rising", "falling"), ("", "", ""), least=2),
     Choice("class", "Class of the gauge", tuple(CLASSES), _CLASS, optional=True),
     Choice("rule", "Rule of the class", (NEW, IN_SERVICE), _RULE, optional=True),

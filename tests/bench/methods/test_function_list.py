@@ -5,9 +5,10 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.function_list import Function, asks, judge
+from jobs.bench.methods.function_list import asks, judge
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule
+from shop.catalogue.rules import Function
 
 INFLATES, EXHAUSTS = Function("inflates", "It inflates"), Function("exhausts", "It exhausts")
 OPENS = Function("opens", "The valve opens", "mbar")
