@@ -45,9 +45,8 @@ def so_far(uid: UUID, have: str = "") -> dict[str, Any] | None:
         return None
     asked, by = _set_up(uid)
     rows = list(row.chunks.order_by("n").values_list("lines", "last_s", "samples"))
-    chunks = [(bytes(lines), last_s) for lines, last_s, _ in rows]
-    lines = [each for each, _ in chunks]
-    judged = to_judge(chunks) if row.state == State.OPEN else len(chunks)
+    lines = [bytes(each) for each, _, _ in rows]
+    judged = to_judge([last_s for _, last_s, _ in rows]) if row.state == State.OPEN else len(rows)
     known = running(by, file_of(by.columns, lines[:judged]))
     record = known.record
     return {

@@ -17,7 +17,7 @@ from jobs.bench.methods.traces import MAX_TIME_S, out_of_order, wild
 from jobs.bench.methods.verdicts import Instrument, Limit
 from shop.workshop.rules import Refusal
 
-LONGEST_CHUNK = 100_000  # signs: more than a minute at a hundred samples a second
+LONGEST_CHUNK = 50_000  # signs: half a minute at a hundred samples a second
 JUDGED_EVERY_S = 1.0
 WIDTH, HEIGHT = 640, 300
 
@@ -55,8 +55,9 @@ def read_chunk(columns: str, samples: str) -> tuple[bytes, Log]:
     lines = body.encode(errors="replace") + b"\n"
     log = read_log(file_of(columns, [lines]), (columns,))
     faults = [*log.faults, *out_of_order(log.columns[0], log.numbers, log.word)]
-    for name, column in zip(log.names, log.columns, strict=True):
-        faults += wild(column, MAX_TIME_S, name, "", log.numbers, log.word)
+    for heading, column in zip(log.names, log.columns, strict=True):
+        name, _, unit = heading.rpartition("_")
+        faults += wild(column, MAX_TIME_S, name, unit, log.numbers, log.word)
     if faults:
         raise UnreadableTrace([sentence for _, sentence in sorted(faults)])
     return lines, log
@@ -124,12 +125,10 @@ class Running:
     reasons: tuple[str, ...] = ()
 
 
-def to_judge(chunks: Sequence[tuple[bytes, float]]) -> int:
-    """How many of the chunks are judged: those that end by the last whole second, so that it is done once a second."""
-    if not chunks:
-        return 0
-    whole_s = chunks[-1][1] // JUDGED_EVERY_S * JUDGED_EVERY_S
-    return next((n for n in range(len(chunks), 0, -1) if chunks[n - 1][1] <= whole_s), 0)
+def to_judge(ends_s: Sequence[float]) -> int:
+    """How many chunks are judged, by the time at which each ends: up to the last one that began a new second."""
+    seconds = [end_s // JUDGED_EVERY_S for end_s in ends_s]
+    return next((n for n in range(len(seconds), 1, -1) if seconds[n - 1] > seconds[n - 2]), len(seconds[:1]))
 
 
 @lru_cache(maxsize=64)

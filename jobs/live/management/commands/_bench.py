@@ -1,0 +1,134 @@
+"""A bench that is not there: the pressure of a first stage after a purge, and the logger that sends it."""
+
+import json
+import math
+import random
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Any
+from uuid import uuid4
+
+PURGED_FROM_S, PURGED_TO_S = 2.0, 5.0
+AGAIN_S = 0.2  # after a lost line
+
+
+@dataclass(frozen=True)
+class Stage:
+    """A first stage, in bar and seconds: what it locks up at, how fast, how it creeps, and the logger's noise."""
+
+    lock_up_bar: float
+    settles_s: float
+    creep_bar_min: float
+    noise_bar: float = 0.005
+    purged_to_bar: float = 5.0
+
+    def pressure_bar(self, t_s: float) -> float:
+        """The true pressure at a time after the logger began; the button is pressed from 2 s to 5 s."""
+        if t_s < PURGED_FROM_S:
+            return self.lock_up_bar
+        drop = self.lock_up_bar - self.purged_to_bar
+        if t_s < PURGED_TO_S:
+            return self.purged_to_bar + drop * math.exp(-(t_s - PURGED_FROM_S) / 0.2)
+        after_s = t_s - PURGED_TO_S
+        return (
+            self.lock_up_bar - drop * math.exp(-after_s / self.settles_s) + self.creep_bar_min / 60 * after_s
+        )
+
+
+def stage(chance: random.Random) -> Stage:
+    """One of many: most creep a little, some more than a plan would allow."""
+    return Stage(
+        lock_up_bar=chance.uniform(9.3, 9.6),
+        settles_s=chance.uniform(0.5, 1.5),
+        creep_bar_min=chance.choice([0.0, 0.01, 0.02, 0.1]),
+    )
+
+
+class Refusal(Exception):
+    """The server answered that it will not."""
+
+
+@dataclass
+class Server:
+    """The API as a machine with a token uses it."""
+
+    site: str
+    token: str
+
+    def ask(self, method: str, path: str, body: Any = None) -> Any:
+        """What it answers; OSError while the line is down, Refusal when it says no."""
+        request = urllib.request.Request(  # noqa: S310 - whoever calls the command names the address
+            f"{self.site}/api/v1/{path}",
+            method=method,
+            data=None if body is None else json.dumps(body).encode(),
+            headers={
+                "Authorization": f"Token {self.token}",
+                "Content-Type": "application/json",
+                "Idempotency-Key": f'"{uuid4()}"',
+            },
+        )
+        try:
+            with urllib.request.urlopen(request, timeout=10) as answer:  # noqa: S310 - likewise, see above
+                return json.load(answer)
+        except urllib.error.HTTPError as error:
+            if error.code >= 500 or error.code == 429:
+                raise
+            raise Refusal(error.read().decode()) from error
+
+    def benches(self, test: str) -> Iterator[dict[str, Any]]:
+        """Jobs on testing whose plan has such a test, each with an instrument for it."""
+        instruments = self.ask("GET", "instruments?limit=200")["results"]
+        for job in self.ask("GET", "jobs?limit=200")["results"]:
+            if job["leg"] == "testing":
+                for each in self.ask("GET", f"jobs/{job['uid']}/sheet")["tests"]:
+                    found = [row["uid"] for row in instruments if row["kind"] == each["needs"]]
+                    if each["method"] == "intermediate pressure" and each["key"] == test and found:
+                        yield {"job": job["uid"], "number": job["number"], "instrument": found[0]}
+
+
+@dataclass
+class Logger:
+    """One logger of a stage. `made` keeps when each sample was read, by the clock of this machine."""
+
+    server: Server
+    stage: Stage
+    chance: random.Random
+    rate_hz: float
+    per_chunk: int
+    lose: float = 0.0
+    again: int = 0
+    made: list[float] = field(default_factory=list)
+
+    def play(self, uid: str, seconds: float, running: Callable[[], bool] = lambda: True) -> int:
+        """Log for so long; how many chunks that made. What is lost on the line is sent again."""
+        began, n, lines = time.monotonic(), 0, []
+        for k in range(round(seconds * self.rate_hz)):
+            t_s = k / self.rate_hz
+            time.sleep(max(0.0, began + t_s - time.monotonic()))
+            if not running():
+                break
+            read_bar = self.stage.pressure_bar(t_s) + self.chance.gauss(0.0, self.stage.noise_bar)
+            self.made.append(time.time())
+            lines.append(f"{t_s:.3f},{read_bar:.4f}")
+            if len(lines) >= self.per_chunk:
+                n, lines = n + 1, self._sent(uid, n + 1, lines)
+        if lines:
+            n, lines = n + 1, self._sent(uid, n + 1, lines)
+        return n
+
+    def _sent(self, uid: str, n: int, lines: list[str]) -> list[str]:
+        """Nothing: every line has come. Of what is lost, half never came, of the other half only the answer did not."""
+        while True:
+            lost = self.chance.random() < self.lose
+            try:
+                if not lost or self.chance.random() < 0.5:
+                    self.server.ask("PUT", f"loggings/{uid}/chunks/{n}", {"samples": "\n".join(lines)})
+                if not lost:
+                    return []
+            except OSError:
+                pass
+            self.again += 1
+            time.sleep(AGAIN_S)
