@@ -6,8 +6,9 @@ heading are that file, so that ending a logging and uploading a file are judged 
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from enum import StrEnum
-from functools import lru_cache
+from itertools import pairwise
 from typing import Any
 
 from jobs.bench.methods import METHODS
@@ -18,8 +19,9 @@ from jobs.bench.methods.verdicts import Instrument, Limit
 from shop.workshop.rules import Refusal
 
 LONGEST_CHUNK = 50_000  # signs: half a minute at a hundred samples a second
-JUDGED_EVERY_S = 1.0
+JUDGED_EVERY_S = 2.0
 WIDTH, HEIGHT = 640, 300
+USUALLY_S, SHORTLY_S, LONGEST_S = 0.5, 0.1, 2.0
 
 
 class State(StrEnum):
@@ -118,7 +120,7 @@ class Set:
 
 @dataclass(frozen=True)
 class Running:
-    """What the samples up to a whole second say: the method's result with its record, or why there is none yet."""
+    """What the samples up to some chunk say: the method's result with its record, or why there is none yet."""
 
     result: Any = None
     record: Record | None = None
@@ -126,14 +128,22 @@ class Running:
 
 
 def to_judge(ends_s: Sequence[float]) -> int:
-    """How many chunks are judged, by the time at which each ends: up to the last one that began a new second."""
-    seconds = [end_s // JUDGED_EVERY_S for end_s in ends_s]
-    return next((n for n in range(len(seconds), 1, -1) if seconds[n - 1] > seconds[n - 2]), len(seconds[:1]))
+    """How many chunks are judged, by the time at which each ends: up to the last one that began a new step."""
+    steps = [end_s // JUDGED_EVERY_S for end_s in ends_s]
+    return next((n for n in range(len(steps), 1, -1) if steps[n - 1] > steps[n - 2]), len(steps[:1]))
 
 
-@lru_cache(maxsize=64)
+def ask_after_s(came: Sequence[datetime], instant: datetime) -> float:
+    """How long a page waits before it asks again: until shortly after the next chunk, going by when the last ones came."""
+    apart = sorted(later - earlier for earlier, later in pairwise(came))
+    if not apart:
+        return USUALLY_S
+    due_s = (came[-1] + apart[len(apart) // 2] - instant).total_seconds() + SHORTLY_S
+    return min(max(due_s, SHORTLY_S), LONGEST_S)
+
+
 def running(by: Set, file: bytes) -> Running:
-    """Judge what has come. Kept: all who look within one second ask for the same."""
+    """Judge what has come."""
     method = METHODS[by.method]
     assert method.logged is not None
     try:

@@ -1,5 +1,7 @@
 """What a chunk may hold, when it follows, when a logging may end, and what is judged how often."""
 
+from datetime import UTC, datetime, timedelta
+
 import pytest
 
 from jobs.bench.methods.logs import UnreadableTrace
@@ -97,14 +99,14 @@ def test_it_says_why_a_logging_cannot_end(
         ([], 0),
         ([0.3], 1),
         ([0.3, 0.7], 1),
-        ([0.3, 0.7, 1.1], 3),
-        ([0.3, 0.7, 1.1, 1.5, 1.9], 3),
-        ([0.3, 0.7, 1.1, 1.5, 1.9, 2.3], 6),
+        ([0.3, 1.1, 1.9, 2.3], 4),
+        ([0.3, 1.1, 1.9, 2.3, 3.1, 3.9], 4),
+        ([0.3, 1.1, 1.9, 2.3, 3.1, 3.9, 4.0], 7),
         ([9.5], 1),
         ([9.5, 29.5], 2),
     ],
 )
-def test_it_judges_once_a_second(ends_s: list[float], judged: int) -> None:
+def test_it_judges_every_two_seconds(ends_s: list[float], judged: int) -> None:
     assert to_judge(ends_s) == judged
 
 
@@ -120,3 +122,23 @@ def test_it_draws_all_that_has_come_with_what_was_judged_last() -> None:
     assert picture is not None
     assert picture["sentence"].startswith("Intermediate pressure over 180 s; locked up at 9.")
     assert drawn(BY, content, Running(reasons=("too short",))) is None
+
+
+@pytest.mark.parametrize(
+    ("came_s", "now_s", "waits_s"),
+    [
+        ([], 0.0, 0.5),
+        ([5.0], 5.2, 0.5),
+        ([5.0, 5.6], 5.7, 0.6),
+        ([5.0, 5.6], 9.0, 0.1),
+        ([5.0, 5.6, 35.6, 36.2], 36.2, 0.7),
+        ([0.0, 60.0], 60.0, 2.0),
+    ],
+)
+def test_it_lets_a_page_ask_shortly_after_the_next_chunk(
+    came_s: list[float], now_s: float, waits_s: float
+) -> None:
+    began = datetime(2026, 11, 26, tzinfo=UTC)
+    came = [began + timedelta(seconds=each) for each in came_s]
+
+    assert ask_after_s(came, began + timedelta(seconds=now_s)) == pytest.approx(waits_s)

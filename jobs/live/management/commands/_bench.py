@@ -4,11 +4,11 @@ import json
 import math
 import random
 import time
-import urllib.error
-import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass, field
+from http.client import HTTPConnection, HTTPException, HTTPSConnection
 from typing import Any
+from urllib.parse import urlsplit
 from uuid import uuid4
 
 PURGED_FROM_S, PURGED_TO_S = 2.0, 5.0
@@ -51,32 +51,38 @@ class Refusal(Exception):
     """The server answered that it will not."""
 
 
-@dataclass
 class Server:
-    """The API as a machine with a token uses it."""
+    """The API as a machine with a token uses it, over one connection that is kept."""
 
-    site: str
-    token: str
+    def __init__(self, site: str, token: str):
+        self.site, self.token = site, token
+        where = urlsplit(site)
+        kind = HTTPSConnection if where.scheme == "https" else HTTPConnection
+        self.line = kind(where.hostname or "", where.port, timeout=10)
+
+    def again(self) -> "Server":
+        """The same over a connection of its own."""
+        return Server(self.site, self.token)
 
     def ask(self, method: str, path: str, body: Any = None) -> Any:
-        """What it answers; OSError while the line is down, Refusal when it says no."""
-        request = urllib.request.Request(  # noqa: S310 - whoever calls the command names the address
-            f"{self.site}/api/v1/{path}",
-            method=method,
-            data=None if body is None else json.dumps(body).encode(),
-            headers={
-                "Authorization": f"Token {self.token}",
-                "Content-Type": "application/json",
-                "Idempotency-Key": f'"{uuid4()}"',
-            },
-        )
+        """What it answers; OSError while the line is down or the server is busy, Refusal when it says no."""
+        headers = {
+            "Authorization": f"Token {self.token}",
+            "Content-Type": "application/json",
+            "Idempotency-Key": f'"{uuid4()}"',
+        }
         try:
-            with urllib.request.urlopen(request, timeout=10) as answer:  # noqa: S310 - likewise, see above
-                return json.load(answer)
-        except urllib.error.HTTPError as error:
-            if error.code >= 500 or error.code == 429:
-                raise
-            raise Refusal(error.read().decode()) from error
+            self.line.request(method, f"/api/v1/{path}", None if body is None else json.dumps(body), headers)
+            answer = self.line.getresponse()
+            said = answer.read()
+        except (OSError, HTTPException) as error:
+            self.line.close()  # the next question opens it again
+            raise ConnectionError(f"{self.site} does not answer: {error!r}") from error
+        if answer.status >= 500 or answer.status == 429:
+            raise ConnectionError(f"{self.site} answered {answer.status}.")
+        if answer.status >= 400:
+            raise Refusal(said.decode())
+        return json.loads(said)
 
     def benches(self, test: str) -> Iterator[dict[str, Any]]:
         """Jobs on testing whose plan has such a test, each with an instrument for it."""
@@ -99,36 +105,41 @@ class Logger:
     rate_hz: float
     per_chunk: int
     lose: float = 0.0
+    chunks: int = 0
     again: int = 0
     made: list[float] = field(default_factory=list)
 
-    def play(self, uid: str, seconds: float, running: Callable[[], bool] = lambda: True) -> int:
-        """Log for so long; how many chunks that made. What is lost on the line is sent again."""
-        began, n, lines = time.monotonic(), 0, []
+    def play(self, uid: str, seconds: float) -> None:
+        """Log for so long. What is lost on the line is sent again."""
+        began, lines = time.monotonic(), []
         for k in range(round(seconds * self.rate_hz)):
             t_s = k / self.rate_hz
             time.sleep(max(0.0, began + t_s - time.monotonic()))
-            if not running():
-                break
-            read_bar = self.stage.pressure_bar(t_s) + self.chance.gauss(0.0, self.stage.noise_bar)
             self.made.append(time.time())
-            lines.append(f"{t_s:.3f},{read_bar:.4f}")
+            lines.append(self.line(t_s))
             if len(lines) >= self.per_chunk:
-                n, lines = n + 1, self._sent(uid, n + 1, lines)
+                self.send(uid, lines)
+                lines = []
         if lines:
-            n, lines = n + 1, self._sent(uid, n + 1, lines)
-        return n
+            self.send(uid, lines)
 
-    def _sent(self, uid: str, n: int, lines: list[str]) -> list[str]:
-        """Nothing: every line has come. Of what is lost, half never came, of the other half only the answer did not."""
-        while True:
+    def line(self, t_s: float) -> str:
+        """One sample as a logger writes it."""
+        read_bar = self.stage.pressure_bar(t_s) + self.chance.gauss(0.0, self.stage.noise_bar)
+        return f"{t_s:.3f},{read_bar:.4f}"
+
+    def send(self, uid: str, lines: list[str]) -> None:
+        """Until it has come. Of what is lost, half never came, of the other half only the answer did not."""
+        self.chunks += 1
+        lost = True
+        while lost:
             lost = self.chance.random() < self.lose
             try:
                 if not lost or self.chance.random() < 0.5:
-                    self.server.ask("PUT", f"loggings/{uid}/chunks/{n}", {"samples": "\n".join(lines)})
-                if not lost:
-                    return []
+                    path = f"loggings/{uid}/chunks/{self.chunks}"
+                    self.server.ask("PUT", path, {"samples": "\n".join(lines)})
             except OSError:
-                pass
-            self.again += 1
-            time.sleep(AGAIN_S)
+                lost = True
+            if lost:
+                self.again += 1
+                time.sleep(AGAIN_S)

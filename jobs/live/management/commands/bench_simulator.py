@@ -20,7 +20,7 @@ class Command(BaseCommand):
         parser.add_argument("--test", default="intermediate_pressure", help="the key of the plan's test")
         parser.add_argument("--benches", type=int, default=1, help="how many jobs are logged at once")
         parser.add_argument("--rate", type=float, default=10.0, help="samples a second")
-        parser.add_argument("--chunk", type=int, default=4, help="samples that are sent together")
+        parser.add_argument("--chunk", type=int, default=7, help="samples that are sent together")
         parser.add_argument("--seconds", type=float, default=120.0)
         parser.add_argument("--lose", type=float, default=0.0, help="the share of chunks lost on the line")
         parser.add_argument("--seed", type=int, default=1)
@@ -42,16 +42,17 @@ class Command(BaseCommand):
     def log(self, server: Server, bench: dict[str, Any], options: dict[str, Any]) -> str:
         """Log one job from the beginning to the verdict; a sentence about it."""
         chance = random.Random(f"{options['seed']} {bench['number']}")  # noqa: S311 - a play, not a secret
+        server = server.again()
         logger = Logger(server, stage(chance), chance, options["rate"], options["chunk"], options["lose"])
         try:
             given = {"phase": "final", "instrument": bench["instrument"]}
             uid = server.ask("POST", f"jobs/{bench['job']}/tests/{options['test']}/loggings", given)["uid"]
             self.stdout.write(f"Tray {bench['number']}: {server.site}/loggings/{uid}")
-            chunks = logger.play(uid, options["seconds"])
-            verdict = server.ask("POST", f"loggings/{uid}/end", {"chunks": chunks})["verdict"]
+            logger.play(uid, options["seconds"])
+            verdict = server.ask("POST", f"loggings/{uid}/end", {"chunks": logger.chunks})["verdict"]
         except (OSError, Refusal) as error:
             return f"Tray {bench['number']}: {error}"
         return (
-            f"Tray {bench['number']}: {len(logger.made)} samples in {chunks} chunks, {logger.again} sent again; "
+            f"Tray {bench['number']}: {len(logger.made)} samples in {logger.chunks} chunks, {logger.again} sent again; "
             f"{verdict}."
         )
