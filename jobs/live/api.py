@@ -13,14 +13,14 @@ from jobs.flow.models import Job
 from jobs.live import actions
 from jobs.live.models import Chunk, Logging
 from jobs.live.reads import loggings
-from jobs.live.shapes import BeginIn, ChunkIn, ChunkOut, EndIn, LoggingOut, ThrowAwayIn
+from jobs.live.shapes import ChunkIn, ChunkOut, EndIn, LoggingIn, LoggingOut, ThrowAwayIn
 from shop.api.api import Door, reads, verb
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
 class Begin(Door):
-    @verb(BeginIn, LoggingOut, creates=True)
+    @verb(LoggingIn, LoggingOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Logging:
         """Begin to log a test of a job; its samples then come in chunks."""
         return actions.begin(by=self.by, job=get_object_or_404(Job, uid=uid), key=key, **data)

@@ -16,7 +16,7 @@ from jobs.live import actions
 from jobs.live.models import Logging
 from jobs.live.reads import loggings, so_far
 from jobs.live.rules import State
-from jobs.live.shapes import BeginIn, ThrowAwayIn
+from jobs.live.shapes import LoggingIn, ThrowAwayIn
 from shop.api.shapes import Nothing
 from shop.catalogue.rules import BenchTest
 from shop.staff.rules import Can
@@ -26,7 +26,7 @@ from shop.workshop.reads import today
 
 
 class Begin(JobPage):
-    takes, title, button = BeginIn, "Log it live", "Begin"
+    takes, title, button = LoggingIn, "Log it live", "Begin"
     lead = "The page then draws what the logger sends, and says when it is enough."
 
     def asked(self) -> BenchTest | None:

@@ -14,7 +14,7 @@ from shop.instruments.reads import instruments
 HEADINGS = sorted({heading for each in METHODS.values() if each.logged for heading in each.logged.headings})
 
 
-class BeginIn(Shape):
+class LoggingIn(Shape):
     phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
     instrument = serializers.SlugRelatedField(
         slug_field="uid", queryset=instruments(), required=False, allow_null=True, default=None

@@ -14,6 +14,7 @@ from tests.guards.bodies import (
     BATCH,
     CALIBRATION,
     CHECK,
+    CHUNK,
     CLOSE,
     COLLECT,
     CONTENT,
@@ -34,6 +35,7 @@ from tests.guards.bodies import (
     ITEMISED,
     LIFT,
     LINE,
+    LOG,
     MANY,
     MARK,
     MERGE_CUSTOMER,
@@ -58,6 +60,7 @@ from tests.guards.bodies import (
     SPLIT,
     TAKE_OUT,
     TEST,
+    THROW_AWAY,
     TOKEN,
     USE,
     WITHDRAWAL,
@@ -152,6 +155,13 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
     "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
     "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
+    "jobs/<uuid:uid>/tests/<slug:key>/loggings": {
+        "POST": Entry(Can.TEST, "traced_job", "intermediate_pressure", LOG)
+    },
+    "loggings/<uuid:uid>": {"GET": Entry(Can.SEE, "logging")},
+    "loggings/<uuid:uid>/chunks/<int:n>": {"PUT": Entry(Can.TEST, "logging", "2", CHUNK)},
+    "loggings/<uuid:uid>/end": {"POST": Entry(Can.TEST, "logging")},
+    "loggings/<uuid:uid>/throw-away": {"POST": THROW_AWAY},
     "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "open_job"),

@@ -37,4 +37,4 @@ def routes() -> dict[str, set[str]]:
 def address(route: str, uid: object, key: str) -> str:
     """A route with its parameters filled in."""
     filled = re.sub(r"<uuid:\w+>", str(uid), route)
-    return "/" + re.sub(r"<slug:\w+>", key, filled)
+    return "/" + re.sub(r"<(?:slug|int):\w+>", key, filled)

@@ -10,6 +10,7 @@ from jobs.live.rules import (
     Running,
     Sent,
     Set,
+    ask_after_s,
     chunk_refusals,
     drawn,
     end_refusals,

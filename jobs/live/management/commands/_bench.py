@@ -97,7 +97,7 @@ class Server:
 
 @dataclass
 class Logger:
-    """One logger of a stage. `made` keeps when each sample was read, by the clock of this machine."""
+    """One logger of a stage. `made` keeps when each sample was read, by `time.monotonic`."""
 
     server: Server
     stage: Stage
@@ -115,7 +115,7 @@ class Logger:
         for k in range(round(seconds * self.rate_hz)):
             t_s = k / self.rate_hz
             time.sleep(max(0.0, began + t_s - time.monotonic()))
-            self.made.append(time.time())
+            self.made.append(time.monotonic())
             lines.append(self.line(t_s))
             if len(lines) >= self.per_chunk:
                 self.send(uid, lines)
