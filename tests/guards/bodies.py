@@ -51,7 +51,9 @@ ASSIGN = {"technician": "@technician"}
 MOVE = {"to": "cleared", "reason": ""}
 ENDING = {"ending": "reused"}
 TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
-LOG = {"phase": "as received", "instrument": "@logger"}
+LOG = Entry(
+    Can.TEST, "traced_job", "intermediate_pressure", {"phase": "as received", "instrument": "@logger"}
+)
 CHUNK = {"samples": "9000.0,9.50\n9000.1,9.51"}
 THROW_AWAY = Entry(Can.TEST, "logging", body={"reason": "The hose came off."})
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}

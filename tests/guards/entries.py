@@ -155,9 +155,7 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
     "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
     "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
-    "jobs/<uuid:uid>/tests/<slug:key>/loggings": {
-        "POST": Entry(Can.TEST, "traced_job", "intermediate_pressure", LOG)
-    },
+    "jobs/<uuid:uid>/tests/<slug:key>/loggings": {"POST": LOG},
     "loggings/<uuid:uid>": {"GET": Entry(Can.SEE, "logging")},
     "loggings/<uuid:uid>/chunks/<int:n>": {"PUT": Entry(Can.TEST, "logging", "2", CHUNK)},
     "loggings/<uuid:uid>/end": {"POST": Entry(Can.TEST, "logging")},

@@ -244,10 +244,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "open_job", "port_plugs"),
         "POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING),
     },
-    "jobs/<uuid:uid>/tests/<slug:key>/log": {
-        "GET": Entry(Can.SEE, "traced_job", "intermediate_pressure"),
-        "POST": Entry(Can.TEST, "traced_job", "intermediate_pressure", LOG),
-    },
+    "jobs/<uuid:uid>/tests/<slug:key>/log": {"GET": Entry(Can.SEE, "traced_job", "low_supply"), "POST": LOG},
     "loggings/<uuid:uid>": {"GET": _LOGGING},
     "loggings/<uuid:uid>/drawn": {"GET": _LOGGING},
     "loggings/<uuid:uid>/end": {"GET": _LOGGING, "POST": Entry(Can.TEST, "logging")},
