@@ -24,7 +24,7 @@ def trace_file(uid: UUID) -> HttpResponse:
     row = traced(uid)
     name = f"tray-{row.round.job.number}-{row.key}-{row.pk}.csv"
     kept = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(stored_trace(row), content_type=f"{CSV}; charset=utf-8", headers=kept)
+    return HttpResponse(stored_trace(row), content_type=CSV, headers=kept)
 
 
 class CsvRenderer(BaseRenderer):
