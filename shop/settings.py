@@ -71,6 +71,7 @@ INSTALLED_APPS = [
     "jobs.estimates",
     "jobs.advance",
     "jobs.live",
+    "jobs.traces",
     "jobs.records",
     "jobs.notices",
     "jobs.checkin",

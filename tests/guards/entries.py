@@ -160,6 +160,7 @@ API: dict[str, dict[str, Entry]] = {
     "loggings/<uuid:uid>/chunks/<int:n>": {"PUT": Entry(Can.TEST, "logging", "2", CHUNK)},
     "loggings/<uuid:uid>/end": {"POST": Entry(Can.TEST, "logging")},
     "loggings/<uuid:uid>/throw-away": {"POST": THROW_AWAY},
+    "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},
     "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "open_job"),

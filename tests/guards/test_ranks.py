@@ -41,6 +41,7 @@ ORDER = [
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
     "jobs.advance",
     "jobs.live",
+    "jobs.traces",
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
