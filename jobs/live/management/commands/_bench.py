@@ -6,7 +6,7 @@ import random
 import time
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from http.client import HTTPConnection, HTTPException, HTTPSConnection
+from http.client import HTTPConnection, HTTPException, HTTPResponse, HTTPSConnection
 from typing import Any
 from urllib.parse import urlsplit
 from uuid import uuid4
@@ -65,24 +65,39 @@ class Server:
         return Server(self.site, self.token)
 
     def ask(self, method: str, path: str, body: Any = None) -> Any:
-        """What it answers; OSError while the line is down or the server is busy, Refusal when it says no."""
+        """What it answers; OSError while the line is down or the server is busy, Refusal when it says no.
+
+        Asked twice, since the server closes a line that was idle; each question may come twice and is done once.
+        """
         headers = {
             "Authorization": f"Token {self.token}",
             "Content-Type": "application/json",
             "Idempotency-Key": f'"{uuid4()}"',
         }
+        text = None if body is None else json.dumps(body)
         try:
-            self.line.request(method, f"/api/v1/{path}", None if body is None else json.dumps(body), headers)
-            answer = self.line.getresponse()
-            said = answer.read()
-        except (OSError, HTTPException) as error:
-            self.line.close()  # the next question opens it again
-            raise ConnectionError(f"{self.site} does not answer: {error!r}") from error
+            answer, said = self._asked(method, path, text, headers)
+        except (OSError, HTTPException):
+            try:
+                answer, said = self._asked(method, path, text, headers)
+            except (OSError, HTTPException) as error:
+                raise ConnectionError(f"{self.site} does not answer: {error!r}") from error
         if answer.status >= 500 or answer.status == 429:
             raise ConnectionError(f"{self.site} answered {answer.status}.")
         if answer.status >= 400:
             raise Refusal(said.decode())
         return json.loads(said)
+
+    def _asked(
+        self, method: str, path: str, text: str | None, headers: dict[str, str]
+    ) -> tuple[HTTPResponse, bytes]:
+        try:
+            self.line.request(method, f"/api/v1/{path}", text, headers)
+            answer = self.line.getresponse()
+            return answer, answer.read()
+        except (OSError, HTTPException):
+            self.line.close()  # the next question opens it again
+            raise
 
     def benches(self, test: str) -> Iterator[dict[str, Any]]:
         """Jobs on testing whose plan has such a test, each with an instrument for it."""
