@@ -1,6 +1,6 @@
 """Six benches at 10 Hz: from sample to screen, and what it costs other pages. `python -m pytest -s tests/live/measure.py`
 
-No tests of the suite: they take four minutes and tell figures, which hang on what else the machine does. The server, the
+No tests of the suite: they take two minutes and tell figures, which hang on what else the machine does. The server, the
 loggers and those who watch share its processors; what Chromium takes to draw is left out where the Bench page is timed.
 """
 
@@ -33,7 +33,7 @@ from tests.fuzz.served import Served, serving
 from tests.walk import Walk
 
 __all__ = ["browser"]
-BENCHES, RATE_HZ, PER_CHUNK, WATCHED_S = 6, 10.0, 7, 60.0
+BENCHES, RATE_HZ, PER_CHUNK, WATCHED_S = 6, 10.0, 7, 30.0
 OTHERS = 20  # open jobs beside them
 TURNS, TURN_S, ALREADY_S = (
     4,
