@@ -7,10 +7,10 @@ from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.published_limits import published_for
-from jobs.bench.methods.records import estimate_from, unlimited
+from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
-from jobs.bench.rules import Tried, test_refusals
+from jobs.bench.rules import Tried, bound_of, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -232,10 +232,11 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     """The quantities of an attempt with their limits, sentences and rulers."""
     asked = job.plan.test(row.key)
     shown = []
-    for bound in asked.bounds if asked else ():
+    bounds = {bound.quantity: bound for bound in asked.bounds} if asked else {}
+    for limit in row.result["limits"]:
+        bound = bounds.get(limit["quantity"]) or bound_of(limit_from(limit))
         decision = row.result["decisions"].get(bound.quantity)
         estimate = estimate_from(row.result, bound.quantity)
-        limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
         drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
     method = METHODS.get(row.result["method"])

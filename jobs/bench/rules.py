@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from jobs.bench.methods import METHODS, function_list
 from jobs.bench.methods.asked import Ask
-from jobs.bench.methods.verdicts import Limit, Rule
+from jobs.bench.methods.verdicts import Limit, Rule, plain
 from shop.catalogue.rules import BenchTest, Bound, Plan
 from shop.workshop.rules import Refusal
 
@@ -36,6 +36,20 @@ def limit_of(bound: Bound) -> Limit:
         high_inclusive=not bound.strict,
         decision=Rule(bound.decision),
         source=bound.source,
+    )
+
+
+def bound_of(limit: Limit) -> Bound:
+    """A limit that is not the plan's own, of a published table, as a row of the plan would show it."""
+    return Bound(
+        quantity=limit.quantity,
+        label=limit.quantity,
+        unit=limit.unit,
+        low="" if limit.low is None else plain(limit.low),
+        high="" if limit.high is None else plain(limit.high),
+        decision=limit.decision,
+        source=", ".join(each for each in (limit.source, limit.edition) if each),
+        strict=not limit.high_inclusive,
     )
 
 

@@ -1,11 +1,12 @@
 """The pure computation of the bench: no database, no clock, no Django. One method a test, found by its name."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal
 
 from jobs.bench.methods import (
+    air_analysis,
     breathing_effort,
     breathing_loop,
     finding,
@@ -14,6 +15,7 @@ from jobs.bench.methods import (
     intermediate_pressure,
     leaks,
     loops,
+    proof_pressure,
     supply_slope,
     traces,
     typed_reading,
@@ -109,7 +111,10 @@ METHODS: dict[str, Method] = {
         ),
         _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
+        _computed(proof_pressure.COMPUTATION, "bar"),
         *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
+        # A laboratory's figures and an analyser's are of many units, so no instrument's facts are taken.
+        replace(_computed(air_analysis.COMPUTATION, "percent"), judge=air_analysis.judge),
         *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
     )
 }

@@ -73,8 +73,8 @@ def test_it_finds_each_method_by_its_name() -> None:
     }
     assert taken == {
         "figures": [
-            "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
-            "two depth gauges", "volumetric expansion",
+            "air analysis", "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
+            "proof pressure", "two depth gauges", "volumetric expansion",
         ],
         "finding": ["finding"],
         "reading": ["typed reading"],
