@@ -10,7 +10,7 @@ from jobs.bench.methods.published_limits import published_for
 from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
-from jobs.bench.rules import Tried, bound_of, test_refusals
+from jobs.bench.rules import Tried, bound_of, signs, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -21,6 +21,7 @@ from jobs.tray.rules import Origin
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
+from shop.advice.reads import causes
 from shop.catalogue.rules import BenchTest, Plan, Step
 from shop.files.models import Photograph
 from shop.files.reads import MOST_SHOWN, photographs
@@ -247,6 +248,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "listed": listed(row.result),
         "published": published,
         "rest": unlimited(row.result),
+        "causes": causes(signs(row.result, row.key), job.item.model.kind),
     }
     return {"asked": asked, "quantities": shown} | more
 

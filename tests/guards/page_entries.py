@@ -3,6 +3,7 @@
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD
 from tests.guards.bodies import (
+    ADVICE_PAGES,
     ANSWER,
     ASK,
     ASSIGN,
@@ -131,6 +132,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "other_customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
     },
+    **ADVICE_PAGES,
     "office/models": {"GET": SEE},
     "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
