@@ -249,6 +249,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "published": published,
         "rest": unlimited(row.result),
         "causes": causes(signs(row.result, row.key), job.item.model.kind),
+        "traced": bool(method and method.logged),
     }
     return {"asked": asked, "quantities": shown} | more
 
