@@ -16,7 +16,7 @@ _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
 # What each method of the bench measures, with its unit; empty means any one quantity. A guard holds this against the bench.
 METHODS = {
-    "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
+    "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min", "drop under purge": "bar"},
     "typed reading": {},
     "finding": {},
     "breathing effort": {"effort": "mbar"},

@@ -84,4 +84,5 @@ def test_it_finds_each_method_by_its_name() -> None:
         "lock-up": "bar",
         "time to lock up": "s",
         "creep": "bar_min",
+        "drop under purge": "bar",
     }
