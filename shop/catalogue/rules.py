@@ -21,6 +21,7 @@ METHODS = {
     "finding": {},
     "breathing effort": {"effort": "mbar"},
     "function list": {},
+    "thread check": {},
     "breathing loop": {
         "work of breathing": "J_l", "inhalation work": "J_l", "exhalation work": "J_l",
         "external work during inhalation": "J_l", "positive work during inhalation": "J_l",
@@ -52,7 +53,8 @@ AIR = "air analysis"  # its table is chosen beside its figures, so the plan may 
 # Without an interval: no tolerance of the apparatus widens its limit, or the laboratory states none.
 SIMPLE_ONLY = ("permanent share", *METHODS[AIR])
 FUNCTIONS = "function list"  # the plan names its functions, some with a figure of their own
-FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
+FINDING, THREADS = "finding", "thread check"
+BY_EYE = (FINDING, THREADS)  # without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
 
@@ -254,7 +256,7 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
             for test in plan.tests
             for refusal in (
                 *_functions(test),
-                *(_finding(test) if test.method == FINDING else _bounds(test)),
+                *(_by_eye(test) if test.method in BY_EYE else _bounds(test)),
             )
         ),
     ]
@@ -298,9 +300,9 @@ def _choices(plan: Plan) -> list[Refusal]:
     return found
 
 
-def _finding(test: BenchTest) -> list[Refusal]:
-    """A finding is chosen by a person: no limit in figures, and words that say by what."""
-    said = f"{test.title}: a finding has no limit in figures."
+def _by_eye(test: BenchTest) -> list[Refusal]:
+    """What a person chooses by eye: no limit in figures, and words that say by what."""
+    said = f"{test.title}: a {test.method} has no limit in figures."
     found = [Refusal("plan-limit", said)] if test.bounds else []
     if not test.words:
         found.append(Refusal("plan-finding", f"{test.title}: say in words by what it passes."))

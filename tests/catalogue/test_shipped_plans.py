@@ -113,7 +113,7 @@ def test_it_finds_every_instrument_among_those_that_can_be_added(name: str) -> N
 
 def test_it_leaves_the_workshop_legs_out_of_an_inspection() -> None:
     assert PLANS["cylinder_visual"].legs == ("checked_in", "cleared", "testing", "signed_off", "handed_back")
-    assert {test.method for test in PLANS["cylinder_visual"].tests} == {"finding"}
+    assert {test.method for test in PLANS["cylinder_visual"].tests} == {"finding", "thread check"}
 
 
 def test_it_condemns_by_permanent_expansion_above_ten_percent() -> None:

@@ -74,7 +74,7 @@ def test_it_finds_each_method_by_its_name() -> None:
     assert taken == {
         "figures": [
             "air analysis", "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
-            "proof pressure", "two depth gauges", "volumetric expansion",
+            "proof pressure", "thread check", "two depth gauges", "volumetric expansion",
         ],
         "finding": ["finding"],
         "reading": ["typed reading"],
