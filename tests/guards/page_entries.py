@@ -55,7 +55,7 @@ from tests.guards.bodies import (
     SIGN_IN,
     SPLIT,
     TAKE_OUT,
-    TEST,
+    TEST_PAGE,
     TOKEN,
     USE,
     WITHDRAWAL,
@@ -245,7 +245,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "jobs/<uuid:uid>/tests/<slug:key>": {
         "GET": Entry(Can.SEE, "testing_job", "cracking"),
-        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
+        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST_PAGE),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
     "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},
