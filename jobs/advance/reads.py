@@ -246,12 +246,20 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "warnings": row.result["warnings"],
         "typed": typed(row),
         "listed": listed(row.result),
+        "said": _said(row.result),
         "published": published,
         "rest": unlimited(row.result),
         "causes": causes(signs(row.result, row.key), job.item.model.kind),
         "traced": bool(method and method.logged),
     }
     return {"asked": asked, "quantities": shown} | more
+
+
+def _said(record: dict[str, Any]) -> list[str]:
+    """What was decided without a figure: two threads, an odour."""
+    figured = {limit["quantity"] for limit in record["limits"]}
+    figured |= {each["key"] for each in record.get("functions", ())}
+    return [each["sentence"] for name, each in record["decisions"].items() if name not in figured]
 
 
 def partners(job: Job, asked: BenchTest | None) -> list[tuple[Any, str]]:

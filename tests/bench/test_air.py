@@ -16,7 +16,7 @@ from tests.walk import Walk, ok
 EN = "EN 12021, 2014"
 SHEET = {
     "table": EN, "where": "compressor outlet", "oxygen": "20.9", "co": "1", "co2": "420", "oil": "0.1", "water": "18",
-    "odour": "none",
+    "odour": "no odour",
 }  # fmt: skip
 LABORATORY = {"station": "Aldermouth Air Laboratory", "certificate": "AAL-77"}
 

@@ -42,7 +42,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 def test_it_takes_a_certificate_or_an_instrument_and_not_both(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api, "second_stage").to("testing")
     gauge = {"instrument": str(house.instruments["low-pressure gauge"].uid)}
-    reading = {"figures": {"first": "3.1"}}
+    reading: dict[str, Any] = {"figures": {"first": "3.1"}}
 
     with nothing_changes():
         assert codes(measured(walk, "cracking", **reading)) == ["instrument-missing"]

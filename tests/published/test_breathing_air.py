@@ -17,7 +17,7 @@ from jobs.bench.methods.air_tables import TABLES
 from jobs.bench.methods.verdicts import Verdict
 
 EN, GRADE_D, GRADE_E, NORWAY, DIVING, COAST = TABLES
-GOOD = {"where": "compressor outlet", "oxygen": "20.9", "odour": "none"}
+GOOD = {"where": "compressor outlet", "oxygen": "20.9", "odour": "no odour"}
 SHEET = GOOD | {"co": "1", "co2": "420", "oil": "0.1", "water": "18", "dew_point": "-50", "hydrocarbons": "3"}
 FILLED = SHEET | {"where": "cylinder"}
 

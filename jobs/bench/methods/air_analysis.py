@@ -30,7 +30,7 @@ from jobs.bench.methods.worked import Computation, Value, Worked
 METHOD_NAME = "air analysis"
 METHOD_VERSION = "1"
 ODOUR = "odour"
-NONE, SLIGHT, MARKED = "none", "slight", "marked"
+NONE, SLIGHT, MARKED = "no odour", "slight", "marked"
 KEYS = {
     "oxygen": OXYGEN,
     "co": CO,

@@ -15,7 +15,7 @@ from jobs.bench.methods.verdicts import Limit, Rule, Verdict
 EN, GRADE_D, GRADE_E, NORWAY, DIVING, COAST = TABLES
 SHEET = {
     "table": EN, "where": "compressor outlet", "oxygen": "20.9", "co": "1", "co2": "0.042 %", "oil": "0.1", "water": "18",
-    "odour": "none",
+    "odour": "no odour",
 }  # fmt: skip
 
 
