@@ -1,22 +1,25 @@
 """What the passage itself knows of a job, lists of jobs, panels on shop pages, and what the find box knows."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
-from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Round
 from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Outcome, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
+from shop.catalogue.reads import Pinned, pinned
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
 from shop.staff.rules import Can
-from shop.workshop.reads import now
+from shop.workshop.reads import columns, instant, now, uid
 from shop.workshop.rules import Refusal, merged_refusals
 
 
@@ -39,15 +42,58 @@ def open_jobs() -> QuerySet[Job]:
 
 def backs(job: Job) -> list[str]:
     """The legs that the job went back to, oldest first; how many there are dates a row without a clock."""
-    return backs_of([job])[job.pk]
+    return backs_of([job.pk])[job.pk]
 
 
-def backs_of(jobs: Iterable[Job]) -> dict[int, list[str]]:
-    """The same of many jobs, by their primary key."""
-    found: dict[int, list[str]] = {job.pk: [] for job in jobs}
-    rows = Move.objects.filter(job__in=list(found), back=True).order_by("pk")
-    for pk, leg in rows.values_list("job", "to_leg"):
+def backs_of(keys: Iterable[int]) -> dict[int, list[str]]:
+    """The same of many jobs, by their primary keys."""
+    found: dict[int, list[str]] = {pk: [] for pk in keys}
+    sql = "SELECT job_id, to_leg FROM flow_move WHERE back AND job_id = ANY(%s) ORDER BY id"
+    for pk, leg in columns(sql, list(found)):
         found[pk].append(leg)
+    return found
+
+
+def pinned_of(first: Mapping[int, int]) -> dict[int, list[Pinned]]:
+    """Of jobs, by primary key with that of their first plan version, every version; the first one first."""
+    sql = "SELECT job_id, planversion_id FROM flow_job_more_plans WHERE job_id = ANY(%s) ORDER BY planversion_id"
+    keys = {pk: [version] for pk, version in first.items()}
+    for pk, version in columns(sql, list(first)):
+        keys[pk].append(version)
+    versions = pinned({version for each in keys.values() for version in each})
+    return {pk: [versions[version] for version in each] for pk, each in keys.items()}
+
+
+def away_of(lines: Iterable[int]) -> dict[int, str]:
+    """Where the lines are that are not here, by their primary keys: the newest row of each holds."""
+    sql = """
+    SELECT c.line_id, c.holder FROM flow_custody c WHERE c.line_id = ANY(%s) AND c."where" <> 'here'
+    AND NOT EXISTS (SELECT 1 FROM flow_custody newer WHERE newer.line_id = c.line_id AND newer.id > c.id)
+    """
+    return dict(columns(sql, list(lines)))
+
+
+@dataclass(frozen=True)
+class OpenHold:
+    """A hold that stands, on a job or on its item."""
+
+    uid: UUID
+    on_item: bool
+    kind: str
+    why: str
+    at: datetime
+
+
+def holds_of(items: Mapping[int, int]) -> dict[int, list[OpenHold]]:
+    """Of jobs, by primary key with that of their item, the open holds: the job's own first, then its item's."""
+    sql = """
+    SELECT job_id, item_id, uid, kind, why, at FROM flow_hold
+    WHERE lifted_at IS NULL AND (job_id = ANY(%s) OR item_id = ANY(%s)) ORDER BY item_id IS NOT NULL, id
+    """
+    jobs, found = {item: pk for pk, item in items.items()}, {pk: list[OpenHold]() for pk in items}
+    for job, item, kept, kind, why, at in columns(sql, list(items), list(jobs)):
+        pk = jobs[item] if job is None else job
+        found[pk].append(OpenHold(uid(kept), job is None, kind, why, instant(at)))
     return found
 
 

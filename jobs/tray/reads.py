@@ -1,6 +1,6 @@
 """What the tray knows of a job."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from django.db.models import F, QuerySet
 
@@ -9,6 +9,8 @@ from jobs.flow.reads import backs_of
 from jobs.flow.rules import still_counts
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import open_parts
+from shop.catalogue.rules import Plan
+from shop.workshop.reads import columns
 from shop.workshop.rules import Refusal
 
 
@@ -20,13 +22,30 @@ def ended_parts(job: Job) -> dict[str, TrayPart]:
 
 def ended_of(jobs: Sequence[Job], rows: QuerySet[TrayPart]) -> dict[int, dict[str, TrayPart]]:
     """The same of many jobs, by their primary key; `rows` are all rows, with what the caller looks at beside them."""
-    legs, gone_back = {job.pk: job.plan.legs for job in jobs}, backs_of(jobs)
+    plans, gone_back = {job.pk: job.plan for job in jobs}, backs_of(job.pk for job in jobs)
     found: dict[int, dict[str, TrayPart]] = {job.pk: {} for job in jobs}
     for row in rows.filter(round__job__in=jobs).annotate(job=F("round__job")).order_by("pk"):
         pk = row.job
-        if still_counts(legs[pk], "stripping", row.backs, gone_back[pk]):
+        if _counts(plans[pk], row.backs, gone_back[pk]):
             found[pk][row.key] = row
     return found
+
+
+def origins_of(plans: Mapping[int, Plan], gone_back: Mapping[int, list[str]]) -> dict[int, dict[str, str]]:
+    """Of many jobs, by their primary key with the plan, only where each part that goes back in is from."""
+    sql = """
+    SELECT r.job_id, t.key, t.backs, t.origin FROM tray_traypart t JOIN flow_round r ON r.id = t.round_id
+    WHERE r.job_id = ANY(%s) ORDER BY t.id
+    """
+    found: dict[int, dict[str, str]] = {pk: {} for pk in plans}
+    for pk, key, backs, origin in columns(sql, list(plans)):
+        if _counts(plans[pk], backs, gone_back[pk]):
+            found[pk][key] = origin
+    return found
+
+
+def _counts(plan: Plan, recorded_after: int, gone_back: Sequence[str]) -> bool:
+    return still_counts(plan.legs, "stripping", recorded_after, gone_back)
 
 
 def accounted(job: Job, untouched: Iterable[str]) -> tuple[Refusal, ...]:

@@ -1,11 +1,38 @@
 """Issued plans, and on which of them work may begin."""
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
 
 from shop.catalogue.models import PlanVersion
+from shop.catalogue.rules import Plan
+from shop.workshop.reads import columns, uid
+
+
+@dataclass(frozen=True)
+class Pinned:
+    """An issued version as a list of jobs looks at it."""
+
+    uid: UUID
+    key: str
+    plan: Plan
+    withdrawn: bool
+
+
+def pinned(versions: Collection[int]) -> dict[int, Pinned]:
+    """Versions by their primary keys; a document is fetched only where this process has not read it yet."""
+    sql = """
+    SELECT p.id, p.uid, p.key, p.digest, w.id FROM catalogue_planversion p
+    LEFT JOIN catalogue_withdrawal w ON w.plan_version_id = p.id WHERE p.id = ANY(%s)
+    """
+    found = {}
+    for pk, kept, key, digest, withdrawal in columns(sql, list(versions)):
+        row = PlanVersion.from_db(None, ["id", "digest"], [pk, digest])
+        found[pk] = Pinned(uid(kept), key, row.plan, withdrawal is not None)
+    return found
 
 
 def issuable() -> QuerySet[PlanVersion]:
