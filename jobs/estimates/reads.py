@@ -5,7 +5,7 @@ from collections.abc import Collection
 from jobs.estimates.models import GoAhead
 from jobs.estimates.rules import covering_refusals
 from jobs.flow.models import DropOff, Job
-from shop.catalogue.reads import pinned
+from shop.catalogue.reads import plan_of
 from shop.workshop.reads import columns, currency
 from shop.workshop.rules import Refusal
 
@@ -19,17 +19,16 @@ def _prices(drop_offs: Collection[int]) -> dict[int, int]:
     """The same of many drop-offs; their jobs may be several times as many as those asked about, so none is built."""
     sql = """
     WITH charged AS (
-        SELECT j.id, j.drop_off_id, j.plan_version_id FROM flow_job j WHERE j.drop_off_id = ANY(%s)
-        AND COALESCE((SELECT r.outcome FROM flow_round r WHERE r.job_id = j.id ORDER BY r.n DESC LIMIT 1), '') <> 'declined'
+        SELECT j.id, j.drop_off_id, j.plan_version_id FROM flow_job j WHERE j.drop_off_id = ANY(%s) AND COALESCE(
+            (SELECT r.outcome FROM flow_round r WHERE r.job_id = j.id ORDER BY r.n DESC LIMIT 1), '') <> 'declined'
     )
-    SELECT drop_off_id, plan_version_id FROM charged UNION ALL
-    SELECT charged.drop_off_id, more.planversion_id FROM charged
-    JOIN flow_job_more_plans more ON more.job_id = charged.id
+    SELECT c.drop_off_id, p.id, p.digest FROM charged c JOIN catalogue_planversion p ON p.id = c.plan_version_id
+    UNION ALL SELECT c.drop_off_id, p.id, p.digest FROM charged c
+    JOIN flow_job_more_plans more ON more.job_id = c.id JOIN catalogue_planversion p ON p.id = more.planversion_id
     """
-    rows = columns(sql, list(drop_offs))
-    versions, found = pinned({version for _, version in rows}), dict.fromkeys(drop_offs, 0)
-    for drop_off, version in rows:
-        found[drop_off] += versions[version].plan.price
+    found = dict.fromkeys(drop_offs, 0)
+    for drop_off, version, digest in columns(sql, list(drop_offs)):
+        found[drop_off] += plan_of(version, digest).price
     return found
 
 

@@ -1,6 +1,6 @@
 """What the passage itself knows of a job, lists of jobs, panels on shop pages, and what the find box knows."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -12,7 +12,7 @@ from django.urls import reverse
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Round
 from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Outcome, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
-from shop.catalogue.reads import Pinned, pinned
+from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.health.rules import Figure
@@ -54,23 +54,22 @@ def backs_of(keys: Iterable[int]) -> dict[int, list[str]]:
     return found
 
 
-def pinned_of(first: Mapping[int, int]) -> dict[int, list[Pinned]]:
-    """Of jobs, by primary key with that of their first plan version, every version; the first one first."""
-    sql = "SELECT job_id, planversion_id FROM flow_job_more_plans WHERE job_id = ANY(%s) ORDER BY planversion_id"
-    keys = {pk: [version] for pk, version in first.items()}
-    for pk, version in columns(sql, list(first)):
-        keys[pk].append(version)
-    versions = pinned({version for each in keys.values() for version in each})
-    return {pk: [versions[version] for version in each] for pk, each in keys.items()}
-
-
-def away_of(lines: Iterable[int]) -> dict[int, str]:
-    """Where the lines are that are not here, by their primary keys: the newest row of each holds."""
+def pinned_of(jobs: Collection[int]) -> dict[int, list[Pinned]]:
+    """Of jobs, by their primary keys, every version that is pinned; the first one first."""
     sql = """
-    SELECT c.line_id, c.holder FROM flow_custody c WHERE c.line_id = ANY(%s) AND c."where" <> 'here'
-    AND NOT EXISTS (SELECT 1 FROM flow_custody newer WHERE newer.line_id = c.line_id AND newer.id > c.id)
+    WITH pinned AS (
+        SELECT id AS job_id, plan_version_id, 0 AS n FROM flow_job WHERE id = ANY(%s) UNION ALL
+        SELECT job_id, planversion_id, planversion_id FROM flow_job_more_plans WHERE job_id = ANY(%s)
+    )
+    SELECT pinned.job_id, p.id, p.uid, p.key, p.digest, w.id FROM pinned
+    JOIN catalogue_planversion p ON p.id = pinned.plan_version_id
+    LEFT JOIN catalogue_withdrawal w ON w.plan_version_id = p.id ORDER BY pinned.job_id, pinned.n
     """
-    return dict(columns(sql, list(lines)))
+    found: dict[int, list[Pinned]] = {}
+    for job, pk, kept, key, digest, withdrawal in columns(sql, list(jobs), list(jobs)):
+        plan = plan_of(pk, digest)
+        found.setdefault(job, []).append(Pinned(uid(kept), key, plan, withdrawal is not None))
+    return found
 
 
 @dataclass(frozen=True)
@@ -295,8 +294,10 @@ def of_item(item: Item) -> QuerySet[Job]:
 
 def item_subjects(item: Item) -> list[str]:
     """The chains of the item's jobs."""
-    uids = Job.objects.filter(brought_by("item", item)).order_by("pk").values_list("uid", flat=True)
-    return [f"job:{uid}" for uid in uids]
+    sql = """
+    SELECT uid FROM flow_job WHERE item_id IN (SELECT id FROM gear_item WHERE id = %s OR merged_into_id = %s) ORDER BY id
+    """
+    return [f"job:{uid(kept)}" for (kept,) in columns(sql, item.pk, item.pk)]
 
 
 def customer_subjects(customer: Customer) -> list[str]:

@@ -1,7 +1,7 @@
 """The queue of the Bench and the board of the day, read in bulk: as many queries for many jobs as for one."""
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
@@ -10,21 +10,12 @@ from django.db.models import Max, Q
 
 from jobs.estimates.reads import uncovered
 from jobs.flow.models import Custody, DropOff, Hold, Job, Move
-from jobs.flow.reads import (
-    OpenHold,
-    away_of,
-    backs_of,
-    holds_of,
-    jobs,
-    newest_custody,
-    open_jobs,
-    pinned_of,
-)
+from jobs.flow.reads import OpenHold, holds_of, jobs, newest_custody, open_jobs, pinned_of
 from jobs.flow.rules import ENDED, OPEN, Held, Leg, Where, following
 from jobs.queue.rules import Place, Standing, View, asked, line_up, missing, open_minutes
-from jobs.tray.reads import origins_of
 from jobs.tray.rules import Origin
-from jobs.worksheet.reads import done_of
+from jobs.tray.rules import counting as parts_counting
+from jobs.worksheet.rules import counting as steps_counting
 from jobs.worksheet.rules import still_in
 from shop.catalogue.reads import Pinned
 from shop.catalogue.rules import Plan, together
@@ -41,7 +32,7 @@ MOST_ON_BOARD = 500
 
 # What is beside each job stands apart: planning the joins would take longer than all the rest.
 _QUEUE = f"""
-SELECT j.id, j.uid, j.number, j.leg, j.promised_on, j.promised_why, j.version, j.plan_version_id, j.line_id, j.drop_off_id,
+SELECT j.id, j.uid, j.number, j.leg, j.promised_on, j.promised_why, j.version, j.drop_off_id,
     (SELECT d.uid FROM flow_dropoff d WHERE d.id = j.drop_off_id), j.item_id, i.uid, i.number,
     (SELECT m.maker FROM catalogue_model m WHERE m.id = i.model_id),
     (SELECT m.kind FROM catalogue_model m WHERE m.id = i.model_id),
@@ -56,6 +47,20 @@ ORDER BY j.promised_on, j.id LIMIT {MOST + 1}
 """  # noqa: S608 - legs and a figure of ours
 
 
+# Where jobs are that are not here, the legs they went back to, the steps and parts recorded; oldest first.
+_RECORDED = """
+WITH q AS (SELECT id, line_id FROM flow_job WHERE id = ANY(%s))
+SELECT 'away', q.id, c.holder, 0, '', c.id FROM q JOIN flow_custody c ON c.line_id = q.line_id
+    WHERE c."where" <> 'here' AND NOT EXISTS (SELECT 1 FROM flow_custody n WHERE n.line_id = c.line_id AND n.id > c.id)
+UNION ALL SELECT 'back', q.id, m.to_leg, 0, '', m.id FROM q JOIN flow_move m ON m.job_id = q.id WHERE m.back
+UNION ALL SELECT 'step', q.id, s.key, s.backs, s.omitted, s.id FROM q
+    JOIN flow_round r ON r.job_id = q.id JOIN worksheet_stepdone s ON s.round_id = r.id
+UNION ALL SELECT 'part', q.id, t.key, t.backs, t.origin, t.id FROM q
+    JOIN flow_round r ON r.job_id = q.id JOIN tray_traypart t ON t.round_id = r.id
+ORDER BY 6
+"""
+
+
 @dataclass(frozen=True)
 class OpenJob:
     """The columns of an open job, with what is beside it; None where there is nothing."""
@@ -67,8 +72,6 @@ class OpenJob:
     promised_on: date
     promised_why: str
     version: int
-    plan_version_id: int
-    line_id: int
     drop_off_id: int
     drop_off: UUID | str
     item_id: int
@@ -156,12 +159,12 @@ def queue(by: Person, of: View, leg: str = "", technician: Person | None = None)
 
 def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
     """What every room knows of the jobs, lined up; authorisation is asked of the person where the work would be theirs."""
-    versions = pinned_of({job.pk: job.plan_version_id for job in jobs})
+    versions = pinned_of([job.pk for job in jobs])
     plans = {pk: together([(each.key, each.plan) for each in found]) for pk, found in versions.items()}
     holds = holds_of({job.pk: job.item_id for job in jobs})
-    away = away_of(job.line_id for job in jobs)
+    facts = _facts(job.pk for job in jobs)
     covered = uncovered({job.drop_off_id for job in jobs})
-    wanted = _wanted(jobs, plans)
+    wanted = {job.pk: _wanted(plans[job.pk], job.leg, facts[job.pk]) for job in jobs}
     stored = in_store({part for each in wanted.values() for part in each}, day)
     scopes = _Scopes(by, day) if of != View.EVERYBODY else None
     standings = [
@@ -173,7 +176,7 @@ def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
             mine=job.technician_id == by.pk,
             technician=job.technician_name or "",
             holds=tuple(Held(hold.kind, hold.why) for hold in holds[job.pk]),
-            away=away.get(job.line_id, ""),
+            away="".join(facts[job.pk].away),
             withdrawn=any(each.withdrawn for each in versions[job.pk]),
             unauthorised=scopes.refusals(job.maker, job.kind, plans[job.pk].oxygen) if scopes else (),
             missing=missing(wanted[job.pk], stored),
@@ -203,15 +206,37 @@ class _Scopes:
         return self.known[gear]
 
 
-def _wanted(jobs: list[OpenJob], plans: Mapping[int, Plan]) -> dict[int, Mapping[str, int]]:
-    """The stocked parts that each job still takes."""
-    gone_back = backs_of(plans)
-    done, origins = done_of(plans, gone_back), origins_of(plans, gone_back)
-    found = {}
-    for job in jobs:
-        placed = {key for key, origin in origins[job.pk].items() if origin != Origin.NOTHING}
-        found[job.pk] = asked(plan := plans[job.pk], job.leg, placed | still_in(plan, done[job.pk]))
+@dataclass(frozen=True)
+class _Facts:
+    """What was recorded of a job that its place in the queue rests on; `away` is where it is, empty when it is here."""
+
+    away: list[str] = field(default_factory=list)
+    backs: list[str] = field(default_factory=list)
+    steps: list[tuple[str, int, bool]] = field(default_factory=list)
+    parts: list[tuple[str, int, str]] = field(default_factory=list)
+
+
+def _facts(jobs: Iterable[int]) -> dict[int, _Facts]:
+    """Of jobs, by their primary keys, in one statement."""
+    found = {pk: _Facts() for pk in jobs}
+    for what, pk, key, recorded_after, more, _ in columns(_RECORDED, list(found)):
+        match what:
+            case "away":
+                found[pk].away.append(key)
+            case "back":
+                found[pk].backs.append(key)
+            case "step":
+                found[pk].steps.append((key, recorded_after, not more))
+            case "part":
+                found[pk].parts.append((key, recorded_after, more))
     return found
+
+
+def _wanted(plan: Plan, leg: str, facts: _Facts) -> Mapping[str, int]:
+    """The stocked parts that a job still takes."""
+    origins = parts_counting(plan.legs, facts.backs, facts.parts)
+    placed = {key for key, origin in origins.items() if origin != Origin.NOTHING}
+    return asked(plan, leg, placed | still_in(plan, steps_counting(plan, facts.backs, facts.steps)))
 
 
 def shown(rows: Sequence[Row]) -> list[Shown]:
@@ -261,7 +286,7 @@ def board() -> dict[str, Any]:
 def _load(jobs: list[Job]) -> list[dict[str, Any]]:
     """Of each technician how many jobs, and the minutes of their plans: all, and of steps that are still open."""
     plans, found = {job.pk: job.plan for job in jobs if job.technician}, dict[str, dict[str, Any]]()
-    done = done_of(plans, backs_of(plans))
+    facts = _facts(plans)
     for job in jobs:
         if job.technician is None:
             continue
@@ -271,7 +296,9 @@ def _load(jobs: list[Job]) -> list[dict[str, Any]]:
         )
         row["jobs"] += 1
         row["plan_minutes"] += job.plan.minutes
-        row["open_step_minutes"] += open_minutes(job.plan, done[job.pk])
+        row["open_step_minutes"] += open_minutes(
+            job.plan, steps_counting(job.plan, (each := facts[job.pk]).backs, each.steps)
+        )
     return sorted(found.values(), key=lambda row: str(row["technician"].name))
 
 

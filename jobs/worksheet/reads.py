@@ -1,18 +1,15 @@
 """What the work sheet knows of a job, and the blank sheet on paper."""
 
-from collections.abc import Mapping, Sequence
 from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, jobs
-from jobs.flow.rules import still_counts
 from jobs.worksheet.models import StepDone
-from jobs.worksheet.rules import limit_words, open_steps, still_in, unit_symbol
+from jobs.worksheet.rules import counting, limit_words, open_steps, still_in, unit_symbol
 from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step
 from shop.paper.rules import Bold, Caution, Cell, Facts, Heading, Paper, Table, Words, day
-from shop.workshop.reads import columns
 from shop.workshop.rules import Refusal
 
 HAND_MM = 9.0  # room for a line written by hand
@@ -28,30 +25,8 @@ TEST_MM = (48, 60, 24, 22, 28)
 def done_steps(job: Job) -> dict[str, StepDone]:
     """The steps that are done or omitted and still count, by key; a later round keeps what it did not go back to."""
     rows = StepDone.objects.select_related("done_by", "recorded_by", "wrench", "round")
-    gone_back = backs(job)
-    return {
-        row.key: row
-        for row in rows.filter(round__job=job).order_by("pk")
-        if _counts(job.plan, row.key, row.backs, gone_back)
-    }
-
-
-def done_of(plans: Mapping[int, Plan], gone_back: Mapping[int, list[str]]) -> dict[int, dict[str, bool]]:
-    """Of many jobs, by their primary key with the plan, only whether each such step was done, or omitted."""
-    sql = """
-    SELECT r.job_id, s.key, s.backs, s.omitted FROM worksheet_stepdone s JOIN flow_round r ON r.id = s.round_id
-    WHERE r.job_id = ANY(%s) ORDER BY s.id
-    """
-    found: dict[int, dict[str, bool]] = {pk: {} for pk in plans}
-    for pk, key, recorded_after, omitted in columns(sql, list(plans)):
-        if _counts(plans[pk], key, recorded_after, gone_back[pk]):
-            found[pk][key] = not omitted
-    return found
-
-
-def _counts(plan: Plan, key: str, recorded_after: int, gone_back: Sequence[str]) -> bool:
-    step = plan.step(key)
-    return step is not None and still_counts(plan.legs, step.leg, recorded_after, gone_back)
+    kept = [(row.key, row.backs, row) for row in rows.filter(round__job=job).order_by("pk")]
+    return counting(job.plan, backs(job), kept)
 
 
 def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:

@@ -1,6 +1,6 @@
 """Issued plans, and on which of them work may begin."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -9,7 +9,6 @@ from django.db.models import QuerySet
 
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import Plan
-from shop.workshop.reads import columns, uid
 
 
 @dataclass(frozen=True)
@@ -22,17 +21,9 @@ class Pinned:
     withdrawn: bool
 
 
-def pinned(versions: Collection[int]) -> dict[int, Pinned]:
-    """Versions by their primary keys; a document is fetched only where this process has not read it yet."""
-    sql = """
-    SELECT p.id, p.uid, p.key, p.digest, w.id FROM catalogue_planversion p
-    LEFT JOIN catalogue_withdrawal w ON w.plan_version_id = p.id WHERE p.id = ANY(%s)
-    """
-    found = {}
-    for pk, kept, key, digest, withdrawal in columns(sql, list(versions)):
-        row = PlanVersion.from_db(None, ["id", "digest"], [pk, digest])
-        found[pk] = Pinned(uid(kept), key, row.plan, withdrawal is not None)
-    return found
+def plan_of(pk: int, digest: str) -> Plan:
+    """The plan of a version; its document is fetched only where this process has not read it yet."""
+    return PlanVersion.from_db(None, ["id", "digest"], [pk, digest]).plan
 
 
 def issuable() -> QuerySet[PlanVersion]:

@@ -8,6 +8,7 @@ from typing import Any, Protocol
 
 from django.contrib.auth.hashers import check_password
 from django.core.exceptions import PermissionDenied
+from django.db.models import F
 from knox.auth import TokenAuthentication
 from knox.crypto import hash_token
 from rest_framework.exceptions import AuthenticationFailed
@@ -18,6 +19,7 @@ from shop.staff.rules import (
     TRIES_WITHIN,
     Actor,
     Can,
+    Role,
     Scope,
     authorisation_refusals,
     covering,
@@ -135,14 +137,17 @@ class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # k
 
     def authenticate_credentials(self, token: bytes) -> tuple[Person, Token]:
         try:
-            row = Token.objects.select_related("user").filter(pk=hash_token(token.decode())).first()
+            kept = Token.objects.select_related("user").filter(pk=hash_token(token.decode()))
         except (UnicodeDecodeError, ValueError):
-            row = None
-        if row is None or not row.user.is_active:
+            raise AuthenticationFailed("Invalid token.") from None
+        rows = list(kept.annotate(role=F("user__roles__role")))  # one a role, or one without
+        if not rows or not rows[0].user.is_active:
             raise AuthenticationFailed("Invalid token.")
+        row, held = rows[0], {each.role for each in rows}
         if row.expiry is None or row.expiry <= now():
             row.delete()
             raise AuthenticationFailed("Invalid token.")
         person: Person = row.user
+        person.role_list = [role for role in Role if role in held]
         person.scopes, person.until = row.rights, row.expiry
         return person, row

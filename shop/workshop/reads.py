@@ -71,11 +71,15 @@ def columns(sql: str, *given: Any) -> list[tuple[Any, ...]]:
     asked: list[Any] = list(given)
     if connection.vendor == "sqlite":
         sql = sql.replace("= ANY(%s)", "IN (SELECT value FROM json_each(%s))")
-        asked = [json.dumps(each) if isinstance(each, list) else each for each in asked]
+        asked = [json.dumps(each, default=_kept) if isinstance(each, list) else each for each in asked]
     with connection.cursor() as cursor:
         cursor.execute(sql, asked)
         found: list[tuple[Any, ...]] = cursor.fetchall()
     return found
+
+
+def _kept(uid: UUID) -> str:
+    return uid.hex
 
 
 def uid(kept: UUID | str) -> UUID:
