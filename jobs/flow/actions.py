@@ -14,7 +14,6 @@ from jobs.flow.reads import (
     at_hand,
     drop_off_thing,
     held,
-    job_refusals,
     job_thing,
     line_thing,
     plans_refusals,
@@ -84,9 +83,7 @@ def open_job(
     *, by: Person, line: Line, item: Item, plans: Sequence[PlanVersion], promised_on: date,
     follows: Job | None = None,
 ) -> Job:  # fmt: skip
-    """A job with its first round for an item that has no open one, in the caller's transaction."""
-    item = Item.objects.select_for_update().get(pk=item.pk)
-    refuse(job_refusals(item, plans, follows, line.n - 1))
+    """A job with its first round, in the caller's transaction, which locked the item and asked `job_refusals`."""
     job = Job.objects.create(
         number=next_number("job"),
         line=line,
@@ -96,7 +93,8 @@ def open_job(
         follows=follows,
         promised_on=promised_on,
     )
-    job.more_plans.set(plans[1:])
+    if plans[1:]:
+        job.more_plans.add(*plans[1:])
     Round.objects.create(job=job, n=1)
     put(thing=job_thing(job))
     facts = {

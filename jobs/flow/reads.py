@@ -9,8 +9,8 @@ from uuid import UUID
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
-from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Round
-from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Outcome, Where, held_refusals
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line
+from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
@@ -156,11 +156,12 @@ def withdrawn(job: Job) -> tuple[Refusal, ...]:
 
 def condemned(item: Item) -> bool:
     """Whether the newest round of a job of the item, or of one merged into it, condemned it."""
-    newest: dict[int, str] = {}
-    rounds = Round.objects.filter(brought_by("job__item", item)).order_by("n")
-    for job_id, outcome in rounds.values_list("job_id", "outcome"):
-        newest[job_id] = outcome
-    return Outcome.CONDEMNED in newest.values()
+    sql = """
+    SELECT r.id FROM flow_job j JOIN flow_round r ON r.job_id = j.id
+    WHERE j.item_id IN (SELECT id FROM gear_item WHERE id = %s OR merged_into_id = %s) AND r.outcome = 'condemned'
+    AND NOT EXISTS (SELECT 1 FROM flow_round newer WHERE newer.job_id = j.id AND newer.n > r.n)
+    """
+    return bool(columns(sql, item.pk, item.pk))
 
 
 def job_refusals(item: Item, plans: Sequence[PlanVersion], follows: Job | None, i: int) -> list[Refusal]:
