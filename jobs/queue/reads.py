@@ -49,14 +49,14 @@ ORDER BY j.promised_on, j.id LIMIT {MOST + 1}
 
 # Where jobs are that are not here, the legs they went back to, the steps and parts recorded; oldest first.
 _RECORDED = """
-WITH q AS (SELECT id, line_id FROM flow_job WHERE id = ANY(%s))
-SELECT 'away', q.id, c.holder, 0, '', c.id FROM q JOIN flow_custody c ON c.line_id = q.line_id
-    WHERE c."where" <> 'here' AND NOT EXISTS (SELECT 1 FROM flow_custody n WHERE n.line_id = c.line_id AND n.id > c.id)
-UNION ALL SELECT 'back', q.id, m.to_leg, 0, '', m.id FROM q JOIN flow_move m ON m.job_id = q.id WHERE m.back
-UNION ALL SELECT 'step', q.id, s.key, s.backs, s.omitted, s.id FROM q
-    JOIN flow_round r ON r.job_id = q.id JOIN worksheet_stepdone s ON s.round_id = r.id
-UNION ALL SELECT 'part', q.id, t.key, t.backs, t.origin, t.id FROM q
-    JOIN flow_round r ON r.job_id = q.id JOIN tray_traypart t ON t.round_id = r.id
+SELECT 'away', j.id, c.holder, 0, '', c.id FROM flow_job j JOIN flow_custody c ON c.line_id = j.line_id
+    WHERE j.id = ANY(%s) AND c."where" <> 'here'
+    AND NOT EXISTS (SELECT 1 FROM flow_custody n WHERE n.line_id = c.line_id AND n.id > c.id)
+UNION ALL SELECT 'back', m.job_id, m.to_leg, 0, '', m.id FROM flow_move m WHERE m.job_id = ANY(%s) AND m.back
+UNION ALL SELECT 'step', r.job_id, s.key, s.backs, s.omitted, s.id
+    FROM flow_round r JOIN worksheet_stepdone s ON s.round_id = r.id WHERE r.job_id = ANY(%s)
+UNION ALL SELECT 'part', r.job_id, t.key, t.backs, t.origin, t.id
+    FROM flow_round r JOIN tray_traypart t ON t.round_id = r.id WHERE r.job_id = ANY(%s)
 ORDER BY 6
 """
 
@@ -219,7 +219,7 @@ class _Facts:
 def _facts(jobs: Iterable[int]) -> dict[int, _Facts]:
     """Of jobs, by their primary keys, in one statement."""
     found = {pk: _Facts() for pk in jobs}
-    for what, pk, key, recorded_after, more, _ in columns(_RECORDED, list(found)):
+    for what, pk, key, recorded_after, more, _ in columns(_RECORDED, *[list(found)] * 4):
         match what:
             case "away":
                 found[pk].away.append(key)
