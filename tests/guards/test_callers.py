@@ -30,8 +30,8 @@ INNER = {
     "jobs.flow.actions.locked": "locks, writes nothing",
     "jobs.flow.actions.move": "advance asks, its only caller",
     "jobs.flow.actions.open_drop_off": "check-in asks",
-    "jobs.flow.actions.open_job": "check-in asks",
-    "jobs.flow.actions.open_line": "check-in asks",
+    "jobs.flow.actions.open_jobs": "check-in asks",
+    "jobs.flow.actions.open_lines": "check-in asks",
     "jobs.flow.actions.present_round": "reads",
     "jobs.flow.actions.put_hold": "whoever holds asks",
     "jobs.flow.actions.recorded": "the work that was recorded asked",
@@ -95,7 +95,7 @@ JOURNALED_BY_THE_CALLER = {
     "shop.clocks.actions.take_back_past": "undo",
     "jobs.flow.actions.hand_over": "hand-back",
     "jobs.flow.actions.open_drop_off": "check-in",
-    "jobs.flow.actions.open_line": "check-in, with the job of the line",
+    "jobs.flow.actions.open_lines": "check-in, with the job of the line",
     "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and use_up",
@@ -151,7 +151,7 @@ def calls_of_actions() -> dict[str, set[str]]:
 
 def journaling() -> set[str]:
     """Every function of an actions.py that writes the journal, itself or through another."""
-    found, calls = {"shop.journal.actions.write"}, calls_of_actions()
+    found, calls = {"shop.journal.actions.write_all"}, calls_of_actions()
     while more := {name for name, made in calls.items() if made & found} - found:
         found |= more
     return found

@@ -12,7 +12,7 @@ import pytest
 from django.db import connection, reset_queries, transaction
 from django.test.utils import CaptureQueriesContext
 
-from jobs.flow.actions import open_job, open_line
+from jobs.flow.actions import Opening, open_jobs, open_lines
 from jobs.flow.models import Job
 from jobs.notices.models import Affected, Doubt
 from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
@@ -97,10 +97,10 @@ def one_more_line(world: World, name: str, n: int) -> Job:
     row, by = world.walks[name].row, world.people["counter"]
     item = world.house.item(serial=f"{name}-{n}")
     with transaction.atomic():
-        line = open_line(
-            by=by, drop_off=row.drop_off, n=n + 1, item=item, words="", condition="", contents="no gas"
-        )
-        return open_job(by=by, line=line, item=item, plans=[row.plan_version], promised_on=row.promised_on)
+        given = [{"item": item, "contents": "no gas"}]
+        (line,) = open_lines(by=by, drop_off=row.drop_off, first=n + 1, given=given)
+        opening = Opening(line, item, [row.plan_version])
+        return open_jobs(by=by, openings=[opening], promised_on=row.promised_on)[0]
 
 
 def declined(world: World, job: Job) -> None:
