@@ -319,6 +319,7 @@ def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple
         refuse([Refusal("beyond-token", "A token makes no token that lives longer than itself.", "days")])
     with transaction.atomic():
         person = Person.objects.select_for_update().get(pk=by.pk)
+        Token.objects.filter(user=person, expiry__lte=now()).delete()
         row, text = Token.objects.create(user=person, expiry=timedelta(days=days), label=label, scopes=scopes)
         facts: dict[str, Any] = {"token": str(row.uid), "scopes": sorted(scopes), "days": days}
         write(subject=f"person:{person.uid}", by=str(by.uid), verb="token made", facts=facts)

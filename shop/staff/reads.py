@@ -95,20 +95,20 @@ class Gear(Protocol):
 def scopes_of(people: Collection[Person]) -> dict[int, list[Scope]]:
     """Every authorisation that people were ever given, by their primary keys; a trainee's with what the teacher may alone."""
     sql = """
-    SELECT a.person_id, a.under_id, p.name, p.is_active, a.maker, a.kind, a.last_day, a.cylinders, a.oxygen_clean
-    FROM staff_authorisation a JOIN staff_person p ON p.id = a.person_id WHERE a.person_id = ANY(%s)
+    SELECT a.person_id, p.is_active, a.under_id, teacher.name, a.maker, a.kind, a.last_day, a.cylinders, a.oxygen_clean
+    FROM staff_authorisation a JOIN staff_person p ON p.id = a.person_id
+    LEFT JOIN staff_person teacher ON teacher.id = a.under_id WHERE a.person_id = ANY(%s)
     OR a.person_id IN (SELECT own.under_id FROM staff_authorisation own WHERE own.person_id = ANY(%s)) ORDER BY a.id
     """
     found = {person.pk: list[Scope]() for person in people}
-    rows, alone, names = columns(sql, list(found), list(found)), dict[int, list[Scope]](), dict[int, str]()
-    for whose, under, name, works_here, *held in rows:
-        names[whose] = name
+    rows, alone = columns(sql, list(found), list(found)), dict[int, list[Scope]]()
+    for whose, works_here, under, _, *held in rows:
         if works_here and under is None:
             alone.setdefault(whose, []).append(Scope(*held))
-    for whose, under, _, _, *held in rows:
+    for whose, _, under, teacher, *held in rows:
         if whose in found:
-            teacher = () if under is None else (names[under], tuple(alone.get(under, ())))
-            found[whose].append(Scope(*held, *teacher))
+            taught = () if under is None else (teacher, tuple(alone.get(under, ())))
+            found[whose].append(Scope(*held, *taught))
     return found
 
 
@@ -137,16 +137,15 @@ class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # k
 
     def authenticate_credentials(self, token: bytes) -> tuple[Person, Token]:
         try:
-            kept = Token.objects.select_related("user").filter(pk=hash_token(token.decode()))
+            kept = Token.objects.select_related("user").filter(
+                pk=hash_token(token.decode()), expiry__gt=now()
+            )
         except (UnicodeDecodeError, ValueError):
             raise AuthenticationFailed("Invalid token.") from None
         rows = list(kept.annotate(role=F("user__roles__role")))  # one a role, or one without
         if not rows or not rows[0].user.is_active:
             raise AuthenticationFailed("Invalid token.")
         row, held = rows[0], {each.role for each in rows}
-        if row.expiry is None or row.expiry <= now():
-            row.delete()
-            raise AuthenticationFailed("Invalid token.")
         person: Person = row.user
         person.role_list = [role for role in Role if role in held]
         person.scopes, person.until = row.rights, row.expiry
