@@ -24,15 +24,18 @@ from shop.workshop.rules import Refusal, merged_refusals
 
 
 def jobs() -> QuerySet[Job]:
-    """Jobs with what their row on a page or in the API shows."""
-    return Job.objects.select_related(
+    """Jobs with what their row on a page or in the API shows; documents of plans are read where they are not known yet."""
+    rows = Job.objects.select_related(
         "item__model",
         "item__owner",
         "plan_version__model",
         "technician",
         "line__drop_off",
         "drop_off__customer",
-    ).prefetch_related("item__identifiers", "more_plans", "holds", "item__holds")
+    )
+    return rows.defer("plan_version__document").prefetch_related(
+        "item__identifiers", "more_plans", "holds", "item__holds"
+    )
 
 
 def open_jobs() -> QuerySet[Job]:
