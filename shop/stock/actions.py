@@ -1,4 +1,4 @@
-"""Add parts and kits; receive lots; take from them; open kits.
+"""Add parts and kits; receive lots; take from them, put back, scrap and count; open kits.
 
 A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
 """
@@ -12,7 +12,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Content, Lot, Movement, Part
 from shop.stock.reads import lot_thing, part_thing, why_not
-from shop.stock.rules import cure_refusals, last_good_day, quarter_end
+from shop.stock.rules import Verb, by_hand_refusals, cure_refusals, difference, last_good_day, quarter_end
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
 
@@ -49,7 +49,7 @@ def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -
             refuse(
                 [Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")]
             )
-        Movement.objects.create(lot=lot, verb=Movement.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
+        Movement.objects.create(lot=lot, verb=Verb.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
@@ -67,20 +67,29 @@ def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str)
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
     refuse(why_not(lot, quantity, wanted_part))
     return Movement.objects.create(
-        lot=lot, verb=Movement.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
+        lot=lot, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )
 
 
-def use_up(*, by: Person, lot: Lot, quantity: int, subject: str) -> Lot:
-    """Take a quantity from the store for something other than a job's tray."""
+def move_by_hand(*, by: Person, lot: Lot, verb: str, quantity: int, subject: str) -> Lot:
+    """Take, put back, scrap or count pieces of a lot outside a job; `subject` says what for, or why."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         Part.objects.select_for_update().get(pk=lot.part_id)
-        movement = take(by=by, lot=lot, quantity=quantity, wanted_part="", subject=f"use:{subject}")
-        facts = {"lot": str(lot.uid), "quantity": quantity}
+        lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+        what = Verb(verb)
+        refuse(
+            by_hand_refusals(
+                what, quantity, lot=lot.number, good_to=lot.good_to, on=today(), on_hand=lot.on_hand
+            )
+        )
+        added = difference(what, quantity, lot.on_hand)
+        row = {"lot": lot, "verb": what, "quantity": added, "subject": f"{what}:{subject}"}
+        Movement.objects.create(**row, at=now(), by=str(by.uid))
+        told = {"lot": str(lot.uid), "verb": what.value, "quantity": added}
         words = {"for": subject}
-        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="taken", facts=facts, words=words)
-    return Lot.objects.select_related("part").get(pk=movement.lot_id)
+        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="moved by hand", facts=told, words=words)
+    return Lot.objects.select_related("part").get(pk=lot.pk)
 
 
 def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
@@ -117,7 +126,7 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
             put(thing=lot_thing(inside))
             Movement.objects.create(
                 lot=inside,
-                verb=Movement.RECEIVE,
+                verb=Verb.RECEIVE,
                 quantity=each.count * quantity,
                 subject=f"kit:{lot.uid}",
                 at=now(),

@@ -12,7 +12,17 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Content, Lot, Part
-from shop.stock.shapes import ContentIn, ContentOut, LotOut, OpenKitIn, PartIn, PartOut, ReceiveIn, UseIn
+from shop.stock.shapes import (
+    ContentIn,
+    ContentOut,
+    LotOut,
+    MovementIn,
+    MovementOut,
+    OpenKitIn,
+    PartIn,
+    PartOut,
+    ReceiveIn,
+)
 
 
 class Parts(Door):
@@ -35,11 +45,17 @@ class Receive(Door):
         return actions.receive(by=self.by, part=get_object_or_404(Part, uid=uid), **data)
 
 
-class Use(Door):
-    @verb(UseIn, LotOut, creates=True)
+class Movements(Door):
+    @reads(MovementOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Every movement of a lot, newest first; their sum is what is on hand."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Lot, uid=uid).movements.all()
+
+    @verb(MovementIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
-        """Take a quantity of a lot for something other than a job."""
-        return actions.use_up(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
+        """Take, put back, scrap or count pieces of a lot outside a job."""
+        return actions.move_by_hand(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
 
 
 class Contents(Door):
@@ -62,5 +78,5 @@ urlpatterns = [
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("parts", Parts.as_view(), name="parts"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
-    path("lots/<uuid:uid>/use", Use.as_view(), name="use_lot"),
+    path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),
 ]

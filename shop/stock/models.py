@@ -4,6 +4,9 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.stock.rules import Verb
+from shop.workshop.rules import pairs
+
 
 class Part(models.Model):
     """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited."""
@@ -61,12 +64,13 @@ class Lot(models.Model):
 
 
 class Movement(models.Model):
-    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand."""
+    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand.
 
-    RECEIVE, TAKE = "receive", "take"
+    A count is the difference that it found, which may be none.
+    """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
-    verb = models.CharField(max_length=10, choices=[(RECEIVE, RECEIVE), (TAKE, TAKE)])
+    verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
     at = models.DateTimeField()
@@ -75,10 +79,18 @@ class Movement(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(verb="receive", quantity__gt=0) | models.Q(verb="take", quantity__lt=0),
+                condition=models.Q(verb__in=("receive", "return"), quantity__gt=0)
+                | models.Q(verb__in=("take", "scrap"), quantity__lt=0)
+                | models.Q(verb="count"),
                 name="movement_sign",
             )
         ]
 
     def __str__(self) -> str:
         return f"{self.verb} {self.quantity}"
+
+    @property
+    def said(self) -> str:
+        """What it was for, to be read; a job's own page says which job."""
+        kind, _, rest = self.subject.partition(":")
+        return {"job": "a job", "kit": "out of a kit"}.get(kind, rest or kind)

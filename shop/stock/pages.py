@@ -10,9 +10,11 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
-from shop.stock.shapes import ContentIn, OpenKitIn, PartIn, ReceiveIn, UseIn
-from shop.web.pages import FormPage, Page
+from shop.stock.shapes import ContentIn, MovementIn, OpenKitIn, PartIn, ReceiveIn
+from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
+
+MOST_SHOWN = 200
 
 
 class Store(Page):
@@ -46,13 +48,38 @@ class Receive(FormPage):
         return reverse("store")
 
 
-class Use(FormPage):
-    takes, title, room, button, cancel = UseIn, "Take from a lot", "store", "Take it", "store"
+class OneLot(Page):
+    """A lot: what is left, where it went, and every movement."""
+
+    template, room = "stock/lot.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
+        newest = list(lot.movements.order_by("-pk")[: MOST_SHOWN + 1])
+        return {
+            "lot": lot,
+            "day": today(),
+            "movements": newest[:MOST_SHOWN],
+            "more": len(newest) > MOST_SHOWN,
+            "panels": panels("lot", lot),
+            "may_keep": self.by.may(Can.KEEP_STOCK),
+            "may_open": self.by.may(Can.OPEN_KIT) and lot.part.contents.exists(),
+            "may_doubt": self.by.may(Can.DOUBT),
+        }
+
+
+class MoveLot(FormPage):
+    takes, title, room, button = MovementIn, "Move pieces of a lot", "store", "Do it"
+    lead = "What a job takes is taken on its work sheet; this is for everything else."
+
+    def back(self) -> str:
+        return reverse("lot", args=[self.kwargs["uid"]])
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
-        actions.use_up(by=self.by, lot=lot, **data)
-        return reverse("store")
+        actions.move_by_hand(by=self.by, lot=lot, **data)
+        return self.back()
 
 
 class NewContent(FormPage):
@@ -83,5 +110,6 @@ urlpatterns = [
     path("store", Store.as_view(), name="store"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
-    path("store/lots/<uuid:uid>/use", Use.as_view(), name="use_lot"),
+    path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
+    path("store/lots/<uuid:uid>/move", MoveLot.as_view(), name="move_lot"),
 ]

@@ -69,7 +69,7 @@ def lot_thing(lot: Lot) -> Thing:
         number=lot.number,
         title=str(lot.part),
         note=f"cured {lot.cured}" if lot.cured else "",
-        address=_place(lot.part),
+        address=reverse("lot", args=[lot.uid]),
     )
 
 

@@ -5,9 +5,27 @@ The day rule: the last day of the quarter counts as the day of manufacture, and 
 
 import re
 from datetime import date
+from enum import StrEnum
 
 from shop.workshop.rules import Refusal, add_months
 
+
+class Verb(StrEnum):
+    """What a movement is: three of them are done by hand beside a job, and a count states what is there."""
+
+    RECEIVE = "receive"
+    TAKE = "take"
+    RETURN = "return"
+    SCRAP = "scrap"
+    COUNT = "count"
+
+
+BY_HAND = {
+    Verb.TAKE: "Take it for something other than a job",
+    Verb.RETURN: "Put it back",
+    Verb.SCRAP: "Scrap it",
+    Verb.COUNT: "Count what is there",
+}
 _QUARTER = re.compile(r"([1-4])Q(\d{2}|\d{4})|([1-4])/(\d{2}|\d{4})")
 PIVOT = 70  # a two-digit year from 70 on is of the last century
 
@@ -60,9 +78,41 @@ def taking_refusals(
             Refusal("wrong-part", f"The plan asks for {wanted_part} here; lot {lot} is {part}.", "lot")
         )
     if good_to is not None and on > good_to:
-        found.append(
-            Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
-        )
+        found.append(past_life(lot, good_to))
     if quantity > on_hand:
-        found.append(Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot"))
+        found.append(not_enough(lot, on_hand, quantity))
+    return found
+
+
+def past_life(lot: str, good_to: date) -> Refusal:
+    """What is said of a lot that may no longer be used."""
+    return Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
+
+
+def not_enough(lot: str, on_hand: int, quantity: int) -> Refusal:
+    """What is said of a lot with less than is asked for."""
+    return Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot")
+
+
+def difference(verb: Verb, quantity: int, on_hand: int) -> int:
+    """What a movement by hand adds to what is on hand; a count states what is there now."""
+    match verb:
+        case Verb.COUNT:
+            return quantity - on_hand
+        case Verb.RETURN:
+            return quantity
+    return -quantity
+
+
+def by_hand_refusals(
+    verb: Verb, quantity: int, *, lot: str, good_to: date | None, on: date, on_hand: int
+) -> list[Refusal]:
+    """Why a quantity may not be moved by hand: nothing is moved but by a count, and what is past its life may go, not be used."""
+    found = []
+    if quantity == 0 and verb != Verb.COUNT:
+        found.append(Refusal("nothing", "Say how many; only a count may find none.", "quantity"))
+    if verb == Verb.TAKE and good_to is not None and on > good_to:
+        found.append(past_life(lot, good_to))
+    if verb in (Verb.TAKE, Verb.SCRAP) and quantity > on_hand:
+        found.append(not_enough(lot, on_hand, quantity))
     return found

@@ -3,7 +3,8 @@
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
-from shop.stock.models import Content, Lot, Part
+from shop.stock.models import Content, Lot, Movement, Part
+from shop.stock.rules import BY_HAND, Verb
 
 
 class PartIn(Shape):
@@ -39,9 +40,21 @@ class ReceiveIn(Shape):
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
 
 
-class UseIn(Shape):
-    quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
-    subject = serializers.CharField(max_length=70, label="What for")
+class MovementIn(Shape):
+    verb = serializers.ChoiceField(
+        choices=[(verb.value, said) for verb, said in BY_HAND.items()],
+        required=False,
+        default=Verb.TAKE.value,
+        initial=Verb.TAKE.value,
+        label="What is done",
+    )
+    quantity = serializers.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        style={"unit": "pieces"},
+        help_text="For a count: how many are there, none included.",
+    )
+    subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
 
 
 class ContentIn(Shape):
@@ -73,6 +86,12 @@ class LotOut(serializers.ModelSerializer[Lot]):
     class Meta:
         model = Lot
         fields = ["uid", "part", "number", "cured", "good_to", "on_hand"]
+
+
+class MovementOut(serializers.ModelSerializer[Movement]):
+    class Meta:
+        model = Movement
+        fields = ["verb", "quantity", "subject", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):

@@ -141,7 +141,12 @@ API: dict[str, dict[str, Entry]] = {
     },
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
-    "lots/<uuid:uid>/use": {"POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
+    "lots/<uuid:uid>/movements": {
+        "GET": Entry(Can.SEE, "lot"),
+        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
+    },
+    "lots/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "lot")},
+    "items/<uuid:uid>/lots": {"GET": Entry(Can.SEE, "item")},
     "clocks": {"GET": SEE},
     "metrics": {"GET": SEE},
     "jobs": {"GET": SEE},

@@ -217,7 +217,8 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
     },
-    "store/lots/<uuid:uid>/use": {
+    "store/lots/<uuid:uid>": {"GET": Entry(Can.SEE, "lot")},
+    "store/lots/<uuid:uid>/move": {
         "GET": Entry(Can.SEE, "lot"),
         "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
     },

@@ -11,7 +11,7 @@ from django.db.models import Sum
 from jobs.flow.models import Job
 from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
-from shop.stock.actions import take, use_up
+from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
@@ -228,7 +228,7 @@ def test_it_refuses_to_write(walk: Walk, name: str, table: str, changes: dict[st
 def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
     """After everything that a job does and a taking that is refused and rolled back."""
     keeper, lot = walk.house.people["storekeeper"], walk.house.lots["TH-301"]
-    use_up(by=keeper, lot=lot, quantity=2, subject="a bench trial")
+    move_by_hand(by=keeper, lot=lot, verb="take", quantity=2, subject="a bench trial")
     with refused(SUMMED):
         take(by=keeper, lot=lot, quantity=1, wanted_part="", subject="use:half")
         run("UPDATE stock_lot SET on_hand = -1 WHERE id = %s", lot.pk)

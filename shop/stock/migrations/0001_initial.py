@@ -43,7 +43,7 @@ class Migration(migrations.Migration):
             name='Movement',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take')], max_length=10)),
+                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('count', 'count')], max_length=10)),
                 ('quantity', models.IntegerField()),
                 ('subject', models.CharField(blank=True, max_length=80)),
                 ('at', models.DateTimeField()),
@@ -51,7 +51,7 @@ class Migration(migrations.Migration):
                 ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.lot')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb', 'receive')), models.Q(('quantity__lt', 0), ('verb', 'take')), _connector='OR'), name='movement_sign')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), ('verb', 'count'), _connector='OR'), name='movement_sign')],
             },
         ),
         migrations.AddConstraint(
