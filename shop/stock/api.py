@@ -15,6 +15,7 @@ from shop.stock.models import Content, Lot, Part
 from shop.stock.shapes import (
     ContentIn,
     ContentOut,
+    ExtensionIn,
     LotOut,
     MovementIn,
     MovementOut,
@@ -43,6 +44,13 @@ class Receive(Door):
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
         """Receive a quantity of a lot."""
         return actions.receive(by=self.by, part=get_object_or_404(Part, uid=uid), **data)
+
+
+class Extension(Door):
+    @verb(ExtensionIn, LotOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Lot:
+        """Extend the life of a lot once after an inspection, as its published rule allows."""
+        return actions.extend(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
 
 
 class Movements(Door):
@@ -78,5 +86,6 @@ urlpatterns = [
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("parts", Parts.as_view(), name="parts"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
+    path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),
     path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),
 ]

@@ -9,7 +9,10 @@ from shop.workshop.rules import pairs
 
 
 class Part(models.Model):
-    """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited."""
+    """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited.
+
+    `life_rule` is the key of the published rule that its life is from, empty for one of the maker's or of our own.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.CharField(max_length=40, unique=True)
@@ -18,6 +21,7 @@ class Part(models.Model):
     material = models.CharField(max_length=40, blank=True)
     life_months = models.PositiveIntegerField(null=True)
     life_source = models.CharField(max_length=200, blank=True)
+    life_rule = models.CharField(max_length=20, blank=True)
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
@@ -43,12 +47,14 @@ class Content(models.Model):
 
 
 class Lot(models.Model):
-    """A received batch of a part."""
+    """A received batch of a part; `use_by` is the maker's own last day, `extended` that its life was once extended."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     number = models.CharField(max_length=60)
     cured = models.CharField(max_length=10, blank=True)
+    use_by = models.DateField(null=True)
+    extended = models.BooleanField(default=False)
     good_to = models.DateField(null=True)
     on_hand = models.IntegerField(default=0)
 
@@ -57,6 +63,10 @@ class Lot(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["part", "number"], name="lot_once"),
             models.CheckConstraint(condition=models.Q(on_hand__gte=0), name="lot_not_below_zero"),
+            models.CheckConstraint(
+                condition=models.Q(use_by__isnull=True) | models.Q(good_to__lte=models.F("use_by")),
+                name="lot_not_beyond_its_maker",
+            ),
         ]
 
     def __str__(self) -> str:

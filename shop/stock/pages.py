@@ -10,7 +10,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
-from shop.stock.shapes import ContentIn, MovementIn, OpenKitIn, PartIn, ReceiveIn
+from shop.stock.reads import why_not_extended
+from shop.stock.shapes import ContentIn, ExtensionIn, MovementIn, OpenKitIn, PartIn, ReceiveIn
 from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
 
@@ -65,8 +66,21 @@ class OneLot(Page):
             "panels": panels("lot", lot),
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT) and lot.part.contents.exists(),
+            "may_extend": self.by.may(Can.KEEP_STOCK) and not why_not_extended(lot),
             "may_doubt": self.by.may(Can.DOUBT),
         }
+
+
+class ExtendLot(FormPage):
+    takes, title, room, button = ExtensionIn, "Extend the life of a lot", "store", "Extend it"
+    lead = "Only after an inspection as the rule asks for it, and once."
+
+    def back(self) -> str:
+        return reverse("lot", args=[self.kwargs["uid"]])
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.extend(by=self.by, lot=get_object_or_404(Lot, uid=self.kwargs["uid"]), **data)
+        return self.back()
 
 
 class MoveLot(FormPage):
@@ -111,5 +125,6 @@ urlpatterns = [
     path("store/parts/new", NewPart.as_view(), name="new_part"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
     path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
+    path("store/lots/<uuid:uid>/extend", ExtendLot.as_view(), name="extend_lot"),
     path("store/lots/<uuid:uid>/move", MoveLot.as_view(), name="move_lot"),
 ]

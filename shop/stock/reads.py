@@ -9,7 +9,7 @@ from django.urls import reverse
 
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
-from shop.stock.rules import taking_refusals
+from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -34,6 +34,12 @@ def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
     for number, count in inside.values_list("part__contents__part__number").annotate(pieces=pieces):
         found[number] += count
     return dict(found)
+
+
+def why_not_extended(lot: Lot) -> list[Refusal]:
+    """Why the life of a lot may not be extended after an inspection."""
+    rule = LIFE_RULES.get(lot.part.life_rule)
+    return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
 
 
 def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:

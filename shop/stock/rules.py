@@ -4,6 +4,8 @@ The day rule: the last day of the quarter counts as the day of manufacture, and 
 """
 
 import re
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
@@ -44,6 +46,74 @@ def quarter_end(text: str) -> date | None:
     return date(year, month, day)
 
 
+@dataclass(frozen=True)
+class LifeRule:
+    """A published rule: how long seals of these materials may lie in store. `months` None: without limit.
+
+    `extension_months`: so much longer after an inspection, once; 0 where the rule knows none.
+    """
+
+    key: str
+    document: str
+    materials: tuple[str, ...]
+    months: int | None
+    extension_months: int = 0
+    status: str = "read on a secondary page"
+
+    @property
+    def source(self) -> str:
+        """How a page and a record name it."""
+        return f"{self.document}: {', '.join(self.materials)} ({self.status})"
+
+
+_ISO = "ISO 2230:2002, clause 4"
+_SAE = "SAE AS5316"
+# SBR is left out of AS5316: what is printed of it contradicts itself (3 or 15 years).
+LIFE_RULES = {
+    rule.key: rule
+    for rule in (
+        LifeRule("iso-2230-a", f"{_ISO}, group A", ("NR", "IR", "AU"), 60, 24),
+        LifeRule("iso-2230-b", f"{_ISO}, group B", ("NBR", "HNBR", "CR"), 84, 36),
+        LifeRule("iso-2230-c", f"{_ISO}, group C", ("EPDM", "FKM", "VMQ", "FVMQ", "PTFE", "FFKM"), 120, 60),
+        LifeRule("as5316-5", _SAE, ("AU", "EU"), 60),
+        LifeRule("as5316-15", _SAE, ("NBR", "HNBR", "CR", "ACM"), 180),
+        LifeRule("as5316-unlimited", _SAE, ("EPDM", "FKM", "FFKM", "VMQ", "FVMQ", "IIR", "PTFE"), None),
+    )
+}
+
+
+def life_refusals(
+    rule: LifeRule | None, *, material: str, life_months: int | None, life_source: str
+) -> list[Refusal]:
+    """Why a life cannot stand so: it needs a rule that says it, one alone, and one that is for the material."""
+    if rule is None:
+        if life_months is not None and not life_source:
+            return [Refusal("life-source", "Say by which rule this life is counted.", "life_source")]
+        return []
+    found = []
+    if life_months is not None or life_source:
+        said = "Choose a published rule, or give a life of your own with its rule; not both."
+        found.append(Refusal("life-twice", said, "life_rule"))
+    if not set(re.split(r"[^A-Z]+", material.upper())) & set(rule.materials):
+        said = f"{rule.document} has this life for {', '.join(rule.materials)}; name one of them as the material."
+        found.append(Refusal("life-material", said, "material"))
+    return found
+
+
+def extension_refusals(
+    rule: LifeRule | None, *, good_to: date | None, use_by: date | None, extended: bool
+) -> list[Refusal]:
+    """Why the life of a lot may not be extended after an inspection."""
+    if rule is None or not rule.extension_months or good_to is None:
+        return [Refusal("no-extension", "The rule for the storage life of this part knows no extension.")]
+    if extended:
+        return [Refusal("extended-before", "Its life was extended already; the rule allows it once.")]
+    if use_by is not None and use_by <= good_to:
+        said = f"The maker's own date, {use_by.isoformat()}, is not extended."
+        return [Refusal("maker-date", said)]
+    return []
+
+
 def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]:
     """Why a cure quarter cannot be right: unreadable, not begun yet, or missing where a life is counted from it."""
     if not text and life_months is None:
@@ -56,9 +126,25 @@ def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]
     return []
 
 
-def last_good_day(cured: date, life_months: int | None) -> date | None:
-    """The last day on which a lot may be used; None when its life is not limited."""
-    return None if life_months is None else add_months(cured, life_months)
+def last_good_day(cured: date | None, life_months: int | None, use_by: date | None = None) -> date | None:
+    """The last day on which a lot may be used: by the rule, or the maker's own date if that is sooner.
+
+    None when its life is not limited.
+    """
+    by_rule = None if life_months is None or cured is None else add_months(cured, life_months)
+    return min((day for day in (by_rule, use_by) if day is not None), default=None)
+
+
+def rule_words(rules: Iterable[LifeRule]) -> list[tuple[str, str]]:
+    """The published rules to choose from, each with its figure."""
+    return [(rule.key, f"{rule.source}: {_years(rule)}") for rule in rules]
+
+
+def _years(rule: LifeRule) -> str:
+    if rule.months is None:
+        return "without limit"
+    more = f" and {rule.extension_months // 12} more after inspection" if rule.extension_months else ""
+    return f"{rule.months // 12} years{more}"
 
 
 def taking_refusals(

@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from shop.api.shapes import Shape
 from shop.stock.models import Content, Lot, Movement, Part
-from shop.stock.rules import BY_HAND, Verb
+from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
 
 
 class PartIn(Shape):
@@ -25,6 +25,14 @@ class PartIn(Shape):
     life_source = serializers.CharField(
         max_length=200, required=False, allow_blank=True, default="", label="Rule for the storage life"
     )
+    life_rule = serializers.ChoiceField(
+        choices=rule_words(LIFE_RULES.values()),
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Or a published rule",
+        help_text="It sets storage life and source; the maker's own date still counts if it is sooner.",
+    )
 
 
 class ReceiveIn(Shape):
@@ -37,7 +45,22 @@ class ReceiveIn(Shape):
         label="Cure quarter",
         help_text="As on the bag: 2Q24 or 3/94. Empty only for a part whose life is not limited.",
     )
+    use_by = serializers.DateField(
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Maker's own last day",
+        help_text="As on the bag, if it has one; it counts where it is sooner than the rule.",
+    )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
+
+
+class ExtensionIn(Shape):
+    subject = serializers.CharField(
+        max_length=200,
+        label="What the inspection saw",
+        help_text="As the rule asks: no cracks, no sticking, no change of shape. No names of people.",
+    )
 
 
 class MovementIn(Shape):
@@ -85,7 +108,7 @@ class LotOut(serializers.ModelSerializer[Lot]):
 
     class Meta:
         model = Lot
-        fields = ["uid", "part", "number", "cured", "good_to", "on_hand"]
+        fields = ["uid", "part", "number", "cured", "use_by", "extended", "good_to", "on_hand"]
 
 
 class MovementOut(serializers.ModelSerializer[Movement]):
@@ -108,6 +131,7 @@ class PartOut(serializers.ModelSerializer[Part]):
             "material",
             "life_months",
             "life_source",
+            "life_rule",
             "contents",
             "lots",
         ]

@@ -76,7 +76,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "drafts.Draft": ("key", CHECKED),
     "instruments.Instrument": ("kind unit resolution full_scale accuracy", CHECKED),
     "instruments.Check": ("deviation", CHECKED),
-    "stock.Part": ("unit", CHECKED),
+    "stock.Part": ("unit life_rule", CHECKED),
     "stock.Lot": ("cured", CHECKED),
     "stock.Movement": ("by", OURS),
     "clocks.Clock": ("key", CHECKED),

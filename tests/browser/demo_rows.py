@@ -67,7 +67,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate",
         first(Part).uid: "receive new_content",
-        first(Lot).uid: "lot move_lot open_kit",
+        first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record",

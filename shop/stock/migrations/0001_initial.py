@@ -24,6 +24,7 @@ class Migration(migrations.Migration):
                 ('material', models.CharField(blank=True, max_length=40)),
                 ('life_months', models.PositiveIntegerField(null=True)),
                 ('life_source', models.CharField(blank=True, max_length=200)),
+                ('life_rule', models.CharField(blank=True, max_length=20)),
             ],
         ),
         migrations.CreateModel(
@@ -33,6 +34,8 @@ class Migration(migrations.Migration):
                 ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('number', models.CharField(max_length=60)),
                 ('cured', models.CharField(blank=True, max_length=10)),
+                ('use_by', models.DateField(null=True)),
+                ('extended', models.BooleanField(default=False)),
                 ('good_to', models.DateField(null=True)),
                 ('on_hand', models.IntegerField(default=0)),
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='stock.part')),
@@ -61,5 +64,9 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='lot',
             constraint=models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='lot_not_below_zero'),
+        ),
+        migrations.AddConstraint(
+            model_name='lot',
+            constraint=models.CheckConstraint(condition=models.Q(('use_by__isnull', True), ('good_to__lte', models.F('use_by')), _connector='OR'), name='lot_not_beyond_its_maker'),
         ),
     ]
