@@ -22,11 +22,12 @@ from shop.stock.rules import (
     cure_refusals,
     difference,
     last_good_day,
+    level_refusals,
     life_refusals,
     quarter_end,
 )
 from shop.workshop.reads import now, today
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, Stale, refuse
 
 
 def add_part(
@@ -54,6 +55,33 @@ def add_part(
             refuse([Refusal("number-taken", "Another part has this number.", "number")])
         put(thing=part_thing(row))
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="added", facts={"number": number})
+    return row
+
+
+def change_part(
+    *,
+    by: Person,
+    part: Part,
+    seen: int,
+    size: str,
+    hardness: str,
+    bin: str,
+    minimum: int | None,
+    up_to: int | None,
+) -> Part:
+    """Say of a part, which the caller saw at version `seen`, its size, its place, and at which level it is ordered."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        row = Part.objects.select_for_update().get(pk=part.pk)
+        if row.version != seen:
+            raise Stale(row.version)
+        refuse(level_refusals(minimum, up_to))
+        row.size, row.hardness, row.bin, row.minimum, row.up_to = size, hardness, bin, minimum, up_to
+        row.version += 1
+        row.save(update_fields=["size", "hardness", "bin", "minimum", "up_to", "version"])
+        put(thing=part_thing(row))
+        facts = {"minimum": minimum, "up_to": up_to, "version": row.version}
+        write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
 
 

@@ -12,6 +12,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Content, Lot, Part
+from shop.stock.reads import wanted
 from shop.stock.shapes import (
     ContentIn,
     ContentOut,
@@ -20,10 +21,13 @@ from shop.stock.shapes import (
     MovementIn,
     MovementOut,
     OpenKitIn,
+    PartChangeIn,
     PartIn,
     PartOut,
     ReceiveIn,
+    WantedList,
 )
+from shop.workshop.reads import today
 
 
 class Parts(Door):
@@ -37,6 +41,27 @@ class Parts(Door):
     def post(self, request: Request, data: Any) -> Part:
         """Add a part."""
         return actions.add_part(by=self.by, **data)
+
+
+class OnePart(Door):
+    @reads(PartOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """A part with its lots."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Part.objects.prefetch_related("lots__part", "contents__part"), uid=uid)
+
+    @verb(PartChangeIn, PartOut, seen=True)
+    def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
+        """Say its size, where it lies, and at which level it is ordered."""
+        return actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+
+
+class ToOrder(Door):
+    @reads(WantedList)
+    def get(self, request: Request) -> Any:
+        """The parts of which no more than their minimum is left in life, and how many to order."""
+        require(self.by, Can.SEE)
+        return {"day": today(), "parts": wanted(today())}
 
 
 class Receive(Door):
@@ -85,6 +110,8 @@ urlpatterns = [
     path("parts/<uuid:uid>/contents", Contents.as_view(), name="contents"),
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("parts", Parts.as_view(), name="parts"),
+    path("parts/to-order", ToOrder.as_view(), name="to_order"),
+    path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
     path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),
     path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),

@@ -11,7 +11,8 @@ from shop.workshop.rules import pairs
 class Part(models.Model):
     """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited.
 
-    `life_rule` is the key of the published rule that its life is from, empty for one of the maker's or of our own.
+    `life_rule` is the key of the published rule that its life is from, empty for one of the maker's or of our own. It is to
+    be ordered, `up_to` so many, once no more than its `minimum` is left in life; None where nobody watches it.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -22,6 +23,21 @@ class Part(models.Model):
     life_months = models.PositiveIntegerField(null=True)
     life_source = models.CharField(max_length=200, blank=True)
     life_rule = models.CharField(max_length=20, blank=True)
+    size = models.CharField(max_length=40, blank=True)
+    hardness = models.CharField(max_length=20, blank=True)
+    bin = models.CharField(max_length=40, blank=True)
+    minimum = models.PositiveIntegerField(null=True)
+    up_to = models.PositiveIntegerField(null=True)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(minimum__isnull=True, up_to__isnull=True)
+                | models.Q(up_to__gt=models.F("minimum")),
+                name="part_ordered_above_its_minimum",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"

@@ -10,8 +10,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
-from shop.stock.reads import why_not_extended
-from shop.stock.shapes import ContentIn, ExtensionIn, MovementIn, OpenKitIn, PartIn, ReceiveIn
+from shop.stock.reads import wanted, why_not_extended
+from shop.stock.shapes import ContentIn, ExtensionIn, MovementIn, OpenKitIn, PartChangeIn, PartIn, ReceiveIn
 from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
 
@@ -39,6 +39,33 @@ class NewPart(FormPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.add_part(by=self.by, **data)
         return reverse("store")
+
+
+class ChangePart(FormPage):
+    takes, title, room, button, cancel = PartChangeIn, "Size, place and levels", "store", "Save", "store"
+
+    def part(self) -> Part:
+        return get_object_or_404(Part, uid=self.kwargs["uid"])
+
+    def start(self) -> Mapping[str, Any]:
+        names = list(PartChangeIn().fields)
+        row = Part.objects.filter(uid=self.kwargs["uid"]).values(*names).get()
+        return {name: "" if value is None else value for name, value in row.items()}
+
+    def seen(self) -> int:
+        return self.part().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.change_part(by=self.by, part=self.part(), seen=seen or 0, **data)
+        return reverse("store")
+
+
+class ToOrder(Page):
+    template, room = "stock/to_order.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        return {"day": today(), "rows": wanted(today()), "may_keep": self.by.may(Can.KEEP_STOCK)}
 
 
 class Receive(FormPage):
@@ -123,6 +150,8 @@ urlpatterns = [
     path("store/lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("store", Store.as_view(), name="store"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
+    path("store/to-order", ToOrder.as_view(), name="to_order"),
+    path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
     path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
     path("store/lots/<uuid:uid>/extend", ExtendLot.as_view(), name="extend_lot"),

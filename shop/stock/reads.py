@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import F, Q, QuerySet, Sum
@@ -9,7 +10,7 @@ from django.urls import reverse
 
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
-from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals
+from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -34,6 +35,24 @@ def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
     for number, count in inside.values_list("part__contents__part__number").annotate(pieces=pieces):
         found[number] += count
     return dict(found)
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """A part that is to be ordered: what is in life, and how many are missing to its upper level."""
+
+    part: Part
+    in_life: int
+    quantity: int
+
+
+def wanted(day: date) -> list[Wanted]:
+    """Every watched part of which no more than its minimum is in life on a day, by number."""
+    parts = list(Part.objects.filter(minimum__isnull=False).order_by("number"))
+    stored = in_store({part.number for part in parts}, day)
+    rows = [(part, stored.get(part.number, 0)) for part in parts]
+    found = [Wanted(part, count, to_order(part.minimum, part.up_to, count)) for part, count in rows]
+    return [each for each in found if each.quantity]
 
 
 def why_not_extended(lot: Lot) -> list[Refusal]:
@@ -62,7 +81,7 @@ def part_thing(part: Part) -> Thing:
         kind=Kind.PART,
         number=part.number,
         title=part.name,
-        note=part.material,
+        note=" ".join(filter(None, [part.material, part.size])),
         address=_place(part),
     )
 

@@ -202,3 +202,21 @@ def by_hand_refusals(
     if verb in (Verb.TAKE, Verb.SCRAP) and quantity > on_hand:
         found.append(not_enough(lot, on_hand, quantity))
     return found
+
+
+def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:
+    """Why levels cannot stand so: both are given or none, and what is ordered up to lies above the minimum."""
+    if (minimum is None) != (up_to is None):
+        return [
+            Refusal("one-level", "Give both levels, or neither.", "up_to" if up_to is None else "minimum")
+        ]
+    if minimum is not None and up_to is not None and up_to <= minimum:
+        return [Refusal("levels", "What is ordered up to lies above the minimum.", "up_to")]
+    return []
+
+
+def to_order(minimum: int | None, up_to: int | None, in_life: int) -> int:
+    """How many to order now: up to the upper level once no more than the minimum is left in life; 0 for none."""
+    if minimum is None or up_to is None or in_life > minimum:
+        return 0
+    return up_to - in_life

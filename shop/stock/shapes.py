@@ -1,10 +1,24 @@
 """What is sent and seen of parts and lots."""
 
+from typing import Any
+
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.stock.models import Content, Lot, Movement, Part
 from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
+
+
+def _level(label: str) -> Any:
+    return serializers.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        required=False,
+        allow_null=True,
+        default=None,
+        label=label,
+        style={"unit": "pieces"},
+    )
 
 
 class PartIn(Shape):
@@ -33,6 +47,45 @@ class PartIn(Shape):
         label="Or a published rule",
         help_text="It sets storage life and source; the maker's own date still counts if it is sooner.",
     )
+
+
+class PartChangeIn(Shape):
+    """Everything that may change of a part; what is left out becomes empty."""
+
+    size = serializers.CharField(
+        max_length=40,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="As text, for example AS568-012 or 6 x 1.5 mm. A size alone makes no part fit.",
+    )
+    hardness = serializers.CharField(
+        max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
+    )
+    bin = serializers.CharField(
+        max_length=40, required=False, allow_blank=True, default="", label="Where it lies"
+    )
+    minimum = _level("Order when no more are left than")
+    up_to = _level("Order up to")
+
+
+class WantedOut(serializers.Serializer[Any]):
+    """A part that is to be ordered."""
+
+    part = uid_of()
+    number = serializers.CharField(source="part.number")
+    name = serializers.CharField(source="part.name")
+    in_life = serializers.IntegerField()
+    minimum = serializers.IntegerField(source="part.minimum")
+    up_to = serializers.IntegerField(source="part.up_to")
+    quantity = serializers.IntegerField(help_text="How many to order now.")
+
+
+class WantedList(serializers.Serializer[Any]):
+    """What is to be ordered on a day."""
+
+    day = serializers.DateField()
+    parts = WantedOut(many=True)
 
 
 class ReceiveIn(Shape):
@@ -132,6 +185,12 @@ class PartOut(serializers.ModelSerializer[Part]):
             "life_months",
             "life_source",
             "life_rule",
+            "size",
+            "hardness",
+            "bin",
+            "minimum",
+            "up_to",
+            "version",
             "contents",
             "lots",
         ]

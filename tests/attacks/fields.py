@@ -33,7 +33,7 @@ FREE: dict[str, str] = {
     "instruments.Calibration": "certificate",
     "instruments.Check": "against",
     "instruments.BadPeriod": "why",
-    "stock.Part": "number name material life_source",
+    "stock.Part": "number name material life_source size hardness bin",
     "stock.Lot": "number",
     "stock.Movement": "subject",
     "clocks.Clock": "title",

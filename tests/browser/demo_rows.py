@@ -66,7 +66,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate",
-        first(Part).uid: "receive new_content",
+        first(Part).uid: "receive new_content change_part",
         first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",

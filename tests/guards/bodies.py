@@ -44,6 +44,7 @@ CHECK = {"done_on": "2026-01-01", "against": "MG-1", "deviation": "0.1", "found"
 CYLINDERS = {"tested_by": "ourselves"}
 PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
 RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
+LEVELS = {"size": "AS568-012", "bin": "A 3", "minimum": 5, "up_to": 20}
 EXTENSION = {"subject": "Soft, no cracks."}
 USE = {"quantity": 1, "subject": "a bench trial"}
 LINE = {"item": "@item", "plan": "@plan", "contents": "no gas"}

@@ -33,6 +33,7 @@ from tests.guards.bodies import (
     INVITED,
     ITEM,
     ITEMISED,
+    LEVELS,
     LIFT,
     LINE,
     MANY,
@@ -141,6 +142,11 @@ API: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "parts/to-order": {"GET": SEE},
+    "parts/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "part"),
+        "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
+    },
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
     "lots/<uuid:uid>/movements": {
         "GET": Entry(Can.SEE, "lot"),

@@ -25,7 +25,16 @@ class Migration(migrations.Migration):
                 ('life_months', models.PositiveIntegerField(null=True)),
                 ('life_source', models.CharField(blank=True, max_length=200)),
                 ('life_rule', models.CharField(blank=True, max_length=20)),
+                ('size', models.CharField(blank=True, max_length=40)),
+                ('hardness', models.CharField(blank=True, max_length=20)),
+                ('bin', models.CharField(blank=True, max_length=40)),
+                ('minimum', models.PositiveIntegerField(null=True)),
+                ('up_to', models.PositiveIntegerField(null=True)),
+                ('version', models.PositiveIntegerField(default=1)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum')],
+            },
         ),
         migrations.CreateModel(
             name='Lot',
