@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import Shape
 from shop.stock.models import Content, Lot, Movement, Part
 from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
 
@@ -72,7 +72,7 @@ class PartChangeIn(Shape):
 class WantedOut(serializers.Serializer[Any]):
     """A part that is to be ordered."""
 
-    part = uid_of()
+    part = serializers.UUIDField(source="part.uid")
     number = serializers.CharField(source="part.number")
     name = serializers.CharField(source="part.name")
     in_life = serializers.IntegerField()

@@ -120,7 +120,7 @@ TRAY = {"key": "x", "movement_id": None, "second_id": None}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
-    ("lot_not_beyond_its_maker", "stock_lot", {"use_by": "2020-01-01", "good_to": "2030-01-01"}),
+    ("lot_not_beyond_its_maker", "stock_lot", {"on_hand": 0, "use_by": "2020-01-01", "good_to": "2030-01-01"}),
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
     ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
     ("calibration_found_known", "instruments_calibration", {"found": "bent"}),
