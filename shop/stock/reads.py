@@ -1,6 +1,7 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
 from collections.abc import Callable, Collection
+from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import F, Q, QuerySet
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
-from shop.stock.rules import taking_refusals
+from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
 
@@ -37,6 +38,30 @@ def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
     return {number: int(count) for number, count in columns(sql, *asked, *asked)}
 
 
+@dataclass(frozen=True)
+class Wanted:
+    """A part that is to be ordered: what is in life, and how many are missing to its upper level."""
+
+    part: Part
+    in_life: int
+    quantity: int
+
+
+def wanted(day: date) -> list[Wanted]:
+    """Every watched part of which no more than its minimum is in life on a day, by number."""
+    parts = list(Part.objects.filter(minimum__isnull=False).order_by("number"))
+    stored = in_store({part.number for part in parts}, day)
+    rows = [(part, stored.get(part.number, 0)) for part in parts]
+    found = [Wanted(part, count, to_order(part.minimum, part.up_to, count)) for part, count in rows]
+    return [each for each in found if each.quantity]
+
+
+def why_not_extended(lot: Lot) -> list[Refusal]:
+    """Why the life of a lot may not be extended after an inspection."""
+    rule = LIFE_RULES.get(lot.part.life_rule)
+    return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
+
+
 def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:
     """Every reason why a quantity of a lot may not be taken today where the plan asks for a part."""
     return taking_refusals(
@@ -57,7 +82,7 @@ def part_thing(part: Part) -> Thing:
         kind=Kind.PART,
         number=part.number,
         title=part.name,
-        note=part.material,
+        note=" ".join(filter(None, [part.material, part.size])),
         address=_place(part),
     )
 
@@ -70,7 +95,7 @@ def lot_thing(lot: Lot) -> Thing:
         number=lot.number,
         title=str(lot.part),
         note=f"cured {lot.cured}" if lot.cured else "",
-        address=_place(lot.part),
+        address=reverse("lot", args=[lot.uid]),
     )
 
 

@@ -14,7 +14,6 @@ from tests.guards.bodies import (
     CHOSEN,
     CLOSE,
     COLLECT,
-    CONTENT,
     CUSTODY,
     CUSTOMER,
     CYLINDERS,
@@ -42,12 +41,10 @@ from tests.guards.bodies import (
     NEW_SECRET,
     OWNER,
     PAPERS,
-    PART,
     PERSON,
     PHOTOGRAPH,
     PROMISE_DAY,
     PUT_IN,
-    RECEIVE,
     ROLES,
     SEE,
     SET,
@@ -57,13 +54,13 @@ from tests.guards.bodies import (
     TAKE_OUT,
     TEST_PAGE,
     TOKEN,
-    USE,
     WITHDRAWAL,
     Entry,
 )
+from tests.guards.store_entries import STORE
 
 _CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
-PAGES: dict[str, dict[str, Entry]] = {
+PAGES: dict[str, dict[str, Entry]] = STORE | {
     "": {"GET": Entry()},
     "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
     "sign-out": {"POST": Entry(public=True)},
@@ -213,16 +210,6 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "calibration"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
-    "store": {"GET": SEE},
-    "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
-    "store/parts/<uuid:uid>/receive": {
-        "GET": Entry(Can.SEE, "part"),
-        "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
-    },
-    "store/lots/<uuid:uid>/use": {
-        "GET": Entry(Can.SEE, "lot"),
-        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
-    },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
@@ -361,14 +348,6 @@ PAGES: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/dispose": {
         "GET": Entry(Can.SEE, "signed_job"),
         "POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE),
-    },
-    "store/parts/<uuid:uid>/contents": {
-        "GET": Entry(Can.SEE, "part"),
-        "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
-    },
-    "store/lots/<uuid:uid>/open": {
-        "GET": Entry(Can.SEE, "kit_lot"),
-        "POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1}),
     },
     "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
     "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},

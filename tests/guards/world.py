@@ -211,6 +211,14 @@ class World:
             life_source="",
         )
         add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
+        iso: dict[str, Any] = {
+            "material": "NBR",
+            "life_months": None,
+            "life_source": "",
+            "life_rule": "iso-2230-b",
+        }
+        ring = add_part(by=keeper, number="TH-ISO", name="Ring", unit="piece", **iso)
+        self.rows["iso_lot"] = receive(by=keeper, part=ring, number="ISO-1", cured="2Q26", quantity=3)
         self.rows["kit_lot"] = receive(by=keeper, part=kit, number="KIT-1", cured="2Q26", quantity=3)
         self.rows["other_part"] = self.house.lots["TH-303"].part
 

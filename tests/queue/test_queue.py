@@ -78,7 +78,7 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
     ok(api["technician"].post(f"lines/{outside.row.line.uid}/custody", away), 201)
     ok(
         api["storekeeper"].post(
-            f"lots/{house.lots['TH-401'].uid}/use", {"quantity": 10, "subject": "a trial"}
+            f"lots/{house.lots['TH-401'].uid}/movements", {"quantity": 10, "subject": "a trial"}
         ),
         201,
     )
@@ -108,7 +108,7 @@ def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api
 
 def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str, Api]) -> None:
     walk, store = Walk(house, api).to("cleared"), api["storekeeper"]
-    ok(store.post(f"lots/{house.lots['TH-302'].uid}/use", {"quantity": 10, "subject": "a trial"}), 201)
+    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", {"quantity": 10, "subject": "a trial"}), 201)
 
     # TH-302-OLD still has ten, past their life.
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
@@ -126,7 +126,7 @@ def test_it_asks_for_no_part_that_has_its_end(house: House, api: dict[str, Api])
     for number in ("TH-301", "TH-302", "TH-303"):
         ok(
             api["storekeeper"].post(
-                f"lots/{house.lots[number].uid}/use", {"quantity": 9, "subject": "a trial"}
+                f"lots/{house.lots[number].uid}/movements", {"quantity": 9, "subject": "a trial"}
             ),
             201,
         )
