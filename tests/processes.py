@@ -51,14 +51,14 @@ def act(people: int, lot: str, email: str) -> None:
     from shop.staff.models import Person  # noqa: PLC0415 - models are there once Django is set up
     from tests.conftest import Api  # noqa: PLC0415 - likewise
 
-    resolve(f"/api/v1/lots/{lot}/use")
+    resolve(f"/api/v1/lots/{lot}/movements")
     context = multiprocessing.get_context("fork")
     barrier, said = context.Barrier(people), context.SimpleQueue()
 
     def take() -> None:
         api = Api(Person.objects.get(email=email))
         barrier.wait(PATIENCE_S)
-        answer = api.post(f"lots/{lot}/use", {"quantity": 1, "subject": "training"})
+        answer = api.post(f"lots/{lot}/movements", {"quantity": 1, "subject": "training"})
         said.put((answer.status_code, [error["code"] for error in answer.json().get("errors", [])]))
 
     ours = [context.Process(target=take, daemon=True) for _ in range(people)]

@@ -1,12 +1,16 @@
 """What is sent and seen of a loose part."""
 
+from typing import Any
+
 from rest_framework import serializers
 
 from jobs.flow.shapes import WorkIn
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import Ending, Origin
+from shop.api.shapes import uid_of
 from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
+from shop.stock.shapes import LotOut
 
 
 class EndingIn(WorkIn):
@@ -31,6 +35,30 @@ class EndingIn(WorkIn):
     )
     second = somebody("Searched with", "A lost part takes a second person.")
     second_secret = their_secret()
+
+
+class FittedOut(serializers.ModelSerializer[TrayPart]):
+    """A piece that went into gear: which, when, into what, and whose it is today."""
+
+    part = serializers.CharField(source="movement.lot.part.number")
+    lot = uid_of(source="movement.lot")
+    lot_number = serializers.CharField(source="movement.lot.number")
+    job = uid_of(source="round.job")
+    tray = serializers.IntegerField(source="round.job.number")
+    item = uid_of(source="round.job.item")
+    number = serializers.CharField(source="round.job.item.label", help_text="Of the item.")
+    owner = uid_of(source="round.job.item.owner")
+
+    class Meta:
+        model = TrayPart
+        fields = ["part", "lot", "lot_number", "key", "count", "at", "job", "tray", "item", "number", "owner"]
+
+
+class LotTraceOut(serializers.Serializer[Any]):
+    """A lot, what is left of it, and every place its pieces went to, those out of its kits too."""
+
+    lot = LotOut()
+    fitted = FittedOut(many=True)
 
 
 class TrayPartOut(serializers.ModelSerializer[TrayPart]):

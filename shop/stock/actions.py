@@ -1,7 +1,10 @@
-"""Add parts and kits; receive lots; take from them; open kits.
+"""Add parts and kits; receive lots; take from them, put back, scrap and count; open kits.
 
 A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
 """
+
+from datetime import date
+from typing import Any
 
 from django.db import transaction
 
@@ -11,22 +14,43 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Content, Lot, Movement, Part
-from shop.stock.reads import lot_thing, part_thing, why_not
-from shop.stock.rules import cure_refusals, last_good_day, quarter_end
+from shop.stock.reads import lot_thing, part_thing, why_not, why_not_extended
+from shop.stock.rules import (
+    LIFE_RULES,
+    Verb,
+    by_hand_refusals,
+    cure_refusals,
+    difference,
+    last_good_day,
+    level_refusals,
+    life_refusals,
+    quarter_end,
+)
 from shop.workshop.reads import now, today
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, Stale, refuse
 
 
 def add_part(
-    *, by: Person, number: str, name: str, unit: str, material: str, life_months: int | None, life_source: str
+    *,
+    by: Person,
+    number: str,
+    name: str,
+    unit: str,
+    material: str,
+    life_months: int | None,
+    life_source: str,
+    life_rule: str = "",
 ) -> Part:
-    """Add a part to the store."""
+    """Add a part to the store; its life is that of a published rule, or one of the maker's or of our own with its source."""
     require(by, Can.KEEP_STOCK)
-    if life_months is not None and not life_source:
-        refuse([Refusal("life-source", "Say by which rule this life is counted.", "life_source")])
+    rule = LIFE_RULES.get(life_rule)
+    refuse(life_refusals(rule, material=material, life_months=life_months, life_source=life_source))
+    if rule is not None:
+        life_months, life_source = rule.months, rule.source
     with transaction.atomic():
-        rest = {"name": name, "unit": unit, "material": material, "life_months": life_months}
-        row, made = Part.objects.get_or_create(number=number, defaults=rest | {"life_source": life_source})
+        rest: dict[str, Any] = {"name": name, "unit": unit, "material": material, "life_months": life_months}
+        rest |= {"life_source": life_source, "life_rule": life_rule}
+        row, made = Part.objects.get_or_create(number=number, defaults=rest)
         if not made:
             refuse([Refusal("number-taken", "Another part has this number.", "number")])
         put(thing=part_thing(row))
@@ -34,27 +58,84 @@ def add_part(
     return row
 
 
-def receive(*, by: Person, part: Part, number: str, cured: str, quantity: int) -> Lot:
-    """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter."""
+def change_part(
+    *,
+    by: Person,
+    part: Part,
+    seen: int,
+    size: str,
+    hardness: str,
+    bin: str,
+    minimum: int | None,
+    up_to: int | None,
+) -> Part:
+    """Say of a part, which the caller saw at version `seen`, its size, its place, and at which level it is ordered."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        row = Part.objects.select_for_update().get(pk=part.pk)
+        if row.version != seen:
+            raise Stale(row.version)
+        refuse(level_refusals(minimum, up_to))
+        row.size, row.hardness, row.bin, row.minimum, row.up_to = size, hardness, bin, minimum, up_to
+        row.version += 1
+        row.save(update_fields=["size", "hardness", "bin", "minimum", "up_to", "version"])
+        put(thing=part_thing(row))
+        facts = {"minimum": minimum, "up_to": up_to, "version": row.version}
+        write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
+    return row
+
+
+def receive(
+    *, by: Person, part: Part, number: str, cured: str, quantity: int, use_by: date | None = None
+) -> Lot:
+    """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter.
+
+    `use_by` is the maker's own last day, which counts where it is sooner than that of the rule.
+    """
     require(by, Can.KEEP_STOCK)
     refuse(cure_refusals(cured, part.life_months, today()))
     day = quarter_end(cured)
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
-        good_to = last_good_day(day, part.life_months) if day else None
-        lot, _ = Lot.objects.get_or_create(
-            part=part, number=number, defaults={"cured": cured, "good_to": good_to}
-        )
-        if lot.good_to != good_to or quarter_end(lot.cured) != day:
-            refuse(
-                [Refusal("cure-differs", f"Lot {number} stands here with cure quarter {lot.cured}.", "cured")]
-            )
-        Movement.objects.create(lot=lot, verb=Movement.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
+        good_to = last_good_day(day, part.life_months, use_by)
+        dates = {"cured": cured, "use_by": use_by, "good_to": good_to}
+        lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults=dates)
+        if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
+            refuse([Refusal("cure-differs", f"Lot {number} stands here {_dated(lot)}.", "cured")])
+        Movement.objects.create(lot=lot, verb=Verb.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
         put(thing=lot_thing(lot))
     return lot
+
+
+def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
+    """Extend the life of a lot once after an inspection, by what its published rule allows; `subject` says what was seen."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        part = Part.objects.select_for_update().get(pk=lot.part_id)
+        lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+        refuse(why_not_extended(lot))
+        rule = LIFE_RULES[part.life_rule]
+        months = (rule.months or 0) + rule.extension_months
+        lot.good_to, lot.extended = last_good_day(quarter_end(lot.cured), months, lot.use_by), True
+        lot.save(update_fields=["good_to", "extended"])
+        told = {"lot": str(lot.uid), "good_to": str(lot.good_to), "rule": rule.document}
+        write(
+            subject=f"part:{part.uid}",
+            by=str(by.uid),
+            verb="life extended",
+            facts=told,
+            words={"for": subject},
+        )
+    return lot
+
+
+def _dated(lot: Lot) -> str:
+    """How a lot that stands already is dated."""
+    own = f" and the maker's date {lot.use_by.isoformat()}" if lot.use_by else ""
+    return f"with cure quarter {lot.cured or 'unknown'}{own}"
 
 
 def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str) -> Movement:
@@ -67,20 +148,29 @@ def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str)
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
     refuse(why_not(lot, quantity, wanted_part))
     return Movement.objects.create(
-        lot=lot, verb=Movement.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
+        lot=lot, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )
 
 
-def use_up(*, by: Person, lot: Lot, quantity: int, subject: str) -> Lot:
-    """Take a quantity from the store for something other than a job's tray."""
+def move_by_hand(*, by: Person, lot: Lot, verb: str, quantity: int, subject: str) -> Lot:
+    """Take, put back, scrap or count pieces of a lot outside a job; `subject` says what for, or why."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         Part.objects.select_for_update().get(pk=lot.part_id)
-        movement = take(by=by, lot=lot, quantity=quantity, wanted_part="", subject=f"use:{subject}")
-        facts = {"lot": str(lot.uid), "quantity": quantity}
+        lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+        what = Verb(verb)
+        refuse(
+            by_hand_refusals(
+                what, quantity, lot=lot.number, good_to=lot.good_to, on=today(), on_hand=lot.on_hand
+            )
+        )
+        added = difference(what, quantity, lot.on_hand)
+        row = {"lot": lot, "verb": what, "quantity": added, "subject": f"{what}:{subject}"}
+        Movement.objects.create(**row, at=now(), by=str(by.uid))
+        told = {"lot": str(lot.uid), "verb": what.value, "quantity": added}
         words = {"for": subject}
-        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="taken", facts=facts, words=words)
-    return Lot.objects.select_related("part").get(pk=movement.lot_id)
+        write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="moved by hand", facts=told, words=words)
+    return Lot.objects.select_related("part").get(pk=lot.pk)
 
 
 def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
@@ -112,12 +202,14 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
         refuse([refusal for each in contents for refusal in _content_refusals(lot, each.part)])
         for each in contents:
             inside, _ = Lot.objects.get_or_create(
-                part=each.part, number=lot.number, defaults={"cured": lot.cured, "good_to": lot.good_to}
+                part=each.part,
+                number=lot.number,
+                defaults={"cured": lot.cured, "use_by": lot.use_by, "good_to": lot.good_to},
             )
             put(thing=lot_thing(inside))
             Movement.objects.create(
                 lot=inside,
-                verb=Movement.RECEIVE,
+                verb=Verb.RECEIVE,
                 quantity=each.count * quantity,
                 subject=f"kit:{lot.uid}",
                 at=now(),
@@ -131,7 +223,6 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
 def _content_refusals(lot: Lot, part: Part) -> list[Refusal]:
     """A lot of the same number that stands already must have been cured in the same quarter."""
     row = Lot.objects.filter(part=part, number=lot.number).first()
-    if row is None or (row.cured, row.good_to) == (lot.cured, lot.good_to):
+    if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
         return []
-    said = f"Lot {lot.number} of {part.number} stands here with cure quarter {row.cured or 'unknown'}."
-    return [Refusal("cure-differs", said)]
+    return [Refusal("cure-differs", f"Lot {lot.number} of {part.number} stands here {_dated(row)}.")]

@@ -12,7 +12,22 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Content, Lot, Part
-from shop.stock.shapes import ContentIn, ContentOut, LotOut, OpenKitIn, PartIn, PartOut, ReceiveIn, UseIn
+from shop.stock.reads import wanted
+from shop.stock.shapes import (
+    ContentIn,
+    ContentOut,
+    ExtensionIn,
+    LotOut,
+    MovementIn,
+    MovementOut,
+    OpenKitIn,
+    PartChangeIn,
+    PartIn,
+    PartOut,
+    ReceiveIn,
+    WantedList,
+)
+from shop.workshop.reads import today
 
 
 class Parts(Door):
@@ -28,6 +43,27 @@ class Parts(Door):
         return actions.add_part(by=self.by, **data)
 
 
+class OnePart(Door):
+    @reads(PartOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """A part with its lots."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Part.objects.prefetch_related("lots__part", "contents__part"), uid=uid)
+
+    @verb(PartChangeIn, PartOut, seen=True)
+    def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
+        """Say its size, where it lies, and at which level it is ordered."""
+        return actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+
+
+class ToOrder(Door):
+    @reads(WantedList)
+    def get(self, request: Request) -> Any:
+        """The parts of which no more than their minimum is left in life, and how many to order."""
+        require(self.by, Can.SEE)
+        return {"day": today(), "parts": wanted(today())}
+
+
 class Receive(Door):
     @verb(ReceiveIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
@@ -35,11 +71,24 @@ class Receive(Door):
         return actions.receive(by=self.by, part=get_object_or_404(Part, uid=uid), **data)
 
 
-class Use(Door):
-    @verb(UseIn, LotOut, creates=True)
+class Extension(Door):
+    @verb(ExtensionIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
-        """Take a quantity of a lot for something other than a job."""
-        return actions.use_up(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
+        """Extend the life of a lot once after an inspection, as its published rule allows."""
+        return actions.extend(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
+
+
+class Movements(Door):
+    @reads(MovementOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Every movement of a lot, newest first; their sum is what is on hand."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Lot, uid=uid).movements.all()
+
+    @verb(MovementIn, LotOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Lot:
+        """Take, put back, scrap or count pieces of a lot outside a job."""
+        return actions.move_by_hand(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
 
 
 class Contents(Door):
@@ -61,6 +110,9 @@ urlpatterns = [
     path("parts/<uuid:uid>/contents", Contents.as_view(), name="contents"),
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("parts", Parts.as_view(), name="parts"),
+    path("parts/to-order", ToOrder.as_view(), name="to_order"),
+    path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
-    path("lots/<uuid:uid>/use", Use.as_view(), name="use_lot"),
+    path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),
+    path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),
 ]

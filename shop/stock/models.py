@@ -4,9 +4,16 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.stock.rules import Verb
+from shop.workshop.rules import pairs
+
 
 class Part(models.Model):
-    """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited."""
+    """A stocked part; its life is counted in months from the end of the cure quarter, None when not limited.
+
+    `life_rule` is the key of the published rule that its life is from, empty for one of the maker's or of our own. It is to
+    be ordered, `up_to` so many, once no more than its `minimum` is left in life; None where nobody watches it.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.CharField(max_length=40, unique=True)
@@ -15,6 +22,22 @@ class Part(models.Model):
     material = models.CharField(max_length=40, blank=True)
     life_months = models.PositiveIntegerField(null=True)
     life_source = models.CharField(max_length=200, blank=True)
+    life_rule = models.CharField(max_length=20, blank=True)
+    size = models.CharField(max_length=40, blank=True)
+    hardness = models.CharField(max_length=20, blank=True)
+    bin = models.CharField(max_length=40, blank=True)
+    minimum = models.PositiveIntegerField(null=True)
+    up_to = models.PositiveIntegerField(null=True)
+    version = models.PositiveIntegerField(default=1)
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(minimum__isnull=True, up_to__isnull=True)
+                | models.Q(up_to__gt=models.F("minimum")),
+                name="part_ordered_above_its_minimum",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
@@ -40,12 +63,14 @@ class Content(models.Model):
 
 
 class Lot(models.Model):
-    """A received batch of a part."""
+    """A received batch of a part; `use_by` is the maker's own last day, `extended` that its life was once extended."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
     number = models.CharField(max_length=60)
     cured = models.CharField(max_length=10, blank=True)
+    use_by = models.DateField(null=True)
+    extended = models.BooleanField(default=False)
     good_to = models.DateField(null=True)
     on_hand = models.IntegerField(default=0)
 
@@ -54,6 +79,10 @@ class Lot(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["part", "number"], name="lot_once"),
             models.CheckConstraint(condition=models.Q(on_hand__gte=0), name="lot_not_below_zero"),
+            models.CheckConstraint(
+                condition=models.Q(use_by__isnull=True) | models.Q(good_to__lte=models.F("use_by")),
+                name="lot_not_beyond_its_maker",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -61,12 +90,13 @@ class Lot(models.Model):
 
 
 class Movement(models.Model):
-    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand."""
+    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand.
 
-    RECEIVE, TAKE = "receive", "take"
+    A count is the difference that it found, which may be none.
+    """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
-    verb = models.CharField(max_length=10, choices=[(RECEIVE, RECEIVE), (TAKE, TAKE)])
+    verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
     at = models.DateTimeField()
@@ -75,10 +105,18 @@ class Movement(models.Model):
     class Meta:
         constraints = [
             models.CheckConstraint(
-                condition=models.Q(verb="receive", quantity__gt=0) | models.Q(verb="take", quantity__lt=0),
+                condition=models.Q(verb__in=("receive", "return"), quantity__gt=0)
+                | models.Q(verb__in=("take", "scrap"), quantity__lt=0)
+                | models.Q(verb="count"),
                 name="movement_sign",
             )
         ]
 
     def __str__(self) -> str:
         return f"{self.verb} {self.quantity}"
+
+    @property
+    def said(self) -> str:
+        """What it was for, to be read; a job's own page says which job."""
+        kind, _, rest = self.subject.partition(":")
+        return {"job": "a job", "kit": "out of a kit"}.get(kind, rest or kind)

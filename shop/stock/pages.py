@@ -10,9 +10,12 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
-from shop.stock.shapes import ContentIn, OpenKitIn, PartIn, ReceiveIn, UseIn
-from shop.web.pages import FormPage, Page
+from shop.stock.reads import wanted, why_not_extended
+from shop.stock.shapes import ContentIn, ExtensionIn, MovementIn, OpenKitIn, PartChangeIn, PartIn, ReceiveIn
+from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
+
+MOST_SHOWN = 200
 
 
 class Store(Page):
@@ -38,6 +41,33 @@ class NewPart(FormPage):
         return reverse("store")
 
 
+class ChangePart(FormPage):
+    takes, title, room, button, cancel = PartChangeIn, "Size, place and levels", "store", "Save", "store"
+
+    def part(self) -> Part:
+        return get_object_or_404(Part, uid=self.kwargs["uid"])
+
+    def start(self) -> Mapping[str, Any]:
+        names = list(PartChangeIn().fields)
+        row = Part.objects.filter(uid=self.kwargs["uid"]).values(*names).get()
+        return {name: "" if value is None else value for name, value in row.items()}
+
+    def seen(self) -> int:
+        return self.part().version
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.change_part(by=self.by, part=self.part(), seen=seen or 0, **data)
+        return reverse("store")
+
+
+class ToOrder(Page):
+    template, room = "stock/to_order.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        return {"day": today(), "rows": wanted(today()), "may_keep": self.by.may(Can.KEEP_STOCK)}
+
+
 class Receive(FormPage):
     takes, title, room, button, cancel = ReceiveIn, "Receive a lot", "store", "Receive it", "store"
 
@@ -46,13 +76,51 @@ class Receive(FormPage):
         return reverse("store")
 
 
-class Use(FormPage):
-    takes, title, room, button, cancel = UseIn, "Take from a lot", "store", "Take it", "store"
+class OneLot(Page):
+    """A lot: what is left, where it went, and every movement."""
+
+    template, room = "stock/lot.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
+        newest = list(lot.movements.order_by("-pk")[: MOST_SHOWN + 1])
+        return {
+            "lot": lot,
+            "day": today(),
+            "movements": newest[:MOST_SHOWN],
+            "more": len(newest) > MOST_SHOWN,
+            "panels": panels("lot", lot),
+            "may_keep": self.by.may(Can.KEEP_STOCK),
+            "may_open": self.by.may(Can.OPEN_KIT) and lot.part.contents.exists(),
+            "may_extend": self.by.may(Can.KEEP_STOCK) and not why_not_extended(lot),
+            "may_doubt": self.by.may(Can.DOUBT),
+        }
+
+
+class ExtendLot(FormPage):
+    takes, title, room, button = ExtensionIn, "Extend the life of a lot", "store", "Extend it"
+    lead = "Only after an inspection as the rule asks for it, and once."
+
+    def back(self) -> str:
+        return reverse("lot", args=[self.kwargs["uid"]])
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.extend(by=self.by, lot=get_object_or_404(Lot, uid=self.kwargs["uid"]), **data)
+        return self.back()
+
+
+class MoveLot(FormPage):
+    takes, title, room, button = MovementIn, "Move pieces of a lot", "store", "Do it"
+    lead = "What a job takes is taken on its work sheet; this is for everything else."
+
+    def back(self) -> str:
+        return reverse("lot", args=[self.kwargs["uid"]])
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
-        actions.use_up(by=self.by, lot=lot, **data)
-        return reverse("store")
+        actions.move_by_hand(by=self.by, lot=lot, **data)
+        return self.back()
 
 
 class NewContent(FormPage):
@@ -82,6 +150,10 @@ urlpatterns = [
     path("store/lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("store", Store.as_view(), name="store"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
+    path("store/to-order", ToOrder.as_view(), name="to_order"),
+    path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
-    path("store/lots/<uuid:uid>/use", Use.as_view(), name="use_lot"),
+    path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
+    path("store/lots/<uuid:uid>/extend", ExtendLot.as_view(), name="extend_lot"),
+    path("store/lots/<uuid:uid>/move", MoveLot.as_view(), name="move_lot"),
 ]

@@ -4,10 +4,30 @@ The day rule: the last day of the quarter counts as the day of manufacture, and 
 """
 
 import re
+from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
+from enum import StrEnum
 
 from shop.workshop.rules import Refusal, add_months
 
+
+class Verb(StrEnum):
+    """What a movement is: three of them are done by hand beside a job, and a count states what is there."""
+
+    RECEIVE = "receive"
+    TAKE = "take"
+    RETURN = "return"
+    SCRAP = "scrap"
+    COUNT = "count"
+
+
+BY_HAND = {
+    Verb.TAKE: "Take it for something other than a job",
+    Verb.RETURN: "Put it back",
+    Verb.SCRAP: "Scrap it",
+    Verb.COUNT: "Count what is there",
+}
 _QUARTER = re.compile(r"([1-4])Q(\d{2}|\d{4})|([1-4])/(\d{2}|\d{4})")
 PIVOT = 70  # a two-digit year from 70 on is of the last century
 
@@ -26,6 +46,74 @@ def quarter_end(text: str) -> date | None:
     return date(year, month, day)
 
 
+@dataclass(frozen=True)
+class LifeRule:
+    """A published rule: how long seals of these materials may lie in store. `months` None: without limit.
+
+    `extension_months`: so much longer after an inspection, once; 0 where the rule knows none.
+    """
+
+    key: str
+    document: str
+    materials: tuple[str, ...]
+    months: int | None
+    extension_months: int = 0
+    status: str = "read on a secondary page"
+
+    @property
+    def source(self) -> str:
+        """How a page and a record name it."""
+        return f"{self.document}: {', '.join(self.materials)} ({self.status})"
+
+
+_ISO = "ISO 2230:2002, clause 4"
+_SAE = "SAE AS5316"
+# SBR is left out of AS5316: what is printed of it contradicts itself (3 or 15 years).
+LIFE_RULES = {
+    rule.key: rule
+    for rule in (
+        LifeRule("iso-2230-a", f"{_ISO}, group A", ("NR", "IR", "AU"), 60, 24),
+        LifeRule("iso-2230-b", f"{_ISO}, group B", ("NBR", "HNBR", "CR"), 84, 36),
+        LifeRule("iso-2230-c", f"{_ISO}, group C", ("EPDM", "FKM", "VMQ", "FVMQ", "PTFE", "FFKM"), 120, 60),
+        LifeRule("as5316-5", _SAE, ("AU", "EU"), 60),
+        LifeRule("as5316-15", _SAE, ("NBR", "HNBR", "CR", "ACM"), 180),
+        LifeRule("as5316-unlimited", _SAE, ("EPDM", "FKM", "FFKM", "VMQ", "FVMQ", "IIR", "PTFE"), None),
+    )
+}
+
+
+def life_refusals(
+    rule: LifeRule | None, *, material: str, life_months: int | None, life_source: str
+) -> list[Refusal]:
+    """Why a life cannot stand so: it needs a rule that says it, one alone, and one that is for the material."""
+    if rule is None:
+        if life_months is not None and not life_source:
+            return [Refusal("life-source", "Say by which rule this life is counted.", "life_source")]
+        return []
+    found = []
+    if life_months is not None or life_source:
+        said = "Choose a published rule, or give a life of your own with its rule; not both."
+        found.append(Refusal("life-twice", said, "life_rule"))
+    if not set(re.split(r"[^A-Z]+", material.upper())) & set(rule.materials):
+        said = f"{rule.document} has this life for {', '.join(rule.materials)}; name one of them as the material."
+        found.append(Refusal("life-material", said, "material"))
+    return found
+
+
+def extension_refusals(
+    rule: LifeRule | None, *, good_to: date | None, use_by: date | None, extended: bool
+) -> list[Refusal]:
+    """Why the life of a lot may not be extended after an inspection."""
+    if rule is None or not rule.extension_months or good_to is None:
+        return [Refusal("no-extension", "The rule for the storage life of this part knows no extension.")]
+    if extended:
+        return [Refusal("extended-before", "Its life was extended already; the rule allows it once.")]
+    if use_by is not None and use_by <= good_to:
+        said = f"The maker's own date, {use_by.isoformat()}, is not extended."
+        return [Refusal("maker-date", said)]
+    return []
+
+
 def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]:
     """Why a cure quarter cannot be right: unreadable, not begun yet, or missing where a life is counted from it."""
     if not text and life_months is None:
@@ -38,9 +126,25 @@ def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]
     return []
 
 
-def last_good_day(cured: date, life_months: int | None) -> date | None:
-    """The last day on which a lot may be used; None when its life is not limited."""
-    return None if life_months is None else add_months(cured, life_months)
+def last_good_day(cured: date | None, life_months: int | None, use_by: date | None = None) -> date | None:
+    """The last day on which a lot may be used: by the rule, or the maker's own date if that is sooner.
+
+    None when its life is not limited.
+    """
+    by_rule = None if life_months is None or cured is None else add_months(cured, life_months)
+    return min((day for day in (by_rule, use_by) if day is not None), default=None)
+
+
+def rule_words(rules: Iterable[LifeRule]) -> list[tuple[str, str]]:
+    """The published rules to choose from, each with its figure."""
+    return [(rule.key, f"{rule.source}: {_years(rule)}") for rule in rules]
+
+
+def _years(rule: LifeRule) -> str:
+    if rule.months is None:
+        return "without limit"
+    more = f" and {rule.extension_months // 12} more after inspection" if rule.extension_months else ""
+    return f"{rule.months // 12} years{more}"
 
 
 def taking_refusals(
@@ -60,9 +164,59 @@ def taking_refusals(
             Refusal("wrong-part", f"The plan asks for {wanted_part} here; lot {lot} is {part}.", "lot")
         )
     if good_to is not None and on > good_to:
-        found.append(
-            Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
-        )
+        found.append(past_life(lot, good_to))
     if quantity > on_hand:
-        found.append(Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot"))
+        found.append(not_enough(lot, on_hand, quantity))
     return found
+
+
+def past_life(lot: str, good_to: date) -> Refusal:
+    """What is said of a lot that may no longer be used."""
+    return Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
+
+
+def not_enough(lot: str, on_hand: int, quantity: int) -> Refusal:
+    """What is said of a lot with less than is asked for."""
+    return Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot")
+
+
+def difference(verb: Verb, quantity: int, on_hand: int) -> int:
+    """What a movement by hand adds to what is on hand; a count states what is there now."""
+    match verb:
+        case Verb.COUNT:
+            return quantity - on_hand
+        case Verb.RETURN:
+            return quantity
+    return -quantity
+
+
+def by_hand_refusals(
+    verb: Verb, quantity: int, *, lot: str, good_to: date | None, on: date, on_hand: int
+) -> list[Refusal]:
+    """Why a quantity may not be moved by hand: nothing is moved but by a count, and what is past its life may go, not be used."""
+    found = []
+    if quantity == 0 and verb != Verb.COUNT:
+        found.append(Refusal("nothing", "Say how many; only a count may find none.", "quantity"))
+    if verb == Verb.TAKE and good_to is not None and on > good_to:
+        found.append(past_life(lot, good_to))
+    if verb in (Verb.TAKE, Verb.SCRAP) and quantity > on_hand:
+        found.append(not_enough(lot, on_hand, quantity))
+    return found
+
+
+def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:
+    """Why levels cannot stand so: both are given or none, and what is ordered up to lies above the minimum."""
+    if (minimum is None) != (up_to is None):
+        return [
+            Refusal("one-level", "Give both levels, or neither.", "up_to" if up_to is None else "minimum")
+        ]
+    if minimum is not None and up_to is not None and up_to <= minimum:
+        return [Refusal("levels", "What is ordered up to lies above the minimum.", "up_to")]
+    return []
+
+
+def to_order(minimum: int | None, up_to: int | None, in_life: int) -> int:
+    """How many to order now: up to the upper level once no more than the minimum is left in life; 0 for none."""
+    if minimum is None or up_to is None or in_life > minimum:
+        return 0
+    return up_to - in_life

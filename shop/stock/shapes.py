@@ -1,9 +1,24 @@
 """What is sent and seen of parts and lots."""
 
+from typing import Any
+
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
-from shop.stock.models import Content, Lot, Part
+from shop.stock.models import Content, Lot, Movement, Part
+from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
+
+
+def _level(label: str) -> Any:
+    return serializers.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        required=False,
+        allow_null=True,
+        default=None,
+        label=label,
+        style={"unit": "pieces"},
+    )
 
 
 class PartIn(Shape):
@@ -24,6 +39,53 @@ class PartIn(Shape):
     life_source = serializers.CharField(
         max_length=200, required=False, allow_blank=True, default="", label="Rule for the storage life"
     )
+    life_rule = serializers.ChoiceField(
+        choices=rule_words(LIFE_RULES.values()),
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Or a published rule",
+        help_text="It sets storage life and source; the maker's own date still counts if it is sooner.",
+    )
+
+
+class PartChangeIn(Shape):
+    """Everything that may change of a part; what is left out becomes empty."""
+
+    size = serializers.CharField(
+        max_length=40,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="As text, for example AS568-012 or 6 x 1.5 mm. A size alone makes no part fit.",
+    )
+    hardness = serializers.CharField(
+        max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
+    )
+    bin = serializers.CharField(
+        max_length=40, required=False, allow_blank=True, default="", label="Where it lies"
+    )
+    minimum = _level("Order when no more are left than")
+    up_to = _level("Order up to")
+
+
+class WantedOut(serializers.Serializer[Any]):
+    """A part that is to be ordered."""
+
+    part = serializers.UUIDField(source="part.uid")
+    number = serializers.CharField(source="part.number")
+    name = serializers.CharField(source="part.name")
+    in_life = serializers.IntegerField()
+    minimum = serializers.IntegerField(source="part.minimum")
+    up_to = serializers.IntegerField(source="part.up_to")
+    quantity = serializers.IntegerField(help_text="How many to order now.")
+
+
+class WantedList(serializers.Serializer[Any]):
+    """What is to be ordered on a day."""
+
+    day = serializers.DateField()
+    parts = WantedOut(many=True)
 
 
 class ReceiveIn(Shape):
@@ -36,12 +98,39 @@ class ReceiveIn(Shape):
         label="Cure quarter",
         help_text="As on the bag: 2Q24 or 3/94. Empty only for a part whose life is not limited.",
     )
+    use_by = serializers.DateField(
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Maker's own last day",
+        help_text="As on the bag, if it has one; it counts where it is sooner than the rule.",
+    )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
 
 
-class UseIn(Shape):
-    quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
-    subject = serializers.CharField(max_length=70, label="What for")
+class ExtensionIn(Shape):
+    subject = serializers.CharField(
+        max_length=200,
+        label="What the inspection saw",
+        help_text="As the rule asks: no cracks, no sticking, no change of shape. No names of people.",
+    )
+
+
+class MovementIn(Shape):
+    verb = serializers.ChoiceField(
+        choices=[(verb.value, said) for verb, said in BY_HAND.items()],
+        required=False,
+        default=Verb.TAKE.value,
+        initial=Verb.TAKE.value,
+        label="What is done",
+    )
+    quantity = serializers.IntegerField(
+        min_value=0,
+        max_value=100_000,
+        style={"unit": "pieces"},
+        help_text="For a count: how many are there, none included.",
+    )
+    subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
 
 
 class ContentIn(Shape):
@@ -72,7 +161,13 @@ class LotOut(serializers.ModelSerializer[Lot]):
 
     class Meta:
         model = Lot
-        fields = ["uid", "part", "number", "cured", "good_to", "on_hand"]
+        fields = ["uid", "part", "number", "cured", "use_by", "extended", "good_to", "on_hand"]
+
+
+class MovementOut(serializers.ModelSerializer[Movement]):
+    class Meta:
+        model = Movement
+        fields = ["verb", "quantity", "subject", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):
@@ -89,6 +184,13 @@ class PartOut(serializers.ModelSerializer[Part]):
             "material",
             "life_months",
             "life_source",
+            "life_rule",
+            "size",
+            "hardness",
+            "bin",
+            "minimum",
+            "up_to",
+            "version",
             "contents",
             "lots",
         ]

@@ -207,7 +207,7 @@ def test_it_never_takes_more_than_a_lot_has(real_database: None, house: House, a
 
     def take(i: int) -> list[int]:
         data = {"quantity": 1 + i % 3, "subject": f"bench {i}"}
-        return [Api(store).post(f"lots/{lot.uid}/use", data).status_code for _ in range(3)]
+        return [Api(store).post(f"lots/{lot.uid}/movements", data).status_code for _ in range(3)]
 
     answered = {code for codes in together(8, take) for code in codes}
 
@@ -236,7 +236,7 @@ def test_it_renews_from_the_last_three_of_a_lot_for_three_of_six_jobs(
     real_database: None, house: House, api: dict[str, Api]
 ) -> None:
     lot = house.lots["TH-302"]
-    ok(api["storekeeper"].post(f"lots/{lot.uid}/use", {"quantity": 7, "subject": "training"}), 201)
+    ok(api["storekeeper"].post(f"lots/{lot.uid}/movements", {"quantity": 7, "subject": "training"}), 201)
     jobs = [Walk(house, api).to("stripping").job for _ in range(6)]
 
     def end(i: int) -> Any:
@@ -263,7 +263,7 @@ def test_it_takes_from_two_lots_of_a_part_while_a_third_comes_in(
             data = {"number": f"TH-302-N{i}", "cured": "2Q26", "quantity": 1}
             return Api(store).post(f"parts/{part.uid}/lots", data)
         lot = (first, second)[i % 3]
-        return Api(store).post(f"lots/{lot.uid}/use", {"quantity": 1, "subject": "training"})
+        return Api(store).post(f"lots/{lot.uid}/movements", {"quantity": 1, "subject": "training"})
 
     assert statuses(together(12, act)) == {201: 12}
     assert list(faults()) == []

@@ -77,7 +77,7 @@ def kept(house: House) -> Doors:
             "life_source": "the test's own rule",
         }),
         "lots": (f"parts/{lot.part.uid}/lots", {"number": "L-1", "cured": "2Q26", "quantity": 5}),
-        "use": (f"lots/{lot.uid}/use", {"quantity": 1, "subject": "training"}),
+        "use": (f"lots/{lot.uid}/movements", {"quantity": 1, "subject": "training"}),
     }  # fmt: skip
 
 

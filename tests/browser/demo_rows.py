@@ -11,6 +11,7 @@ from jobs.handback.actions import hand_back
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
+from shop.advice.models import Advice
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
@@ -84,8 +85,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate",
-        first(Part).uid: "receive new_content",
-        first(Lot).uid: "use_lot open_kit",
+        first(Part).uid: "receive new_content change_part",
+        first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record",
@@ -99,6 +100,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
+        first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}

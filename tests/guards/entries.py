@@ -6,6 +6,7 @@ that begins with @ stands for the uid of that row of the `World`.
 
 from shop.staff.rules import RIGHTS, Can, Role
 from tests.guards.bodies import (
+    ADVICE,
     ANSWER,
     ASK,
     ASSIGN,
@@ -25,6 +26,7 @@ from tests.guards.bodies import (
     DOUBT,
     ENDING,
     EVIDENCE,
+    EXTENSION,
     GO_AHEAD,
     HAND_ON,
     HOLD,
@@ -33,6 +35,7 @@ from tests.guards.bodies import (
     INVITED,
     ITEM,
     ITEMISED,
+    LEVELS,
     LIFT,
     LINE,
     LOG,
@@ -104,6 +107,13 @@ API: dict[str, dict[str, Entry]] = {
     "plans/<uuid:uid>/drafts": {"POST": Entry(Can.KEEP_PLANS, "plan")},
     "plans/<uuid:uid>/withdrawals": {"POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL)},
     "plans/<uuid:uid>/differences": {"GET": Entry(Can.SEE, "plan")},
+    "advice": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=ADVICE)},
+    "advice/shipped": {"POST": Entry(Can.KEEP_PLANS)},
+    "advice/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "advice"),
+        "PUT": Entry(Can.KEEP_PLANS, "advice", body=ADVICE),
+    },
+    "advice/<uuid:uid>/withdrawal": {"POST": Entry(Can.KEEP_PLANS, "advice")},
     "drafts": {"GET": SEE},
     "drafts/<uuid:uid>": {
         "GET": Entry(Can.SEE, "draft"),
@@ -143,8 +153,19 @@ API: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "parts/to-order": {"GET": SEE},
+    "parts/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "part"),
+        "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
+    },
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
-    "lots/<uuid:uid>/use": {"POST": Entry(Can.KEEP_STOCK, "lot", body=USE)},
+    "lots/<uuid:uid>/movements": {
+        "GET": Entry(Can.SEE, "lot"),
+        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
+    },
+    "lots/<uuid:uid>/extension": {"POST": Entry(Can.KEEP_STOCK, "iso_lot", body=EXTENSION)},
+    "lots/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "lot")},
+    "items/<uuid:uid>/lots": {"GET": Entry(Can.SEE, "item")},
     "clocks": {"GET": SEE},
     "metrics": {"GET": SEE},
     "jobs": {"GET": SEE},

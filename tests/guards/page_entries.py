@@ -3,6 +3,7 @@
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD
 from tests.guards.bodies import (
+    ADVICE_PAGES,
     ANSWER,
     ASK,
     ASSIGN,
@@ -13,7 +14,6 @@ from tests.guards.bodies import (
     CHOSEN,
     CLOSE,
     COLLECT,
-    CONTENT,
     CUSTODY,
     CUSTOMER,
     CYLINDERS,
@@ -42,12 +42,10 @@ from tests.guards.bodies import (
     NEW_SECRET,
     OWNER,
     PAPERS,
-    PART,
     PERSON,
     PHOTOGRAPH,
     PROMISE_DAY,
     PUT_IN,
-    RECEIVE,
     ROLES,
     SEE,
     SET,
@@ -55,17 +53,17 @@ from tests.guards.bodies import (
     SIGN_IN,
     SPLIT,
     TAKE_OUT,
-    TEST,
+    TEST_PAGE,
     THROW_AWAY,
     TOKEN,
-    USE,
     WITHDRAWAL,
     Entry,
 )
+from tests.guards.store_entries import STORE
 
 _CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
 _LOGGING = Entry(Can.SEE, "logging")
-PAGES: dict[str, dict[str, Entry]] = {
+PAGES: dict[str, dict[str, Entry]] = STORE | {
     "": {"GET": Entry()},
     "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
     "sign-out": {"POST": Entry(public=True)},
@@ -134,6 +132,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "other_customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
     },
+    **ADVICE_PAGES,
     "office/models": {"GET": SEE},
     "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
@@ -214,16 +213,6 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "calibration"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
-    "store": {"GET": SEE},
-    "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
-    "store/parts/<uuid:uid>/receive": {
-        "GET": Entry(Can.SEE, "part"),
-        "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
-    },
-    "store/lots/<uuid:uid>/use": {
-        "GET": Entry(Can.SEE, "lot"),
-        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
-    },
     "bench": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
@@ -251,7 +240,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     "loggings/<uuid:uid>/throw-away": {"GET": _LOGGING, "POST": THROW_AWAY},
     "jobs/<uuid:uid>/tests/<slug:key>": {
         "GET": Entry(Can.SEE, "testing_job", "cracking"),
-        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
+        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST_PAGE),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
     "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},
@@ -367,14 +356,6 @@ PAGES: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/dispose": {
         "GET": Entry(Can.SEE, "signed_job"),
         "POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE),
-    },
-    "store/parts/<uuid:uid>/contents": {
-        "GET": Entry(Can.SEE, "part"),
-        "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
-    },
-    "store/lots/<uuid:uid>/open": {
-        "GET": Entry(Can.SEE, "kit_lot"),
-        "POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1}),
     },
     "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
     "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},

@@ -11,7 +11,7 @@ from django.db.models import Sum
 from jobs.flow.models import Job
 from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
-from shop.stock.actions import take, use_up
+from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
@@ -56,6 +56,7 @@ ONCE = [
         "catalogue_withdrawal",
         {},
     ),
+    ("advice_once", "advice_advice.what, advice_advice.side", "advice_advice", {}),
     ("draft_one_open", "drafts_draft.model_id, drafts_draft.key", "drafts_draft", {}),
     ("drafts_draft_issued_as_id", "drafts_draft.issued_as_id", "drafts_draft", {"key": "other"}),
     ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
@@ -94,6 +95,8 @@ KNOWN = [
     ("item_not_into_itself", "gear_item", {"merged_into_id": "@id"}),
     ("item_not_from_itself", "gear_item", {"split_from_id": "@id"}),
     ("person_role_known", "staff_personrole", {"role": "owner"}),
+    ("advice_side_known", "advice_advice", {"side": "sideways"}),
+    ("advice_kind_known", "advice_advice", {"kind": "snorkel"}),
     ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),
     ("line_state_known", "flow_line", {"state": "melted"}),
     ("line_taint_known", "flow_line", {"taint": "paint"}),
@@ -130,6 +133,12 @@ PERSON = {"about": "person", "attempt_id": None, "person_id": 1}
 TRAY = {"key": "x", "movement_id": None, "second_id": None}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
+    ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
+    (
+        "lot_not_beyond_its_maker",
+        "stock_lot",
+        {"on_hand": 0, "use_by": "2020-01-01", "good_to": "2030-01-01"},
+    ),
     ("attempt_verdict_known", "bench_attempt", {"verdict": "fine"}),
     ("calibration_period", "instruments_calibration", {"good_to": "1999-01-01"}),
     ("calibration_found_known", "instruments_calibration", {"found": "bent"}),
@@ -243,7 +252,7 @@ def test_it_refuses_to_write(walk: Walk, name: str, table: str, changes: dict[st
 def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
     """After everything that a job does and a taking that is refused and rolled back."""
     keeper, lot = walk.house.people["storekeeper"], walk.house.lots["TH-301"]
-    use_up(by=keeper, lot=lot, quantity=2, subject="a bench trial")
+    move_by_hand(by=keeper, lot=lot, verb="take", quantity=2, subject="a bench trial")
     with refused(SUMMED):
         take(by=keeper, lot=lot, quantity=1, wanted_part="", subject="use:half")
         run("UPDATE stock_lot SET on_hand = -1 WHERE id = %s", lot.pk)

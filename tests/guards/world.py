@@ -20,6 +20,8 @@ from jobs.handback.models import Asked, HandBack
 from jobs.live.actions import add_chunk, begin
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
+from shop.advice.actions import add_advice
+from shop.advice.rules import SOURCE
 from shop.catalogue.actions import issue_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
@@ -75,7 +77,11 @@ class World:
                 key="inspection",
                 document=house.plans["first_stage"].document,
             ),
-        }
+            "advice": add_advice(
+                by=house.people["lead"], what="creep", side="above", kind="first_stage", part="Seat",
+                words="Worn.", source=SOURCE,
+            ),
+        }  # fmt: skip
         for each in ("wrench", "gauge"):
             check(
                 by=house.people["lead"], instrument=self.rows[each], done_on=today(), against="MG-2",
@@ -207,6 +213,14 @@ class World:
             life_source="",
         )
         add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
+        iso: dict[str, Any] = {
+            "material": "NBR",
+            "life_months": None,
+            "life_source": "",
+            "life_rule": "iso-2230-b",
+        }
+        ring = add_part(by=keeper, number="TH-ISO", name="Ring", unit="piece", **iso)
+        self.rows["iso_lot"] = receive(by=keeper, part=ring, number="ISO-1", cured="2Q26", quantity=3)
         self.rows["kit_lot"] = receive(by=keeper, part=kit, number="KIT-1", cured="2Q26", quantity=3)
         self.rows["other_part"] = self.house.lots["TH-303"].part
 

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 
 from jobs.flow.models import Job
+from jobs.flow.shapes import JobOut
+from jobs.queue.shapes import QueueRow
 from shop.gear.models import GearSet, Member
 from shop.workshop.reads import today
 from tests.conftest import Api, House
@@ -76,7 +78,7 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
     ok(api["technician"].post(f"lines/{outside.row.line.uid}/custody", away), 201)
     ok(
         api["storekeeper"].post(
-            f"lots/{house.lots['TH-401'].uid}/use", {"quantity": 10, "subject": "a trial"}
+            f"lots/{house.lots['TH-401'].uid}/movements", {"quantity": 10, "subject": "a trial"}
         ),
         201,
     )
@@ -90,9 +92,23 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
     }
 
 
+def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    ok(walk.assign())
+    ok(api["technician"].post(f"jobs/{walk.job}/holds", {"kind": "parts", "why": "a seat is ordered"}), 201)
+    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", {"why": "an accident"}), 201)
+
+    (row,) = ok(api["technician"].get("queue?of=me"))["rows"]
+
+    assert set(row) == set(QueueRow().fields)
+    assert [hold["kind"] for hold in row["job"]["holds"]] == ["parts", "evidence"]
+    own = ok(api["technician"].get(f"jobs/{walk.job}"))
+    assert row["job"] == {name: own[name] for name in JobOut().fields}
+
+
 def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str, Api]) -> None:
     walk, store = Walk(house, api).to("cleared"), api["storekeeper"]
-    ok(store.post(f"lots/{house.lots['TH-302'].uid}/use", {"quantity": 10, "subject": "a trial"}), 201)
+    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", {"quantity": 10, "subject": "a trial"}), 201)
 
     # TH-302-OLD still has ten, past their life.
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
@@ -110,7 +126,7 @@ def test_it_asks_for_no_part_that_has_its_end(house: House, api: dict[str, Api])
     for number in ("TH-301", "TH-302", "TH-303"):
         ok(
             api["storekeeper"].post(
-                f"lots/{house.lots[number].uid}/use", {"quantity": 9, "subject": "a trial"}
+                f"lots/{house.lots[number].uid}/movements", {"quantity": 9, "subject": "a trial"}
             ),
             201,
         )

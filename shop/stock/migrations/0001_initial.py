@@ -24,7 +24,17 @@ class Migration(migrations.Migration):
                 ('material', models.CharField(blank=True, max_length=40)),
                 ('life_months', models.PositiveIntegerField(null=True)),
                 ('life_source', models.CharField(blank=True, max_length=200)),
+                ('life_rule', models.CharField(blank=True, max_length=20)),
+                ('size', models.CharField(blank=True, max_length=40)),
+                ('hardness', models.CharField(blank=True, max_length=20)),
+                ('bin', models.CharField(blank=True, max_length=40)),
+                ('minimum', models.PositiveIntegerField(null=True)),
+                ('up_to', models.PositiveIntegerField(null=True)),
+                ('version', models.PositiveIntegerField(default=1)),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum')],
+            },
         ),
         migrations.CreateModel(
             name='Lot',
@@ -33,6 +43,8 @@ class Migration(migrations.Migration):
                 ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('number', models.CharField(max_length=60)),
                 ('cured', models.CharField(blank=True, max_length=10)),
+                ('use_by', models.DateField(null=True)),
+                ('extended', models.BooleanField(default=False)),
                 ('good_to', models.DateField(null=True)),
                 ('on_hand', models.IntegerField(default=0)),
                 ('part', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='lots', to='stock.part')),
@@ -43,7 +55,7 @@ class Migration(migrations.Migration):
             name='Movement',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take')], max_length=10)),
+                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('count', 'count')], max_length=10)),
                 ('quantity', models.IntegerField()),
                 ('subject', models.CharField(blank=True, max_length=80)),
                 ('at', models.DateTimeField()),
@@ -51,7 +63,7 @@ class Migration(migrations.Migration):
                 ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.lot')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb', 'receive')), models.Q(('quantity__lt', 0), ('verb', 'take')), _connector='OR'), name='movement_sign')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), ('verb', 'count'), _connector='OR'), name='movement_sign')],
             },
         ),
         migrations.AddConstraint(
@@ -61,5 +73,9 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name='lot',
             constraint=models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='lot_not_below_zero'),
+        ),
+        migrations.AddConstraint(
+            model_name='lot',
+            constraint=models.CheckConstraint(condition=models.Q(('use_by__isnull', True), ('good_to__lte', models.F('use_by')), _connector='OR'), name='lot_not_beyond_its_maker'),
         ),
     ]

@@ -9,6 +9,7 @@ from typing import Any
 from django.conf import settings
 
 from jobs.demo import rules
+from shop.advice.actions import take_shipped
 from shop.catalogue.actions import add_model, issue_plan
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.actions import add_customer
@@ -30,11 +31,11 @@ ROLES = [
     ("storekeeper", "Suri Penhale"),
 ]
 PARTS = [
-    ("TH-301", "Filter, sintered", "bronze", None),
-    ("TH-302", "O-ring, yoke", "NBR", 84),
-    ("TH-303", "Seat, first stage", "polyurethane", 60),
-    ("TH-401", "Poppet seat", "silicone", 120),
-    ("TH-402", "Exhaust valve", "silicone", 120),
+    ("TH-301", "Filter, sintered", "bronze", ""),
+    ("TH-302", "O-ring, yoke", "NBR", "iso-2230-b"),
+    ("TH-303", "Seat, first stage", "AU", "iso-2230-a"),
+    ("TH-401", "Poppet seat", "VMQ", "iso-2230-c"),
+    ("TH-402", "Exhaust valve", "VMQ", "iso-2230-c"),
 ]
 INSTRUMENTS = [
     ("BG-3", "Pressure logger", "pressure logger", "bar", "0.01"),
@@ -63,6 +64,7 @@ class House:
         self._people()
         self._models()
         self._instruments()
+        take_shipped(by=self.people["lead"])
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
             self.customers.append(add_customer(by=self.people["counter"], reminders=each.reminders, **told))
@@ -137,15 +139,14 @@ class House:
     def stock(self) -> None:
         """Lots of two ages for each part, one at its end and one past it."""
         keeper = self.people["storekeeper"]
-        for number, name, material, life in PARTS:
-            source = "ISO 2230:2002 group life, read on a seal seller's page" if life else ""
+        for number, name, material, rule in PARTS:
             part = add_part(
-                by=keeper, number=number, name=name, unit="piece", material=material, life_months=life,
-                life_source=source,
+                by=keeper, number=number, name=name, unit="piece", material=material, life_months=None,
+                life_source="", life_rule=rule,
             )  # fmt: skip
             receive(by=keeper, part=part, number=f"{number}-A", cured=quarter(self.day, 4), quantity=120)
-            if life:
-                old = quarter(self.day, life / 12)
+            if part.life_months:
+                old = quarter(self.day, part.life_months / 12)
                 receive(by=keeper, part=part, number=f"{number}-Z", cured=old, quantity=6)
 
 

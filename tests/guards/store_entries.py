@@ -1,0 +1,35 @@
+"""What each method of each page of the store needs."""
+
+from shop.staff.rules import Can
+from tests.guards.bodies import CONTENT, EXTENSION, LEVELS, PART, RECEIVE, SEE, USE, Entry
+
+STORE: dict[str, dict[str, Entry]] = {
+    "store": {"GET": SEE},
+    "store/to-order": {"GET": SEE},
+    "store/parts/<uuid:uid>/change": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
+    },
+    "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "store/parts/<uuid:uid>/receive": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),
+    },
+    "store/lots/<uuid:uid>": {"GET": Entry(Can.SEE, "lot")},
+    "store/lots/<uuid:uid>/extend": {
+        "GET": Entry(Can.SEE, "iso_lot"),
+        "POST": Entry(Can.KEEP_STOCK, "iso_lot", body=EXTENSION),
+    },
+    "store/lots/<uuid:uid>/move": {
+        "GET": Entry(Can.SEE, "lot"),
+        "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
+    },
+    "store/parts/<uuid:uid>/contents": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
+    },
+    "store/lots/<uuid:uid>/open": {
+        "GET": Entry(Can.SEE, "kit_lot"),
+        "POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1}),
+    },
+}
