@@ -97,12 +97,12 @@ class World:
         Heartbeat.objects.create(at=noon(date(2199, 1, 1)))  # somebody works
         self._people()
         self._clients()
+        self._loggings()
         self._jobs()
         self._store()
         self._doubts()
         self._sets()
         self._batch()
-        self._loggings()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
