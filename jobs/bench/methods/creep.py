@@ -63,15 +63,17 @@ def fit_creep(times_s: Floats, pressures_bar: Floats, sensor_step_bar: float) ->
     duration_min = float(minutes[-1])
     hidden = HIDDEN_STEPS if noise(pressures_bar) < sensor_step_bar else 0.0
     steps_bar_min = hidden * sensor_step_bar / duration_min
-    line, rho = _line(minutes, pressures_bar)
+    x, y = median_bins(minutes, pressures_bar)
+    line = theil_sen(x, y)
+    rho = autocorrelation(y - (line.intercept + line.slope * x))
     residuals = pressures_bar - (line.intercept + line.slope * minutes)
     return Creep(
-        line=widened(line, 1.0, steps_bar_min),
+        line=widened(line, widening(rho), steps_bar_min),
         steps_bar_min=steps_bar_min,
         rho=rho,
         duration_min=duration_min,
         hunting=find_hunting(times_s, residuals),
-        change=_change(minutes, pressures_bar, steps_bar_min),
+        change=_change(x, y, steps_bar_min),
     )
 
 
@@ -89,8 +91,7 @@ def further_s(creep: Creep, distance_bar_min: float) -> int | None:
     return None
 
 
-def _change(minutes: Floats, pressures_bar: Floats, steps_bar_min: float) -> Change | None:
-    x, y = median_bins(minutes, pressures_bar)
+def _change(x: Floats, y: Floats, steps_bar_min: float) -> Change | None:
     # About a cubic, because a bend must not pass for correlated noise, which would widen the intervals until none shows.
     factor = widening(autocorrelation(y - np.polyval(np.polyfit(x, y, 3), x)))
     half = len(x) // 2
@@ -102,10 +103,3 @@ def _change(minutes: Floats, pressures_bar: Floats, steps_bar_min: float) -> Cha
     if abs(early.slope - late.slope) <= CHANGE_CERTAINTY * wide:
         return None
     return Change(late, slowing=early.slope > max(late.slope, 0.0))
-
-
-def _line(minutes: Floats, pressures_bar: Floats) -> tuple[Line, float]:
-    x, y = median_bins(minutes, pressures_bar)
-    line = theil_sen(x, y)
-    rho = autocorrelation(y - (line.intercept + line.slope * x))
-    return widened(line, widening(rho), 0.0), rho

@@ -9,7 +9,7 @@ from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, guard
 from jobs.bench.methods.hunting import Hunting, find_hunting
 from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch
 from jobs.bench.methods.settling import MIN_STEADY_S, Settling, find_settling
-from jobs.bench.methods.slopes import noise, widening
+from jobs.bench.methods.slopes import median, noise, widening
 from jobs.bench.methods.traces import Trace
 from jobs.bench.methods.verdicts import COVERAGE_FACTOR, Instrument
 
@@ -118,7 +118,7 @@ def _of_record(trace: Trace, known: Instrument) -> Figures:
         sensor_step_bar=_near(step_bar, PLACES_FINE_BAR),
         steps_are_coarse=coarse,
         reached_range_end=bool(trace.pressures_bar.max() >= end_bar),
-        sample_interval_s=_near(float(np.median(np.diff(trace.times_s))), PLACES_INTERVAL_S).normalize(),
+        sample_interval_s=_near(median(np.diff(trace.times_s)), PLACES_INTERVAL_S).normalize(),
         end_s=_near(float(trace.times_s[-1]), PLACES_S),
     )
 
@@ -190,7 +190,7 @@ def _of_lock_up(trace: Trace, settling: Settling, before: Figures, known: Instru
     """
     settled_s, released_s = float(trace.times_s[settling.settled]), float(trace.times_s[settling.released])
     end = int(np.searchsorted(trace.times_s, settled_s + MIN_STEADY_S + 1e-9))
-    lock_up_bar = float(np.median(trace.pressures_bar[settling.settled : end]))
+    lock_up_bar = median(trace.pressures_bar[settling.settled : end])
     plateau_bar = settling.plateau.intercept + settling.plateau.slope * (settled_s + MIN_STEADY_S / 2)
     scatter_bar = MEDIAN_PENALTY * float(before.noise_bar) * widening(float(before.autocorrelation or 0))
     parts_bar = [

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobs.bench.methods.logs import Floats
-from jobs.bench.methods.slopes import noise
+from jobs.bench.methods.slopes import median, noise
 
 GAP_INTERVALS = 5.0
 MIN_GAP_S = 2.0
@@ -30,7 +30,7 @@ class Stretch:
 
 def gap_length_s(times_s: Floats) -> float:
     """How long an interval between two samples must be to count as a gap: five usual ones, and at least 2 s."""
-    return max(GAP_INTERVALS * float(np.median(np.diff(times_s))), MIN_GAP_S)
+    return max(GAP_INTERVALS * median(np.diff(times_s)), MIN_GAP_S)
 
 
 def longest_stretch(times_s: Floats, start_s: float, guard_s: float, gap_s: float) -> Stretch:
