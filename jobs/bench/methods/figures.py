@@ -15,7 +15,7 @@ from jobs.bench.methods.verdicts import COVERAGE_FACTOR, Instrument
 
 PLACES_BAR = 3
 PLACES_FINE_BAR = 5
-PLACES_BAR_MIN = 4
+PLACES_BAR_MIN = 5
 PLACES_S = 2
 PLACES_INTERVAL_S = 6
 PLACES_RATIO = 3
@@ -46,7 +46,7 @@ class Swing:
 class Figures:
     """The figures of one trace; None where the trace did not get so far.
 
-    Rounded once: pressures to 3 places (noise, step and fit 5), rates to 4, times to 2, ratios to 3; bounds outwards.
+    Rounded once: pressures to 3 places (noise, step and fit 5), rates to 5, times to 2, ratios to 3; bounds outwards.
     `unsettled_s` is how long after the purge the pressure was last seen off its plateau, `left_again` whether it had
     stood there before. `window_*` and `fit_*` belong to the creep.
     """
@@ -167,7 +167,7 @@ def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep
     if len(times_s) < MIN_WINDOW_SAMPLES:
         return None, begun
     fit = fit_creep(times_s, pressures_bar, float(before.sensor_step_bar))
-    line = fit.line
+    line, halves = fit.line, fit.halves
     return fit, replace(
         begun,
         window_start_s=_near(float(times_s[0]), PLACES_S),
@@ -176,8 +176,8 @@ def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep
         autocorrelation=_near(fit.rho, PLACES_RATIO),
         fit_start_bar=_near(line.intercept, PLACES_FINE_BAR),
         fit_end_bar=_near(line.intercept + line.slope * fit.duration_min, PLACES_FINE_BAR),
-        rise_slows_down=fit.change is not None and fit.change.slowing,
-        creep_changes=fit.change is not None,
+        rise_slows_down=halves.changed and halves.early.slope > max(halves.late.slope, 0.0),
+        creep_changes=halves.changed,
         hunting=_swing(fit.hunting),
     )
 

@@ -75,7 +75,7 @@ def read_log(content: str | bytes, headings: Sequence[str]) -> Log:
     if body[:1] == b"{":
         return _from_json(body, headings)
     head, _, rest = body.partition(b"\n")
-    samples = np.count_nonzero(np.frombuffer(body, np.uint8) == ord("\n"))
+    samples = int(np.count_nonzero(np.frombuffer(body, np.uint8) == ord("\n")))
     if samples > MAX_SAMPLES:
         too_many(samples)
     heading = _names(head.decode("utf-8", "replace"))

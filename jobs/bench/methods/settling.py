@@ -83,7 +83,8 @@ def median_of_five(values: Floats) -> Floats:
     # The greatest and the least of four are not the median of five, whatever the fifth is.
     low = np.maximum(np.minimum(a, b), np.minimum(c, d))
     high = np.minimum(np.maximum(a, b), np.maximum(c, d))
-    return np.maximum(np.minimum(low, high), np.minimum(np.maximum(low, high), e))
+    middle: Floats = np.maximum(np.minimum(low, high), np.minimum(np.maximum(low, high), e))
+    return middle
 
 
 def _drops(off_bar: Floats, band_bar: float) -> list[tuple[int, int]]:

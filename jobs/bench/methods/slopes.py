@@ -7,6 +7,7 @@ widening by sqrt((1+r)/(1-r)) is the usual first-order correction for a first-or
 
 from dataclasses import dataclass
 from functools import lru_cache
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -79,7 +80,7 @@ def noise(y: Floats) -> float:
     variance.
     """
     second = np.diff(y, n=2)
-    return 1.4826 * median(np.abs(second - median(second))) / 6.0**0.5
+    return 1.4826 * median(np.abs(second - median(second))) / sqrt(6.0)
 
 
 def autocorrelation(residuals: Floats) -> float:
