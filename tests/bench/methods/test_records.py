@@ -1,6 +1,8 @@
 """Records: JSON-safe, and computed again to the same verdict."""
 
 import json
+import sys
+from dataclasses import is_dataclass
 from decimal import Decimal
 
 from jobs.bench.methods import METHODS, breathing_loop, intermediate_pressure, typed_reading
@@ -111,3 +113,15 @@ def test_it_finds_each_method_by_its_name() -> None:
         "time to lock up": "s",
         "creep": "bar_min",
     }
+
+
+def test_nothing_that_a_method_gives_back_can_be_changed() -> None:
+    found = {
+        each
+        for name, module in sys.modules.items()
+        if name.startswith("jobs.bench.methods")
+        for each in vars(module).values()
+        if isinstance(each, type) and is_dataclass(each) and each.__module__.startswith("jobs.bench.methods")
+    }
+    assert len(found) > 30
+    assert [each.__qualname__ for each in found if not vars(each)["__dataclass_params__"].frozen] == []

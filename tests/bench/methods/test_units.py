@@ -26,6 +26,10 @@ def test_it_works() -> None:
         ("1", "MPa", "bar", "10"),
         ("1", "kPa", "mbar", "10"),
         ("0", "psi", "bar", "0"),
+        ("1", "ml_min", "l_min", "0.001"),
+        ("1", "l", "ml", "1000"),
+        ("1", "m", "mm", "1000"),
+        ("1", "ft", "m", "0.3048"),
     ],
 )
 def test_it_converts_exactly(reading: str, source: str, target: str, expected: str) -> None:
