@@ -7,7 +7,7 @@ import numpy as np
 
 from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, guard_s
 from jobs.bench.methods.hunting import Hunting, find_hunting
-from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch
+from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch, standing_at
 from jobs.bench.methods.settling import MIN_STEADY_S, Settling, find_settling
 from jobs.bench.methods.slopes import median, noise, widening
 from jobs.bench.methods.traces import Trace
@@ -71,6 +71,7 @@ class Figures:
     longest_gap_s: Decimal | None = None
     gap_across_recovery: bool = False
     clipped_bar: Decimal | None = None
+    may_be_clipped: bool = False
     creep_bar_min: Estimate | None = None
     autocorrelation: Decimal | None = None
     fit_start_bar: Decimal | None = None
@@ -147,6 +148,10 @@ def _of_purge(trace: Trace, settling: Settling, before: Figures, known: Instrume
         longest_gap_s=_near(longest_s, PLACES_S) if longest_s >= gap_s else None,
         gap_across_recovery=bool((steps_s[settling.released : settling.settled] >= gap_s).any()),
         clipped_bar=None if clipped_bar is None else _near(clipped_bar, PLACES_BAR),
+        # A quiet sensor with coarse steps stands still by itself, and just so at an end of its range.
+        may_be_clipped=settling.steady
+        and known.range_high is None
+        and standing_at(trace.pressures_bar[settling.settled :]) is not None,
         drops=settling.drops,
         released_s=_near(released_s, PLACES_S),
         left_again=settling.left_again,

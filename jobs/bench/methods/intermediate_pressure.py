@@ -95,6 +95,11 @@ def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
             f"The sensor stood still at {plain(figures.clipped_bar)} bar: clipped or stuck, it shows no more."
         )
         return _unknown(f"{said} Use one whose range goes further.")
+    if figures.may_be_clipped and decision.verdict is Verdict.WITHIN:
+        return _unknown(
+            "The readings stand at their highest or lowest, as a clipped sensor's would: state the instrument's full scale. "
+            f"Limit {limit}."
+        )
     return decision
 
 

@@ -63,10 +63,8 @@ def clipped_at(pressures_bar: Floats, released: int, settled: int, least_scatter
     scatter_bar = noise(moving) if len(moving) >= MIN_MOVING else 0.0
     if scatter_bar < max(least_scatter_bar, 1e-9):
         return None
-    for end_bar in (float(after.max()), float(after.min())):
-        at_end = after == end_bar
-        if _longest_run(at_end) >= CLIPPED_RUN or at_end.mean() >= CLIPPED_SHARE:
-            return end_bar
+    if (end_bar := standing_at(after)) is not None:
+        return end_bar
     # The few samples of a purge repeat themselves sooner.
     if (
         scatter_bar > 3.0 * least_scatter_bar
@@ -74,6 +72,15 @@ def clipped_at(pressures_bar: Floats, released: int, settled: int, least_scatter
         and _longest_run(before == lowest_bar) >= CLIPPED_RUN
     ):
         return lowest_bar
+    return None
+
+
+def standing_at(after_bar: Floats) -> float | None:
+    """The highest or the lowest reading if it stands six times in a row or makes a quarter of all; None if neither does."""
+    for end_bar in (float(after_bar.max()), float(after_bar.min())):
+        at_end = after_bar == end_bar
+        if _longest_run(at_end) >= CLIPPED_RUN or at_end.mean() >= CLIPPED_SHARE:
+            return end_bar
     return None
 
 

@@ -146,3 +146,22 @@ def test_it_calls_a_leak_that_grows_outside() -> None:
     assert result.warnings[-1] == (
         "The creep is not steady: it differs between the first and the second half of its window."
     )
+
+
+@pytest.mark.parametrize("high_bar", [9.45, 9.5, 9.55])
+def test_it_passes_no_clipped_sensor_with_coarse_steps_while_its_end_is_not_known(high_bar: float) -> None:
+    for seed in range(20):
+        trace = bounded(purge(seed=seed, creep_bar_min=0.1, step_bar=0.01), -1, high_bar)
+        assert "within" not in verdicts(judge(trace, LIMITS)).values()
+
+
+def test_it_asks_for_the_full_scale_of_a_sensor_that_stands_still() -> None:
+    trace = purge(creep_bar_min=0.0, noise_bar=0.002, step_bar=0.02)
+    result = judge(trace, LIMITS)
+    assert set(verdicts(result).values()) == {"inconclusive"}
+    assert result.decisions["lock-up"].sentence == (
+        "The readings stand at their highest or lowest, as a clipped sensor's would: state the instrument's full scale. "
+        "Limit 9.0 to 10.0 bar."
+    )
+    known = judge(trace, [LOCK_UP, TIME], Instrument(range_high=Decimal(16)))
+    assert (known.figures.may_be_clipped, known.verdict) == (False, "within")
