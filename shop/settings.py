@@ -70,6 +70,7 @@ INSTALLED_APPS = [
     "jobs.planning",
     "jobs.estimates",
     "jobs.advance",
+    "jobs.traces",
     "jobs.records",
     "jobs.notices",
     "jobs.checkin",

@@ -98,11 +98,15 @@ class Walk:
             ok(self.end(part.key), 201)
 
     def trace(
-        self, name: str = "creep_0p02", key: str = "intermediate_pressure", role: str = "technician"
+        self,
+        name: str = "creep_0p02",
+        key: str = "intermediate_pressure",
+        role: str = "technician",
+        phase: str = "final",
     ) -> Any:
         with (TRACES / f"{name}.csv").open("rb") as file:
             data = {
-                "phase": "final",
+                "phase": phase,
                 "instrument": str(self.house.instruments["pressure logger"].uid),
                 "trace": file,
             }

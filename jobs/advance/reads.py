@@ -246,6 +246,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "listed": listed(row.result),
         "published": published,
         "rest": unlimited(row.result),
+        "traced": bool(method and method.logged),
     }
     return {"asked": asked, "quantities": shown} | more
 

@@ -69,7 +69,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Part).uid: "receive new_content",
         first(Lot).uid: "use_lot open_kit",
         testing.uid: "sign",
-        Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt",
+        Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record",
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",

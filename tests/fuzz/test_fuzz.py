@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 import schemathesis
+from django.db import connection
 from schemathesis.generation.hypothesis.builder import HypothesisTestMode
 
 from tests.fuzz.cases import ROLES, Fuzz
@@ -18,7 +19,7 @@ from tests.guards.test_schema import SAVED
 from tests.guards.world import World
 
 ASKED = os.environ.get("EBBWRIGHT_CASES", "")  # more cases by hand, other ones each time
-LEAST = int(ASKED or 5000)
+LEAST = int(ASKED or (5000 if connection.vendor == "sqlite" else 2000))
 SEED = int(os.environ.get("EBBWRIGHT_SEED") or (random.randrange(2**32) if ASKED else 4))
 BOUNDARIES, CHANCE = HypothesisTestMode.COVERAGE, HypothesisTestMode.FUZZING
 

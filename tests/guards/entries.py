@@ -152,6 +152,7 @@ API: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/steps/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "ports", {"counted": 5})},
     "jobs/<uuid:uid>/parts/<slug:key>": {"POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING)},
     "jobs/<uuid:uid>/tests/<slug:key>": {"POST": Entry(Can.TEST, "testing_job", "cracking", TEST)},
+    "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},
     "jobs/<uuid:uid>/history": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "open_job"),

@@ -246,6 +246,8 @@ PAGES: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
+    "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},
+    "attempts/<uuid:uid>/trace.csv": {"GET": Entry(Can.SEE, "logged")},
     "items/<uuid:uid>/drift": {"GET": Entry(Can.SEE, "item")},
     "jobs/<uuid:uid>/assign": {
         "GET": Entry(Can.SEE, "new_job"),

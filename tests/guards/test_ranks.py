@@ -40,6 +40,7 @@ ORDER = [
     "jobs.flow",
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
     "jobs.advance",
+    "jobs.traces",
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",

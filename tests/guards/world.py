@@ -140,7 +140,9 @@ class World:
         """A new job, one that is open on the bench, one on its tests, one signed off as declined, one handed back."""
         new = Walk(self.house, self.api, contents="under pressure")
         ok(new.go_ahead(), 201)
-        opened = Walk(self.house, self.api).to("stripping")
+        opened = Walk(self.house, self.api).to("cleared")
+        ok(opened.trace(phase="as received"), 201)
+        ok(opened.move("stripping"))
         testing = Walk(self.house, self.api, "second_stage").to("testing")
         ok(testing.reading("cracking", "3.1", "mbar"), 201)
         signed = Walk(self.house, self.api)
@@ -153,7 +155,12 @@ class World:
         self.label = signed.item.label
         self.rows |= {"new_job": new.row, "open_job": opened.row, "testing_job": testing.row}
         self.rows |= {"drop_off": new.row.drop_off, "signed": signed.row.drop_off}
-        self.rows |= {"attempt": Attempt.objects.get(), "record": record, "hand_back": HandBack.objects.get()}
+        self.rows |= {
+            "attempt": Attempt.objects.get(key="cracking"),
+            "record": record,
+            "hand_back": HandBack.objects.get(),
+        }
+        self.rows["logged"] = Attempt.objects.get(key="intermediate_pressure")
         path = f"items/{self.rows['item'].uid}/photographs"
         ok(self.api["counter"].post(path, form(encoded(), "the serial"), format="multipart"), 201)
         self.rows |= {"photograph": Photograph.objects.get()}

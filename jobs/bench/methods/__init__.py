@@ -14,6 +14,7 @@ from jobs.bench.methods import (
     intermediate_pressure,
     leaks,
     loops,
+    overlays,
     supply_slope,
     traces,
     typed_reading,
@@ -22,17 +23,24 @@ from jobs.bench.methods import (
 from jobs.bench.methods.asked import Ask
 from jobs.bench.methods.logs import Log
 from jobs.bench.methods.loop_pictures import loop_picture
+from jobs.bench.methods.overlays import Curve
 from jobs.bench.methods.pictures import Picture, trace_picture
 from jobs.bench.methods.worked import Computation, judge
 
 
 @dataclass(frozen=True)
 class Logged:
-    """How the file of a logger is read and drawn; its columns are those of one of `headings`."""
+    """How the file of a logger is read and drawn; its columns are those of one of `headings`.
+
+    `curve` makes of what was read the points that are laid over others, named and counted from a zero of time; `units` are
+    those of its two axes.
+    """
 
     read: Callable[[str | bytes | Log], Any]
     draw: Callable[..., Picture]
     headings: tuple[str, ...]
+    curve: Callable[[Any, str, float], Curve]
+    units: tuple[str, str]
 
 
 @dataclass(frozen=True)
@@ -74,7 +82,7 @@ METHODS: dict[str, Method] = {
             quantities=intermediate_pressure.QUANTITIES,
             judge=intermediate_pressure.judge,
             unit="bar",
-            logged=Logged(traces.parse_csv, trace_picture, traces.HEADINGS),
+            logged=Logged(traces.parse_csv, trace_picture, traces.HEADINGS, overlays.of_trace, ("s", "bar")),
         ),
         Method(
             name=breathing_loop.METHOD_NAME,
@@ -83,7 +91,7 @@ METHODS: dict[str, Method] = {
             quantities=breathing_loop.QUANTITIES,
             judge=breathing_loop.judge,
             unit="mbar",
-            logged=Logged(loops.parse_csv, loop_picture, loops.HEADINGS),
+            logged=Logged(loops.parse_csv, loop_picture, loops.HEADINGS, overlays.of_loop, ("L", "mbar")),
         ),
         Method(
             name=typed_reading.METHOD_NAME,

@@ -48,7 +48,7 @@ def loop_picture(
             for each in breaths
         ),
         mark="".join(_flat(across, up, each) for each in (0.0, *(side for side, _, _ in sides))),
-        grid=_grid(across, up),
+        grid=grid(across, up),
         band=None,
         labels=(*_tick_labels(across, up), *_limit_labels(sides, across, up)),
     )
@@ -77,7 +77,8 @@ def _flat(across: Scale, up: Scale, pressure_mbar: float) -> str:
     return f"M{place(across.start)} {place(up.at(pressure_mbar))}H{place(across.end)}"
 
 
-def _grid(across: Scale, up: Scale) -> str:
+def grid(across: Scale, up: Scale) -> str:
+    """Lines across at round pressures, and feet at round values of the other axis."""
     flat = [_flat(across, up, tick) for tick, _ in pressure_ticks(up.low, up.high)]
     feet = [
         f"M{place(across.at(tick))} {place(up.start)}v5"

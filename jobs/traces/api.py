@@ -1,0 +1,53 @@
+"""The API's door to the trace of an attempt, as the numbers that were judged."""
+
+from typing import Any
+from uuid import UUID
+
+from django.http import HttpResponse
+from django.urls import path
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.request import Request
+
+from jobs.bench.reads import stored_trace
+from jobs.traces.reads import traced
+from shop.api.api import Door, problems
+from shop.staff.reads import require
+from shop.staff.rules import Can
+
+CSV = "text/csv"
+
+
+def trace_file(uid: UUID) -> HttpResponse:
+    """The trace as a CSV file to keep; its heading names the columns with their units."""
+    row = traced(uid)
+    name = f"tray-{row.round.job.number}-{row.key}-{row.pk}.csv"
+    kept = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(stored_trace(row), content_type=CSV, headers=kept)
+
+
+class CsvRenderer(BaseRenderer):
+    """Lets a client ask for CSV by its media type; what is refused is a problem in JSON all the same."""
+
+    media_type, format, charset = CSV, "csv", None
+
+    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
+        return JSONRenderer().render(data, None, renderer_context)
+
+
+class TraceDoor(Door):
+    renderer_classes = [CsvRenderer, JSONRenderer]
+
+    @extend_schema(
+        operation_id="attempt_trace",
+        summary="The trace of an attempt as CSV, with the numbers that were judged.",
+        parameters=[OpenApiParameter("format", exclude=True)],  # Accept says it
+        responses={(200, CSV): OpenApiResponse(OpenApiTypes.STR, "The trace."), **problems()},
+    )
+    def get(self, request: Request, uid: UUID) -> HttpResponse:
+        require(self.by, Can.SEE)
+        return trace_file(uid)
+
+
+urlpatterns = [path("attempts/<uuid:uid>/trace", TraceDoor.as_view(), name="trace")]
