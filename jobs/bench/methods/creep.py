@@ -60,7 +60,8 @@ def fit_creep(times_s: Floats, pressures_bar: Floats, sensor_step_bar: float) ->
         rho=rho,
         duration_min=duration_min,
         hunting=find_hunting(times_s, residuals),
-        halves=halves_of(x, y, 2.0 * steps_bar_min),
+        # In either half that is one step: a bend of more leaves the straight line by a reading.
+        halves=halves_of(x, y, steps_bar_min),
     )
 
 
