@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "shop.customers",
     "shop.catalogue",
     "shop.drafts",
+    "shop.advice",
     "shop.gear",
     "shop.sets",
     "shop.instruments",

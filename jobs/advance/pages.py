@@ -14,6 +14,7 @@ from jobs.advance.reads import partners
 from jobs.advance.shapes import JobPhotographIn, MoveOnIn
 from jobs.bench.actions import record_test
 from jobs.bench.methods import METHODS
+from jobs.bench.methods.asked import Choice
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
 from jobs.bench.pages import asked_controls
@@ -305,12 +306,16 @@ class Test(JobPage):
         asks = asks_of(asked) if asked else ()
         listed = asked is not None and bool(asked.functions)
         form.fields += asked_controls(asks, self.request.POST, listed=listed)
-        seldom = [f"figures.{ask.key}" for ask in asks if ask.optional and not listed]
+        # Of a laboratory's sheet no figure is asked for alone, so none is seldom, and its certificate is the usual source.
+        sheet = bool(asks) and all(ask.optional or isinstance(ask, Choice) for ask in asks)
+        seldom = [f"figures.{ask.key}" for ask in asks if ask.optional and not sheet]
         more = "More figures, an outside" if seldom else "Outside"
         form.fold(
-            (*seldom, *(() if outside else ("station", "certificate")), *LATER),
+            (*seldom, *(() if outside or (sheet and not listed) else ("station", "certificate")), *LATER),
             "More figures, or somebody else did it earlier"
             if outside
+            else "Somebody else did it earlier"
+            if sheet and not listed
             else f"{more} certificate, or somebody else did it earlier",
         )
         form.multipart = "trace" in wanted

@@ -7,10 +7,10 @@ from django.db.models import Q, QuerySet
 
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.published_limits import published_for
-from jobs.bench.methods.records import estimate_from, unlimited
+from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
-from jobs.bench.rules import Tried, test_refusals
+from jobs.bench.rules import Tried, bound_of, signs, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -21,6 +21,7 @@ from jobs.tray.rules import Origin
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
+from shop.advice.reads import causes
 from shop.catalogue.rules import BenchTest, Plan, Step
 from shop.files.models import Photograph
 from shop.files.reads import MOST_SHOWN, photographs
@@ -232,10 +233,11 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
     """The quantities of an attempt with their limits, sentences and rulers."""
     asked = job.plan.test(row.key)
     shown = []
-    for bound in asked.bounds if asked else ():
+    bounds = {bound.quantity: bound for bound in asked.bounds} if asked else {}
+    for limit in row.result["limits"]:
+        bound = bounds.get(limit["quantity"]) or bound_of(limit_from(limit))
         decision = row.result["decisions"].get(bound.quantity)
         estimate = estimate_from(row.result, bound.quantity)
-        limit = next(each for each in row.result["limits"] if each["quantity"] == bound.quantity)
         drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
         shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
     method = METHODS.get(row.result["method"])
@@ -244,11 +246,20 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "warnings": row.result["warnings"],
         "typed": typed(row),
         "listed": listed(row.result),
+        "said": _said(row.result),
         "published": published,
         "rest": unlimited(row.result),
+        "causes": causes(signs(row.result, row.key), job.item.model.kind),
         "traced": bool(method and method.logged),
     }
     return {"asked": asked, "quantities": shown} | more
+
+
+def _said(record: dict[str, Any]) -> list[str]:
+    """What was decided without a figure: two threads, an odour."""
+    figured = {limit["quantity"] for limit in record["limits"]}
+    figured |= {each["key"] for each in record.get("functions", ())}
+    return [each["sentence"] for name, each in record["decisions"].items() if name not in figured]
 
 
 def partners(job: Job, asked: BenchTest | None) -> list[tuple[Any, str]]:

@@ -72,6 +72,10 @@ _KINDS = {
     Kind.BCD: "bc,buoyancy compensator,jacket,wing,tarierjacket,gilet,stab,chaleco,jacket bcd",
     Kind.CYLINDER: "tank,bottle,flasche,tauchflasche,bouteille,bloc,botella,bombola,fles",
     Kind.CYLINDER_VALVE: "valve,tank valve,ventil,flaschenventil,robinetterie,grifo,rubinetto",
+    Kind.INFLATOR: "power inflator,bcd inflator,low pressure inflator,inflatorschlauch,inflateur,hinchador",
+    Kind.HOSE: "lp hose,hp hose,hoses,schlauch,mitteldruckschlauch,hochdruckschlauch,flexible,tuyau,latiguillo,frusta,slang",
+    Kind.COMPUTER: "dive computer,tauchcomputer,ordinateur,ordinateur de plongee,ordenador,duikcomputer",
+    Kind.COMPRESSOR: "air compressor,breathing air compressor,kompressor,compresseur,compresor,compressore",
     Kind.DRY_SUIT: "drysuit,trockenanzug,combinaison etanche,traje seco,muta stagna,droogpak",
 }
 _ORGANISATION = "organisation,organization,company,club,firm,firma,verein,societe,entreprise,empresa,societa,ditta,business"

@@ -7,18 +7,20 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, Method, finding, function_list, judging, typed_reading
+from jobs.bench.methods import METHODS, Method, finding, function_list, judging, thread_check, typed_reading
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.judging import Given
 from jobs.bench.methods.logs import UnreadableTrace
 from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
+from jobs.bench.methods.verdicts import Verdict
 from jobs.bench.models import Attempt
 from jobs.bench.reads import beside
 from jobs.bench.rules import asks_of, beside_refusals, limit_of, phase_refusals
-from jobs.flow.actions import locked, present_round, recorded
+from jobs.flow.actions import locked, present_round, put_hold, recorded
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.rules import HoldKind
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
@@ -140,6 +142,9 @@ def _kept(
     facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
     facts |= {"figures": sha256(canonical(given.figures)) if given.figures else ""}
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
+    if asked.method == thread_check.METHOD_NAME and row.verdict == Verdict.OUTSIDE:
+        why = judged.result["decisions"][thread_check.THREADS]["sentence"]
+        put_hold(by=by, job=job, kind=HoldKind.THREAD, why=why, cause=f"test:{asked.key}")
     recorded(by=by, job=job)
     return row
 

@@ -1,12 +1,16 @@
 """From a plan's test to the methods, and which attempts count. Pure."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
 from jobs.bench.methods import METHODS, function_list
 from jobs.bench.methods.asked import Ask
-from jobs.bench.methods.verdicts import Limit, Rule
+from jobs.bench.methods.intermediate_pressure import CREEP
+from jobs.bench.methods.records import estimate_from, limit_from
+from jobs.bench.methods.verdicts import Limit, Rule, Verdict, plain
+from shop.advice.rules import Side, Sign
 from shop.catalogue.rules import BenchTest, Bound, Plan
 from shop.workshop.rules import Refusal
 
@@ -36,6 +40,20 @@ def limit_of(bound: Bound) -> Limit:
         high_inclusive=not bound.strict,
         decision=Rule(bound.decision),
         source=bound.source,
+    )
+
+
+def bound_of(limit: Limit) -> Bound:
+    """A limit that is not the plan's own, of a published table, as a row of the plan would show it."""
+    return Bound(
+        quantity=limit.quantity,
+        label=limit.quantity,
+        unit=limit.unit,
+        low="" if limit.low is None else plain(limit.low),
+        high="" if limit.high is None else plain(limit.high),
+        decision=limit.decision,
+        source=", ".join(each for each in (limit.source, limit.edition) if each),
+        strict=not limit.high_inclusive,
     )
 
 
@@ -108,3 +126,40 @@ def test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
     judged = mine if test.repeat == "all" else mine[-1:]
     bad = [a.verdict for a in judged if a.verdict not in GOOD]
     return [Refusal("not-within", f"{test.title}: the verdict is {bad[-1]}.")] if bad else []
+
+
+def signs(record: Mapping[str, Any], key: str) -> set[Sign]:
+    """What a stored result that is not within shows, by quantity and by the test's key: what advice answers to."""
+    if record["verdict"] in GOOD:
+        return set()
+    if record["verdict"] in FINDINGS and not record["limits"]:
+        return {(key, Side.FAILED)}
+    typed = record.get("typed", {})
+    functions = [each["key"] for each in record.get("functions", ())]
+    found: set[Sign] = {(each, Side.FAILED) for each in functions if typed.get(each) == function_list.FAIL}
+    for limit in (limit_from(each) for each in record["limits"]):
+        decision = record["decisions"].get(limit.quantity)
+        if decision and decision["verdict"] != Verdict.WITHIN and (side := _side(record, limit)):
+            found |= {(name, side) for name in (limit.quantity, *(() if functions else (key,)))}
+    if record.get("figures", {}).get("hunting"):
+        found.add(("hunting", Side.SEEN))
+    return found
+
+
+def _side(record: Mapping[str, Any], limit: Limit) -> Side | None:
+    """On which side of its limit a quantity lies, with an end of its interval at least; None where nothing tells.
+
+    What is outside without a figure was seen to last longer than it may.
+    """
+    estimate = estimate_from(record, limit.quantity)
+    if estimate is None:
+        return Side.ABOVE if record["decisions"][limit.quantity]["verdict"] == Verdict.OUTSIDE else None
+    unit = record.get("unit") or METHODS[record["method"]].quantities.get(limit.quantity, limit.unit)
+    limit = limit.to(unit)
+    value, *ends = (Decimal(text) for text in estimate if text)
+    low, high = ends or (value, value)
+    if limit.quantity == CREEP and value < 0:  # its high side also holds for falling pressure
+        return Side.BELOW
+    if limit.is_above(high):
+        return Side.ABOVE
+    return Side.BELOW if limit.is_below(low) else None

@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 
 from jobs.checkin.rules import Put, line_refusals, promise_refusals
-from jobs.flow.actions import open_drop_off, open_job, open_line
+from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import at_hand, job_refusals
 from jobs.flow.rules import ENDED, LineState, Where
@@ -99,7 +99,7 @@ def itemise(
         refuse(found)
         line.item = item
         line.save(update_fields=["item"])
-        _begin(by, line, given)
+        _begin(by, [(line, given)])
         _changed(by, drop_off, "itemised", {"line": line.tag, "item": str(item.uid)})
     return line
 
@@ -154,26 +154,25 @@ def _changed(by: Person, drop_off: DropOff, verb: str, facts: dict[str, Any]) ->
 
 
 def _put(by: Person, drop_off: DropOff, lines: Lines, *, first: int) -> None:
-    for n, line in enumerate(lines, start=first):
-        told = {name: value for name, value in line.items() if name not in ("plan", "more_plans", "follows")}
-        _begin(by, open_line(by=by, drop_off=drop_off, n=n, **told), line)
+    apart = ("plan", "more_plans", "follows")
+    given = [{name: value for name, value in line.items() if name not in apart} for line in lines]
+    _begin(by, list(zip(open_lines(by=by, drop_off=drop_off, first=first, given=given), lines, strict=True)))
 
 
-def _begin(by: Person, line: Line, given: dict[str, Any]) -> None:
-    """The job and the clocks of a line whose item and plan are known."""
-    plans = _plans(given)
-    if line.item is None or not plans:
+def _begin(by: Person, rows: Sequence[tuple[Line, dict[str, Any]]]) -> None:
+    """The jobs and the clocks of lines of one drop-off, where their item and plan are known."""
+    openings = [
+        Opening(line, line.item, plans, given.get("follows"))
+        for line, given in rows
+        if line.item and (plans := _plans(given))
+    ]
+    if not openings:
         return
-    for plan in (version.plan for version in plans):
-        set_going(by=by, item=line.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
-    open_job(
-        by=by,
-        line=line,
-        item=line.item,
-        plans=plans,
-        promised_on=line.drop_off.promised_on,
-        follows=given.get("follows"),
-    )
+    for each in openings:
+        for plan in (version.plan for version in each.plans):
+            asked: Any = {"key": plan.clock_key, "title": plan.clock_title, "months": plan.clock_months}
+            set_going(by=by, item=each.item, **asked)
+    open_jobs(by=by, openings=openings, promised_on=openings[0].line.drop_off.promised_on)
 
 
 def _plans(given: dict[str, Any]) -> list[PlanVersion]:

@@ -38,9 +38,10 @@ class DropOffs(Door):
         return drop_offs()
 
     @verb(CheckInIn, DropOffOut, creates=True)
-    def post(self, request: Request, data: Any) -> DropOff:
+    def post(self, request: Request, data: Any) -> Any:
         """Check gear in."""
-        return actions.check_in(by=self.by, **data)
+        row = actions.check_in(by=self.by, **data)
+        return drop_offs().get(pk=row.pk)
 
 
 class OneDropOff(Door):

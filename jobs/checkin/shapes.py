@@ -15,6 +15,10 @@ from shop.gear.models import Item
 from shop.search.reads import matching
 from shop.search.rules import Kind
 
+ITEMS = Item.objects.select_related("model", "merged_into")
+PLANS = PlanVersion.objects.select_related("model").defer(
+    "document"
+)  # a plan that was read before is not read again
 SOME = 5  # customers that are named when a name fits several
 
 
@@ -76,11 +80,9 @@ class BagIn(Shape):
 
 
 class ItemiseIn(Shape):
-    item = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Item.objects.select_related("model").prefetch_related("identifiers")
-    )
-    plan = row_of(PlanVersion.objects.all(), label="Service plan")
-    more_plans = rows_of(PlanVersion.objects.all())
+    item = serializers.SlugRelatedField(slug_field="uid", queryset=ITEMS)
+    plan = row_of(PLANS, label="Service plan")
+    more_plans = rows_of(PLANS)
     follows = row_of(
         Job.objects.select_related("item"),
         label="It came back after",
@@ -89,9 +91,9 @@ class ItemiseIn(Shape):
 
 
 class LineIn(BagIn):
-    item = row_of(Item.objects.select_related("model").prefetch_related("identifiers"))
-    plan = row_of(PlanVersion.objects.all(), label="Service plan")
-    more_plans = rows_of(PlanVersion.objects.all())
+    item = row_of(ITEMS)
+    plan = row_of(PLANS, label="Service plan")
+    more_plans = rows_of(PLANS)
     follows = row_of(
         Job.objects.select_related("item"),
         label="It came back after",
@@ -159,9 +161,7 @@ class SameIn(BagIn):
     """What holds for every one of many."""
 
     model = serializers.SlugRelatedField(slug_field="uid", queryset=Model.objects.all())
-    plan = serializers.SlugRelatedField(
-        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
-    )
+    plan = serializers.SlugRelatedField(slug_field="uid", queryset=PLANS, label="Service plan")
 
 
 class ManyIn(SameIn):

@@ -119,6 +119,8 @@ def gear() -> list[Gear]:
             found.append(
                 Gear(FIRE, kind, "Skerryvane", f"FR{n:02d}-{kind[0].upper()}", f"FIRE {n + 1}", 25, 1)
             )
+    for kind in ("compressor", "hose", "computer", "inflator"):
+        found.append(Gear(SCHOOL, kind, OTHERS[kind], f"SEA-{kind[:5].upper()}", since=1))
     return found
 
 
@@ -127,6 +129,10 @@ OTHERS = {
     "cylinder": "Brackwold",
     "bcd": "Pellmoor",
     "dry_suit": "Pellmoor",
+    "compressor": "Brackwold",
+    "hose": "Brackwold",
+    "computer": "Skerryvane",
+    "inflator": "Pellmoor",
 }
 # Maker, model, kind, design, and the shipped plan that is issued for it under a key; regulators have a yearly check too.
 MODELS = [
@@ -141,6 +147,10 @@ MODELS = [
     ("Brackwold", "Marl", "cylinder", "steel, 12 l", "pressure_test", "cylinder_pressure_test"),
     ("Pellmoor", "Thole", "bcd", "jacket", "service", "bcd"),
     ("Pellmoor", "Sedge", "dry_suit", "valves", "service", "dry_suit_valves"),
+    ("Brackwold", "Gale", "compressor", "three stages, oil", "air", "compressor_air"),
+    ("Brackwold", "Tether", "hose", "low pressure", "inspection", "hose"),
+    ("Skerryvane", "Glim", "computer", "wrist", "check", "computer"),
+    ("Pellmoor", "Thole", "inflator", "corrugated hose", "service", "inflator"),
 ]
 
 
@@ -180,6 +190,7 @@ OPEN = [
     Open("Tarnwell", "second_stage", "check", "testing", 2, promised=0),
     Open("Brackwold", "cylinder", "visual", "testing", 3, "In date until May, I think.", "thread", "Valve and neck look like two standards.", promised=4),
     Open("Brackwold", "cylinder", "pressure_test", "testing", 6, promised=8),
+    Open("Brackwold", "compressor", "air", "testing", 1, "The sheet of the laboratory is in the envelope.", promised=5),
     Open("Tarnwell", "first_stage", "check", "signed_off", 4, promised=1),
     Open("Pellmoor", "first_stage", "check", "signed_off", 6, promised=0),
     Open("Skerryvane", "second_stage", "check", "signed_off", 40, promised=-30),

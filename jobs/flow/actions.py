@@ -1,6 +1,7 @@
 """Open drop-offs, lines and jobs; move a job; write custody. The lock order stands in DEVELOPERS.md."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -14,7 +15,6 @@ from jobs.flow.reads import (
     at_hand,
     drop_off_thing,
     held,
-    job_refusals,
     job_thing,
     line_thing,
     plans_refusals,
@@ -36,12 +36,12 @@ from jobs.flow.rules import (
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
-from shop.journal.actions import write
-from shop.search.actions import put
+from shop.journal.actions import Deed, write, write_all
+from shop.search.actions import put, put_all
 from shop.staff.models import Person
 from shop.staff.reads import require, secret_refusals
 from shop.staff.rules import Can
-from shop.workshop.actions import next_number
+from shop.workshop.actions import next_number, next_numbers
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, Stale, refuse
 
@@ -72,41 +72,56 @@ def open_drop_off(
     return drop_off
 
 
-def open_line(*, by: Person, drop_off: DropOff, n: int, **given: Any) -> Line:
-    """A line of a drop-off, taken into our custody, in the caller's transaction; its item may come later."""
-    line = Line.objects.create(drop_off=drop_off, n=n, **given)
-    hand_over(by=by, line=line, where=Where.HERE, holder="the workshop")
-    put(thing=line_thing(line))
-    return line
+def open_lines(*, by: Person, drop_off: DropOff, first: int, given: Sequence[dict[str, Any]]) -> list[Line]:
+    """Lines of a drop-off, taken into our custody, in the caller's transaction; their items may come later."""
+    rows = [Line(drop_off=drop_off, n=n, **each) for n, each in enumerate(given, start=first)]
+    lines = Line.objects.bulk_create(rows)
+    here: dict[str, Any] = {"where": Where.HERE, "holder": "the workshop", "at": now(), "by": by}
+    Custody.objects.bulk_create([Custody(line=line, **here) for line in lines])
+    put_all(things=[line_thing(line) for line in lines])
+    return lines
 
 
-def open_job(
-    *, by: Person, line: Line, item: Item, plans: Sequence[PlanVersion], promised_on: date,
-    follows: Job | None = None,
-) -> Job:  # fmt: skip
-    """A job with its first round for an item that has no open one, in the caller's transaction."""
-    item = Item.objects.select_for_update().get(pk=item.pk)
-    refuse(job_refusals(item, plans, follows, line.n - 1))
-    job = Job.objects.create(
-        number=next_number("job"),
-        line=line,
-        drop_off=line.drop_off,
-        item=item,
-        plan_version=plans[0],
-        follows=follows,
-        promised_on=promised_on,
+@dataclass(frozen=True)
+class Opening:
+    """A job to be opened for a line and its item."""
+
+    line: Line
+    item: Item
+    plans: Sequence[PlanVersion]
+    follows: Job | None = None
+
+
+def open_jobs(*, by: Person, openings: Sequence[Opening], promised_on: date) -> list[Job]:
+    """Jobs with their first rounds, in the caller's transaction, which locked the items and asked `job_refusals`."""
+    numbers = next_numbers("job", len(openings))
+    jobs = Job.objects.bulk_create(
+        Job(
+            number=number,
+            line=each.line,
+            drop_off=each.line.drop_off,
+            item=each.item,
+            plan_version=each.plans[0],
+            follows=each.follows,
+            promised_on=promised_on,
+        )
+        for number, each in zip(numbers, openings, strict=True)
     )
-    job.more_plans.set(plans[1:])
-    Round.objects.create(job=job, n=1)
-    put(thing=job_thing(job))
-    facts = {
-        "item": str(item.uid),
-        "drop_off": line.drop_off.label,
-        "plans": [str(plan.uid) for plan in plans],
-        "follows": str(follows.uid) if follows else "",
-    }
-    write(subject=f"job:{job.uid}", by=str(by.uid), verb="checked in", facts=facts)
-    return job
+    opened = list(zip(jobs, openings, strict=True))
+    more = [(job, plan) for job, each in opened for plan in each.plans[1:]]
+    if more:
+        pinned = Job.more_plans.through
+        pinned.objects.bulk_create(pinned(job=job, planversion=plan) for job, plan in more)
+    Round.objects.bulk_create(Round(job=job, n=1) for job in jobs)
+    put_all(things=[job_thing(job) for job in jobs])
+    deeds = []
+    for job, each in opened:
+        facts: dict[str, Any] = {"item": str(job.item.uid), "drop_off": job.drop_off.label}
+        facts["plans"] = [str(plan.uid) for plan in each.plans]
+        facts["follows"] = str(each.follows.uid) if each.follows else ""
+        deeds.append(Deed(f"job:{job.uid}", str(by.uid), "checked in", facts))
+    write_all(deeds=deeds)
+    return jobs
 
 
 def add_plan(*, by: Person, job: Job, plan: PlanVersion, seen: int) -> Job:

@@ -1,35 +1,41 @@
 """What the passage itself knows of a job, lists of jobs, panels on shop pages, and what the find box knows."""
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
+from uuid import UUID
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
-from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
-from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Outcome, Where, held_refusals
+from jobs.flow.models import Custody, DropOff, Hold, Job, Line
+from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
+from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
 from shop.staff.rules import Can
-from shop.workshop.reads import now
+from shop.workshop.reads import columns, instant, now, uid
 from shop.workshop.rules import Refusal, merged_refusals
 
 
 def jobs() -> QuerySet[Job]:
-    """Jobs with what their row on a page or in the API shows."""
-    return Job.objects.select_related(
+    """Jobs with what their row on a page or in the API shows; documents of plans are read where they are not known yet."""
+    rows = Job.objects.select_related(
         "item__model",
         "item__owner",
         "plan_version__model",
         "technician",
         "line__drop_off",
         "drop_off__customer",
-    ).prefetch_related("item__identifiers", "more_plans", "holds", "item__holds")
+    )
+    return rows.defer("plan_version__document").prefetch_related(
+        "item__identifiers", "more_plans", "holds", "item__holds"
+    )
 
 
 def open_jobs() -> QuerySet[Job]:
@@ -39,15 +45,57 @@ def open_jobs() -> QuerySet[Job]:
 
 def backs(job: Job) -> list[str]:
     """The legs that the job went back to, oldest first; how many there are dates a row without a clock."""
-    return backs_of([job])[job.pk]
+    return backs_of([job.pk])[job.pk]
 
 
-def backs_of(jobs: Iterable[Job]) -> dict[int, list[str]]:
-    """The same of many jobs, by their primary key."""
-    found: dict[int, list[str]] = {job.pk: [] for job in jobs}
-    rows = Move.objects.filter(job__in=list(found), back=True).order_by("pk")
-    for pk, leg in rows.values_list("job", "to_leg"):
+def backs_of(keys: Iterable[int]) -> dict[int, list[str]]:
+    """The same of many jobs, by their primary keys."""
+    found: dict[int, list[str]] = {pk: [] for pk in keys}
+    sql = "SELECT job_id, to_leg FROM flow_move WHERE back AND job_id = ANY(%s) ORDER BY id"
+    for pk, leg in columns(sql, list(found)):
         found[pk].append(leg)
+    return found
+
+
+def pinned_of(jobs: Collection[int]) -> dict[int, list[Pinned]]:
+    """Of jobs, by their primary keys, every version that is pinned; the first one first."""
+    sql = """
+    WITH pinned AS (
+        SELECT id AS job_id, plan_version_id, 0 AS n FROM flow_job WHERE id = ANY(%s) UNION ALL
+        SELECT job_id, planversion_id, planversion_id FROM flow_job_more_plans WHERE job_id = ANY(%s)
+    )
+    SELECT pinned.job_id, p.id, p.uid, p.key, p.digest, w.id FROM pinned
+    JOIN catalogue_planversion p ON p.id = pinned.plan_version_id
+    LEFT JOIN catalogue_withdrawal w ON w.plan_version_id = p.id ORDER BY pinned.job_id, pinned.n
+    """
+    found: dict[int, list[Pinned]] = {}
+    for job, pk, kept, key, digest, withdrawal in columns(sql, list(jobs), list(jobs)):
+        plan = plan_of(pk, digest)
+        found.setdefault(job, []).append(Pinned(uid(kept), key, plan, withdrawal is not None))
+    return found
+
+
+@dataclass(frozen=True)
+class OpenHold:
+    """A hold that stands, on a job or on its item."""
+
+    uid: UUID
+    on_item: bool
+    kind: str
+    why: str
+    at: datetime
+
+
+def holds_of(items: Mapping[int, int]) -> dict[int, list[OpenHold]]:
+    """Of jobs, by primary key with that of their item, the open holds: the job's own first, then its item's."""
+    sql = """
+    SELECT job_id, item_id, uid, kind, why, at FROM flow_hold
+    WHERE lifted_at IS NULL AND (job_id = ANY(%s) OR item_id = ANY(%s)) ORDER BY item_id IS NOT NULL, id
+    """
+    jobs, found = {item: pk for pk, item in items.items()}, {pk: list[OpenHold]() for pk in items}
+    for job, item, kept, kind, why, at in columns(sql, list(items), list(jobs)):
+        pk = jobs[item] if job is None else job
+        found[pk].append(OpenHold(uid(kept), job is None, kind, why, instant(at)))
     return found
 
 
@@ -111,11 +159,12 @@ def withdrawn(job: Job) -> tuple[Refusal, ...]:
 
 def condemned(item: Item) -> bool:
     """Whether the newest round of a job of the item, or of one merged into it, condemned it."""
-    newest: dict[int, str] = {}
-    rounds = Round.objects.filter(brought_by("job__item", item)).order_by("n")
-    for job_id, outcome in rounds.values_list("job_id", "outcome"):
-        newest[job_id] = outcome
-    return Outcome.CONDEMNED in newest.values()
+    sql = """
+    SELECT r.id FROM flow_job j JOIN flow_round r ON r.job_id = j.id
+    WHERE j.item_id IN (SELECT id FROM gear_item WHERE id = %s OR merged_into_id = %s) AND r.outcome = 'condemned'
+    AND NOT EXISTS (SELECT 1 FROM flow_round newer WHERE newer.job_id = j.id AND newer.n > r.n)
+    """
+    return bool(columns(sql, item.pk, item.pk))
 
 
 def job_refusals(item: Item, plans: Sequence[PlanVersion], follows: Job | None, i: int) -> list[Refusal]:
@@ -249,8 +298,10 @@ def of_item(item: Item) -> QuerySet[Job]:
 
 def item_subjects(item: Item) -> list[str]:
     """The chains of the item's jobs."""
-    uids = Job.objects.filter(brought_by("item", item)).order_by("pk").values_list("uid", flat=True)
-    return [f"job:{uid}" for uid in uids]
+    sql = """
+    SELECT uid FROM flow_job WHERE item_id IN (SELECT id FROM gear_item WHERE id = %s OR merged_into_id = %s) ORDER BY id
+    """
+    return [f"job:{uid(kept)}" for (kept,) in columns(sql, item.pk, item.pk)]
 
 
 def customer_subjects(customer: Customer) -> list[str]:

@@ -15,14 +15,13 @@ from jobs.flow.rules import ENDED
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
 from jobs.tray.models import TrayPart
-from jobs.tray.reads import ended_of, ended_parts
+from jobs.tray.reads import ended_parts, lots_of
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import done_steps
 from shop.gear.models import Item
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.staff.models import Person
-from shop.stock.models import Lot
 from shop.workshop.reads import zone
 from shop.workshop.rules import Refusal
 
@@ -69,15 +68,17 @@ def _ended(part: TrayPart, here: ZoneInfo) -> Work:
 
 def resting(doubt: Doubt) -> list[int]:
     """The jobs whose present record rests on what is doubted: the database narrows, the rule decides."""
+    if doubt.lot:  # told by the tray alone: read at once of all jobs, maybe hundreds
+        subject = subject_of(doubt)
+        works = lots_of(doubt.lot.number, {part for part, _ in subject.lots})
+        return sorted(
+            pk for pk, lots in works.items() if any(touches(subject, Work("", 0, lot=lot)) for lot in lots)
+        )
     near = Job.objects.filter(pk__in=_near(doubt)).order_by("pk")
     near = near.prefetch_related("plan_version", "more_plans")
     if doubt.about == About.PLAN:  # a pinned plan is never superseded
         return list(near.values_list("pk", flat=True))
     subject, here = subject_of(doubt), zone()
-    if doubt.about == About.LOT:  # told by the tray alone: read at once of all jobs, maybe hundreds
-        ended = ended_of(found := list(near), TrayPart.objects.select_related("movement__lot"))
-        works = {job.pk: [_ended(part, here) for part in ended[job.pk].values()] for job in found}
-        return [pk for pk, each in works.items() if any(touches(subject, work) for work in each)]
     return [job.pk for job in near if any(touches(subject, work) for work in work_of(job, here))]
 
 
@@ -102,19 +103,8 @@ def _near(doubt: Doubt) -> set[int]:
             done = set(steps.filter(period & did).values_list("round__job_id", flat=True))
             ended = set(parts.filter(period & took).values_list("round__job_id", flat=True))
             return _tested(tried.filter(period & did)) | done | ended
-        case About.LOT:
-            subject = subject_of(doubt)
-            which = Q(movement__lot__in=Lot.objects.filter(_lots(subject)))
-            return set(parts.filter(which).values_list("round__job_id", flat=True))
     pinned = Q(plan_version=doubt.plan_version_id) | Q(more_plans=doubt.plan_version_id)
     return set(Job.objects.filter(pinned).values_list("pk", flat=True))
-
-
-def _lots(subject: Subject) -> Q:
-    found = Q()
-    for part, number in subject.lots:
-        found |= Q(part=part, number=number)
-    return found
 
 
 def _tested(rows: QuerySet[Attempt]) -> set[int]:

@@ -1,13 +1,12 @@
 """What planning knows of a job."""
 
 from collections.abc import Sequence
-
-from django.db.models import prefetch_related_objects
+from typing import Any
 
 from jobs.flow.models import Job
 from shop.staff.models import Person
-from shop.staff.reads import authorisation_for
-from shop.staff.rules import Can
+from shop.staff.reads import authorisation_for, scopes_of
+from shop.staff.rules import Can, authorisation_refusals
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
 
@@ -27,10 +26,12 @@ def technician(job: Job) -> tuple[Refusal, ...]:
 def authorised(job: Job) -> tuple[list[Person], list[Person]]:
     """Those who work at the bench: who is authorised for a job's gear today, and who is not."""
     able: tuple[list[Person], list[Person]] = ([], [])
-    people, day = technicians(), today()
-    prefetch_related_objects(people, "authorisations__under__authorisations")
+    people, gear = technicians(), job.item.model
+    asked: Any = {"maker": gear.maker, "kind": gear.kind, "kind_label": gear.kind_label}
+    asked |= {"on": today(), "oxygen": job.plan.oxygen}
+    scopes = scopes_of(people)
     for person in people:
-        _, refusals = authorisation_for(person, job.item.model, oxygen=job.plan.oxygen, on=day)
+        refusals = authorisation_refusals(person.name, scopes[person.pk], **asked)
         able[bool(refusals)].append(person)
     return able
 

@@ -6,14 +6,14 @@ from django.urls import path
 from rest_framework.request import Request
 
 from jobs.queue.reads import board, queue, view_of
-from jobs.queue.shapes import BoardOut, QueueIn, QueueOut
+from jobs.queue.shapes import BoardOut, QueueIn, QueueOut, answer
 from shop.api.api import Door, reads
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
 class Queue(Door):
-    @reads(QueueOut, filters=("of", "leg", "technician"))
+    @reads(QueueOut, filters=("of", "leg", "technician"), drawn=True)
     def get(self, request: Request) -> Any:
         """The open jobs in order for the person who asks, of=next, me or everybody, with the reasons."""
         require(self.by, Can.SEE)
@@ -21,7 +21,7 @@ class Queue(Door):
         shape.is_valid(raise_exception=True)
         given = shape.validated_data
         given["of"] = view_of(self.by, given["of"])
-        return queue(self.by, **given)
+        return answer(queue(self.by, **given))
 
 
 class Board(Door):

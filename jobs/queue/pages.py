@@ -30,16 +30,17 @@ class Bench(Page):
         given = shape.validated_data
         given["of"] = of = reads.view_of(self.by, given["of"])
         found = reads.queue(self.by, **given)
-        going = [row for row in found["rows"] if row.can_go_on]
+        rows = reads.shown(found["rows"])
+        going = [each for each in rows if each.row.can_go_on]
         return found | {
             "heading": HEADINGS[of],
             "going": reads.groups(going),
-            "waiting": reads.groups([row for row in found["rows"] if not row.can_go_on]),
+            "waiting": reads.groups([each for each in rows if not each.row.can_go_on]),
             "first": next(
-                (row.job for row in going if of != View.EVERYBODY and row.place.standing.mine), None
+                (each.job for each in going if of != View.EVERYBODY and each.row.place.standing.mine), None
             ),
             "may_move": self.by.may(Can.MOVE),
-            "pickable": self.by.may(Can.MOVE) and any(row.pickable for row in going),
+            "pickable": self.by.may(Can.MOVE) and any(each.row.pickable for each in going),
             "may_assign": self.by.may(Can.ASSIGN),
             "once": uuid4(),
             "filtered": bool(given["leg"] or given["technician"]),

@@ -3,11 +3,11 @@
 import logging
 from collections.abc import Iterator
 from datetime import date, timedelta
-from itertools import groupby
-from uuid import uuid4
+from itertools import groupby, islice
+from uuid import UUID, uuid4
 
 from django.db import transaction
-from django.db.models import Case, Exists, IntegerField, OuterRef, Value, When
+from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
 
 from jobs.flow.models import Job, Round
 from jobs.flow.rules import OPEN, Outcome
@@ -16,30 +16,37 @@ from jobs.reminders.rules import LADDER, Due, letter, rung, subject
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
-from shop.journal.actions import write
-from shop.post.actions import write_letter
+from shop.journal.actions import Deed, write_all
+from shop.post.actions import Draft, write_letters
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.workshop.reads import now, workshop
 
 log = logging.getLogger(__name__)
+BATCH = 100  # letters written in one transaction
+Owed = tuple[Customer, list[Clock]]
 
 
 def remind(*, on: date) -> int:
     """Write what is due on a day into the outbox; how many letters were new. A second run writes none."""
-    return sum(_tried(customer, clocks, on) for customer, clocks in owed(on))
+    waiting, written = owed(on), 0
+    while batch := list(islice(waiting, BATCH)):
+        written += _tried(batch, on)
+    return written
 
 
-def _tried(customer: Customer, clocks: list[Clock], on: date) -> int:
-    """One customer's letter; a fault in it is logged and keeps nobody else from theirs."""
+def _tried(batch: list[Owed], on: date) -> int:
+    """The letters of a batch; where it fails each is tried alone, so that a fault in one keeps nobody else from theirs."""
     try:
-        return write_one(customer, clocks, on)
+        return write_some(batch, on)
     except Exception:  # noqa: BLE001 - whatever it is, the other letters must go out
-        log.exception("No letter could be written to %s.", customer.label)
+        if len(batch) > 1:
+            return sum(_tried([each], on) for each in batch)
+        log.exception("No letter could be written to %s.", batch[0][0].label)
         return 0
 
 
-def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
+def owed(on: date) -> Iterator[Owed]:
     """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
     here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
     gone = Round.objects.filter(outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
@@ -59,46 +66,74 @@ def owed(on: date) -> Iterator[tuple[Customer, list[Clock]]]:
         yield customer, list(group)
 
 
-def _rung(clock: Clock, on: date) -> int | None:
-    return rung(clock.due, on) if clock.due else None
-
-
-def _written(customer: Customer, on: date) -> bool:
-    """Whether the customer has had the letter of a day; what fell due since then waits for the next one."""
-    mine = Letter.objects.filter(recipient=str(customer.uid), purpose=Purpose.REMINDER, run=on.isoformat())
-    return mine.exists()
-
-
-def write_one(customer: Customer, clocks: list[Clock], on: date) -> int:
-    """One customer's letter with its reminders, whole or not at all; 0 when another run was faster."""
-    claim, house = uuid4(), workshop()
+def write_some(owing: list[Owed], on: date) -> int:
+    """The letters of some customers with their reminders, whole or not at all; those that another run wrote are left out."""
+    house = workshop()
     with transaction.atomic():
-        customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if customer.merged_into_id or not (customer.reminders and customer.email) or _written(customer, on):
-            return 0
-        rows = [
-            Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())
-            for clock in clocks
-            if clock.due and (reached := _rung(clock, on)) is not None
-        ]
-        Reminder.objects.bulk_create(rows, ignore_conflicts=True)
-        mine = set(Reminder.objects.filter(claim=claim).values_list("clock_id", flat=True))
-        dues = [
-            Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due)
-            for clock in clocks
-            if clock.pk in mine and clock.due
-        ]
-        if not dues:
-            return 0
-        row = write_letter(
-            recipient=str(customer.uid),
-            address=customer.email,
-            purpose=Purpose.REMINDER,
-            run=on.isoformat(),
-            subject=subject(dues, on),
-            text=letter(customer.name, house.name if house else "", dues, on),
+        asked = _still_asked([customer.pk for customer, _ in owing], on)
+        # The uid of each customer's letter claims their reminders: what another run was faster to write is not in it.
+        claims = [(uuid4(), asked[customer.pk], clocks) for customer, clocks in owing if customer.pk in asked]
+        Reminder.objects.bulk_create(
+            [
+                Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())
+                for claim, _, clocks in claims
+                for clock in clocks
+                if clock.due and (reached := rung(clock.due, on)) is not None
+            ],
+            ignore_conflicts=True,
         )
-        Reminder.objects.filter(claim=claim).update(letter=row.uid if row else None)
-        facts = {"letter": str(row.uid) if row else "", "clocks": len(dues), "on": on.isoformat()}
-        write(subject=f"customer:{customer.uid}", by="system", verb="reminder written", facts=facts)
-    return 1
+        mine = Reminder.objects.filter(claim__in=[claim for claim, _, _ in claims])
+        won = set(mine.values_list("claim", "clock_id"))
+        told = [(claim, customer, _dues(claim, clocks, won)) for claim, customer, clocks in claims]
+        told = [each for each in told if each[2]]
+        letters = write_letters(drafts=[_draft(*each, on, house.name if house else "") for each in told])
+        mine.filter(claim__in=[row.uid for row in letters if row]).update(letter=F("claim"))
+        write_all(
+            deeds=[
+                Deed(
+                    subject=f"customer:{customer.uid}",
+                    by="system",
+                    verb="reminder written",
+                    facts={"letter": str(row.uid) if row else "", "clocks": len(dues), "on": on.isoformat()},
+                )
+                for (_, customer, dues), row in zip(told, letters, strict=True)
+            ]
+        )
+    return len(told)
+
+
+def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
+    """Of customers, locked in one order, those who still want reminders and have not had the letter of a day.
+
+    What fell due since that letter waits for the next one.
+    """
+    rows = list(Customer.objects.select_for_update().filter(pk__in=keys).order_by("pk"))
+    letters = Letter.objects.filter(purpose=Purpose.REMINDER, run=on.isoformat())
+    had = set(
+        letters.filter(recipient__in=[str(row.uid) for row in rows]).values_list("recipient", flat=True)
+    )
+    return {
+        row.pk: row
+        for row in rows
+        if not row.merged_into_id and row.reminders and row.email and str(row.uid) not in had
+    }
+
+
+def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]]) -> list[Due]:
+    return [
+        Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due)
+        for clock in clocks
+        if (claim, clock.pk) in won and clock.due
+    ]
+
+
+def _draft(uid: UUID, customer: Customer, dues: list[Due], on: date, house: str) -> Draft:
+    return Draft(
+        uid=uid,
+        recipient=str(customer.uid),
+        address=customer.email,
+        purpose=Purpose.REMINDER,
+        run=on.isoformat(),
+        subject=subject(dues, on),
+        text=letter(customer.name, house, dues, on),
+    )

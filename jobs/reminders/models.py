@@ -6,7 +6,7 @@ from shop.clocks.models import Clock
 
 
 class Reminder(models.Model):
-    """One rung of one clock and due date, written once; `claim` tells which run wrote it."""
+    """One rung of one clock and due date, written once; `claim` is the uid of the letter that was to say it."""
 
     clock = models.ForeignKey(Clock, on_delete=models.PROTECT, related_name="reminders")
     due = models.DateField()

@@ -17,6 +17,7 @@ from jobs.signoff.rules import Series, Service, series_of
 from shop.gear.models import Item
 from shop.paper.rules import Paper
 from shop.staff.models import Person
+from shop.staff.reads import scopes_of
 from shop.staff.rules import Can, authorisation_refusals
 from shop.workshop.reads import today, zone
 
@@ -26,13 +27,10 @@ def signers(job: Job) -> list[Person]:
     gear = job.item.model
     asked: Any = {"maker": gear.maker, "kind": gear.kind, "kind_label": gear.kind_label, "on": today()}
     asked |= {"oxygen": job.plan.oxygen, "signing": True}
-    people = Person.objects.filter(is_active=True).prefetch_related("roles", "authorisations__under")
-    return [
-        person
-        for person in people.order_by("name")
-        if person.may(Can.SIGN)
-        and not authorisation_refusals(person.name, person.authorised_scopes(), **asked)
-    ]
+    people = Person.objects.filter(is_active=True).prefetch_related("roles").order_by("name")
+    able = [person for person in people if person.may(Can.SIGN)]
+    scopes = scopes_of(able)
+    return [person for person in able if not authorisation_refusals(person.name, scopes[person.pk], **asked)]
 
 
 def signer_of(job: Job) -> str:

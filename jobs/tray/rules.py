@@ -1,10 +1,14 @@
 """How a loose part may end, and which stand open. Pure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from enum import StrEnum
+from typing import TypeVar
 
+from jobs.flow.rules import still_counts
 from shop.catalogue.rules import LoosePart, Plan
 from shop.workshop.rules import Refusal
+
+T = TypeVar("T")
 
 # The legs on which a part may be given its end: it is out, and it is not yet back in.
 OUT = ("stripping", "cleaning")
@@ -42,6 +46,13 @@ def origin_of(ending: str, *, has_lot: bool, chosen: str) -> str:
     if has_lot:
         return Origin.STOCK
     return Origin.ITSELF if ending == Ending.REUSED else chosen or Origin.NOTHING
+
+
+def counting(legs: Sequence[str], backs: Sequence[str], rows: Iterable[tuple[str, int, T]]) -> dict[str, T]:
+    """The newest of the rows that still count, by key of the part: (key, recorded after so many moves back, what is kept)."""
+    return {
+        key: row for key, recorded_after, row in rows if still_counts(legs, OUT[0], recorded_after, backs)
+    }
 
 
 def ending_refusals(

@@ -1,16 +1,13 @@
 """What the work sheet knows of a job, and the blank sheet on paper."""
 
-from collections.abc import Sequence
 from uuid import UUID
 
-from django.db.models import F, QuerySet
 from django.shortcuts import get_object_or_404
 
 from jobs.flow.models import Job
-from jobs.flow.reads import backs_of, jobs
-from jobs.flow.rules import still_counts
+from jobs.flow.reads import backs, jobs
 from jobs.worksheet.models import StepDone
-from jobs.worksheet.rules import limit_words, open_steps, still_in, unit_symbol
+from jobs.worksheet.rules import counting, limit_words, open_steps, still_in, unit_symbol
 from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step
 from shop.paper.rules import Bold, Caution, Cell, Facts, Heading, Paper, Table, Words, day
 from shop.workshop.rules import Refusal
@@ -28,19 +25,8 @@ TEST_MM = (48, 60, 24, 22, 28)
 def done_steps(job: Job) -> dict[str, StepDone]:
     """The steps that are done or omitted and still count, by key; a later round keeps what it did not go back to."""
     rows = StepDone.objects.select_related("done_by", "recorded_by", "wrench", "round")
-    return steps_of([job], rows)[job.pk]
-
-
-def steps_of(jobs: Sequence[Job], rows: QuerySet[StepDone]) -> dict[int, dict[str, StepDone]]:
-    """The same of many jobs, by their primary key; `rows` are all rows, with what the caller looks at beside them."""
-    plans, gone_back = {job.pk: job.plan for job in jobs}, backs_of(jobs)
-    found: dict[int, dict[str, StepDone]] = {job.pk: {} for job in jobs}
-    for row in rows.filter(round__job__in=jobs).annotate(job=F("round__job")).order_by("pk"):
-        plan = plans[pk := row.job]
-        step = plan.step(row.key)
-        if step and still_counts(plan.legs, step.leg, row.backs, gone_back[pk]):
-            found[pk][row.key] = row
-    return found
+    kept = [(row.key, row.backs, row) for row in rows.filter(round__job=job).order_by("pk")]
+    return counting(job.plan, backs(job), kept)
 
 
 def as_done(rows: dict[str, StepDone]) -> dict[str, bool]:

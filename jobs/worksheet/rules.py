@@ -1,10 +1,14 @@
 """Whether a step may be called done, and which steps still stand open. Pure."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from decimal import Decimal
+from typing import TypeVar
 
+from jobs.flow.rules import still_counts
 from shop.catalogue.rules import Plan, Step
 from shop.workshop.rules import Refusal
+
+T = TypeVar("T")
 
 
 def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refusal]:
@@ -78,6 +82,15 @@ def open_steps(
         for step in ([only] if only else plan.steps)
         if step.leg in wanted and step.key not in done and step.choice not in chosen
     ]
+
+
+def counting(plan: Plan, backs: Sequence[str], rows: Iterable[tuple[str, int, T]]) -> dict[str, T]:
+    """The newest of the rows that still count, by key of the step: (key, recorded after so many moves back, what is kept)."""
+    return {
+        key: row
+        for key, recorded_after, row in rows
+        if (step := plan.step(key)) and still_counts(plan.legs, step.leg, recorded_after, backs)
+    }
 
 
 def still_in(plan: Plan, done: Mapping[str, bool]) -> set[str]:

@@ -213,8 +213,13 @@ def tag(row: Any) -> dict[str, str]:
     return {} if version is None else {"ETag": f'"{version}"'}
 
 
-def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[str, ...] = ()) -> Maker:
-    """Make a GET: the method returns a row (with its ETag), or a queryset that is paged."""
+def reads(
+    gives: type[BaseSerializer[Any]],
+    many: bool = False,
+    filters: tuple[str, ...] = (),
+    drawn: bool = False,
+) -> Maker:
+    """Make a GET: the method returns a row (with its ETag), a queryset that is paged, or what is `drawn` already."""
     unchanged = {} if many else {304: OpenApiResponse(description="Its ETag is that of If-None-Match.")}
 
     def make(method: Callable[..., Any]) -> Callable[..., Response]:
@@ -228,6 +233,8 @@ def reads(gives: type[BaseSerializer[Any]], many: bool = False, filters: tuple[s
             row = method(self, request, **kwargs)
             if many:
                 return self.paged(row, gives)
+            if drawn:
+                return Response(row)
             if request.headers.get("If-None-Match") in tag(row).values():
                 return Response(status=304, headers=tag(row))
             return Response(gives(row).data, headers=tag(row))

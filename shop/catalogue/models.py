@@ -9,6 +9,9 @@ from shop.catalogue.rules import Plan, read_plan
 from shop.staff.models import Person
 from shop.workshop.rules import Kind, values
 
+MOST_READ = 1000  # plans that a process keeps read
+_READ: dict[str, Plan] = {}
+
 
 class Model(models.Model):
     """A maker's model and revision."""
@@ -54,8 +57,12 @@ class PlanVersion(models.Model):
 
     @cached_property
     def plan(self) -> Plan:
-        """The document, read."""
-        return read_plan(self.document)
+        """The document, read once by each process: it is frozen, and its digest tells it from any other."""
+        if (known := _READ.get(self.digest)) is None:
+            if len(_READ) >= MOST_READ:
+                _READ.clear()
+            known = _READ[self.digest] = read_plan(self.document)
+        return known
 
     @property
     def withdrawn(self) -> "Withdrawal | None":

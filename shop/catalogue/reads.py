@@ -1,11 +1,29 @@
 """Issued plans, and on which of them work may begin."""
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
 
 from shop.catalogue.models import PlanVersion
+from shop.catalogue.rules import Plan
+
+
+@dataclass(frozen=True)
+class Pinned:
+    """An issued version as a list of jobs looks at it."""
+
+    uid: UUID
+    key: str
+    plan: Plan
+    withdrawn: bool
+
+
+def plan_of(pk: int, digest: str) -> Plan:
+    """The plan of a version; its document is fetched only where this process has not read it yet."""
+    return PlanVersion.from_db(None, ["id", "digest"], [pk, digest]).plan
 
 
 def issuable() -> QuerySet[PlanVersion]:

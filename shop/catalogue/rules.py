@@ -16,49 +16,45 @@ _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
 # What each method of the bench measures, with its unit; empty means any one quantity. A guard holds this against the bench.
 METHODS = {
-    "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min"},
+    "intermediate pressure": {"lock-up": "bar", "time to lock up": "s", "creep": "bar_min", "drop under purge": "bar"},
     "typed reading": {},
     "finding": {},
     "breathing effort": {"effort": "mbar"},
     "function list": {},
+    "thread check": {},
     "breathing loop": {
-        "work of breathing": "J_l",
-        "inhalation work": "J_l",
-        "exhalation work": "J_l",
-        "external work during inhalation": "J_l",
-        "positive work during inhalation": "J_l",
-        "peak inhalation pressure": "mbar",
-        "peak exhalation pressure": "mbar",
-        "positive pressure during inhalation": "mbar",
+        "work of breathing": "J_l", "inhalation work": "J_l", "exhalation work": "J_l",
+        "external work during inhalation": "J_l", "positive work during inhalation": "J_l",
+        "peak inhalation pressure": "mbar", "peak exhalation pressure": "mbar", "positive pressure during inhalation": "mbar",
         "minute volume": "l_min",
     },
     "lock-up over supply": {"slope of lock-up on supply": "percent"},
     "volumetric expansion": {
-        "elastic expansion": "ml",
-        "permanent expansion": "ml",
-        "permanent share": "percent",
-        "test pressure": "psi",
+        "elastic expansion": "ml", "permanent expansion": "ml", "permanent share": "percent", "test pressure": "psi"
     },
     "pressure decay": {"corrected pressure loss": "bar_min", "mass loss": "g_min", "surface loss": "l_min"},
     "bubble count": {"bubble rate": "per_min", "bubble flow": "ml_min"},
     "gauge check": {
-        "error rising": "percent",
-        "error falling": "percent",
-        "hysteresis": "percent",
-        "zero error": "percent",
-        "share of allowed error": "percent",
-        "share of allowed hysteresis": "percent",
+        "error rising": "percent", "error falling": "percent", "hysteresis": "percent", "zero error": "percent",
+        "share of allowed error": "percent", "share of allowed hysteresis": "percent",
     },
+    "proof pressure": {"share of working pressure": "percent", "pressure lost": "bar", "time held": "min"},
     "two depth gauges": {"difference": "percent", "depth difference": "m"},
-}
+    "air analysis": {
+        "oxygen": "percent", "carbon monoxide": "ppm", "carbon dioxide": "ppm", "oil": "mg_m3", "hydrocarbons": "ppm",
+        "water": "mg_m3", "dew point": "degC",
+    },
+}  # fmt: skip
 # What a limit may be given in: what is typed, and what the methods work out.
 UNITS = sorted(
     {"bar", "mbar", "kPa", "psi", "N_m"} | {unit for asked in METHODS.values() for unit in asked.values()}
 )
-# Worked out without an interval: no tolerance of the apparatus widens its limit.
-SIMPLE_ONLY = ("permanent share",)
+AIR = "air analysis"  # its table is chosen beside its figures, so the plan may have no limit of its own
+# Without an interval: no tolerance of the apparatus widens its limit, or the laboratory states none.
+SIMPLE_ONLY = ("permanent share", *METHODS[AIR])
 FUNCTIONS = "function list"  # the plan names its functions, some with a figure of their own
-FINDING = "finding"  # judged by eye: without an instrument and without a limit in figures
+FINDING, THREADS = "finding", "thread check"
+BY_EYE = (FINDING, THREADS)  # without an instrument and without a limit in figures
 DECISIONS = ("simple", "guarded")
 REPEATS = ("last", "all")
 
@@ -260,7 +256,7 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
             for test in plan.tests
             for refusal in (
                 *_functions(test),
-                *(_finding(test) if test.method == FINDING else _bounds(test)),
+                *(_by_eye(test) if test.method in BY_EYE else _bounds(test)),
             )
         ),
     ]
@@ -304,9 +300,9 @@ def _choices(plan: Plan) -> list[Refusal]:
     return found
 
 
-def _finding(test: BenchTest) -> list[Refusal]:
-    """A finding is chosen by a person: no limit in figures, and words that say by what."""
-    said = f"{test.title}: a finding has no limit in figures."
+def _by_eye(test: BenchTest) -> list[Refusal]:
+    """What a person chooses by eye: no limit in figures, and words that say by what."""
+    said = f"{test.title}: a {test.method} has no limit in figures."
     found = [Refusal("plan-limit", said)] if test.bounds else []
     if not test.words:
         found.append(Refusal("plan-finding", f"{test.title}: say in words by what it passes."))
@@ -327,11 +323,11 @@ def _functions(test: BenchTest) -> list[Refusal]:
 
 
 def _bounds(test: BenchTest) -> list[Refusal]:
-    """A test in figures has an instrument and a sound limit for each quantity; a function list may have none."""
+    """A test in figures has an instrument and a sound limit for each quantity; a function list or an air analysis may have none."""
     found, listed = [], test.method == FUNCTIONS
     if not test.needs and (not listed or any(each.unit for each in test.functions)):
         found.append(Refusal("plan-instrument", f"{test.title} needs a kind of instrument."))
-    if not test.bounds and not listed:
+    if not test.bounds and not listed and test.method != AIR:
         found.append(Refusal("plan-limit", f"{test.title} has no limit."))
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]

@@ -25,7 +25,7 @@ class Difference:
     new: str
 
 
-_SIGNS = {"bar_min": "bar/min", "N_m": "N·m", "percent": "%"}
+_SIGNS = {"bar_min": "bar/min", "N_m": "N·m", "percent": "%", "mg_m3": "mg/m³", "degC": "°C"}
 _AFTER = {"minutes": " min", "torque_n_m": " N·m", "clock_months": " months"}
 _CALLED = {
     "torque_n_m": "torque", "renew": "renewed with part", "minutes": "usual time", "of_set": "of the whole set",

@@ -9,6 +9,11 @@ from shop.catalogue.models import Model
 from shop.customers.models import Customer
 
 
+def item_label(number: int) -> str:
+    """An item's number as people write it."""
+    return f"E-{number:05d}"
+
+
 class Item(models.Model):
     """One piece of gear."""
 
@@ -41,7 +46,7 @@ class Item(models.Model):
 
     @property
     def label(self) -> str:
-        return f"E-{self.number:05d}"
+        return item_label(self.number)
 
     @property
     def title(self) -> str:

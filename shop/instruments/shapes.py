@@ -34,6 +34,7 @@ class InstrumentIn(Shape):
             ("torque wrench", "torque wrench"),
             ("master gauge", "master gauge"),
             ("expansion device", "expansion device"),
+            ("air analyser", "air analyser"),
         ]
     )
     unit = serializers.ChoiceField(choices=["bar", "mbar", "N_m", "percent", "ml"])

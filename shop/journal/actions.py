@@ -1,6 +1,8 @@
 """The only writer of the journal."""
 
 import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import UTC
 from typing import Any
 
@@ -8,7 +10,18 @@ from django.db import transaction
 
 from shop.journal.models import Entry, Words
 from shop.journal.rules import BEGIN, canonical, entry_hash, words_digest
-from shop.workshop.reads import now
+from shop.workshop.reads import columns, now
+
+
+@dataclass(frozen=True)
+class Deed:
+    """What somebody did to a subject: `facts` hold ids and figures and are hashed, `words` personal text."""
+
+    subject: str
+    by: str
+    verb: str
+    facts: dict[str, Any] = field(default_factory=dict)
+    words: dict[str, Any] = field(default_factory=dict)
 
 
 def write(
@@ -19,29 +32,50 @@ def write(
     facts: dict[str, Any] | None = None,
     words: dict[str, Any] | None = None,
 ) -> Entry:
-    """Append one row to the chain of a subject whose parent row the caller has locked.
+    """Append one row to the chain of a subject whose parent row the caller has locked."""
+    return write_all(deeds=[Deed(subject, by, verb, facts or {}, words or {})])[0]
 
-    `facts` hold ids and figures and are hashed; `words` hold personal text, of which only a salted digest is.
+
+def write_all(*, deeds: Sequence[Deed]) -> list[Entry]:
+    """Append one row to each of several chains, whose parent rows the caller has locked.
+
+    Of words only a salted digest goes into the chain: they may be erased.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("The journal is written in the transaction of the action only.")
-    last = Entry.objects.filter(subject=subject).order_by("-n").first()
-    salt, text = secrets.token_hex(16), canonical(words) if words else ""
-    row = Entry(
-        subject=subject,
-        n=last.n + 1 if last else 1,
-        at=now(),
-        by=by,
-        verb=verb,
-        facts=canonical(facts or {}),
-        digest=words_digest(salt, text) if words else "",
-        previous=last.hash if last else BEGIN,
-    )
-    row.hash = hash_of(row)
-    row.save(force_insert=True)
-    if words:
-        Words.objects.create(entry=row, salt=salt, text=text)
-    return row
+    last, rows, said = _last([deed.subject for deed in deeds]), list[Entry](), list[Words]()
+    for deed in deeds:
+        salt, text = secrets.token_hex(16), canonical(deed.words) if deed.words else ""
+        n, previous = last.get(deed.subject, (0, BEGIN))
+        row = Entry(
+            subject=deed.subject,
+            n=n + 1,
+            at=now(),
+            by=deed.by,
+            verb=deed.verb,
+            facts=canonical(deed.facts),
+            digest=words_digest(salt, text) if deed.words else "",
+            previous=previous,
+        )
+        row.hash = hash_of(row)
+        last[deed.subject] = (row.n, row.hash)
+        rows.append(row)
+        if deed.words:
+            said.append(Words(entry=row, salt=salt, text=text))
+    Entry.objects.bulk_create(rows)
+    if said:
+        Words.objects.bulk_create(said)
+    return rows
+
+
+def _last(subjects: list[str]) -> dict[str, tuple[int, str]]:
+    """Of each chain that has begun the number and the hash of its end."""
+    sql = """
+    SELECT e.subject, e.n, e.hash FROM journal_entry e JOIN (
+        SELECT subject, MAX(n) AS n FROM journal_entry WHERE subject = ANY(%s) GROUP BY subject
+    ) newest ON newest.subject = e.subject AND newest.n = e.n
+    """
+    return {subject: (n, hashed) for subject, n, hashed in columns(sql, subjects)}
 
 
 def hash_of(row: Entry) -> str:

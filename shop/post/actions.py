@@ -5,14 +5,15 @@ The promise under the tested faults: written once, never lost, at most two ident
 
 import os
 import smtplib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
+from dataclasses import dataclass, field
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 from pathlib import Path
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.conf import settings
 from django.db.models import Q
@@ -24,31 +25,55 @@ from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
 
+@dataclass(frozen=True)
+class Draft:
+    """A letter to be written: once to a recipient for a purpose and run."""
+
+    recipient: str
+    address: str
+    purpose: Purpose
+    run: str
+    subject: str
+    text: str
+    uid: UUID = field(default_factory=uuid4)
+
+
 def write_letter(
     *, recipient: str, address: str, purpose: Purpose, run: str, subject: str, text: str
 ) -> Letter | None:
     """Put one letter into the outbox in the caller's transaction; None when this run wrote it before."""
-    uid, written = uuid4(), now()
+    return write_letters(drafts=[Draft(recipient, address, purpose, run, subject, text)])[0]
+
+
+def write_letters(*, drafts: Sequence[Draft]) -> list[Letter | None]:
+    """The same of several letters, in their order."""
+    letters = [_letter(draft) for draft in drafts]
+    Letter.objects.bulk_create(letters, ignore_conflicts=True)
+    written = Letter.objects.defer("body").in_bulk([each.uid for each in letters], field_name="uid")
+    return [written.get(each.uid) for each in letters]
+
+
+def _letter(draft: Draft) -> Letter:
+    uid, written = draft.uid, now()
     message_id = f"<{uid}@{settings.MAIL_FROM.rpartition('@')[2]}>"
     message = EmailMessage(policy=SMTP)
-    message["From"], message["To"], message["Subject"] = settings.MAIL_FROM, address, header_text(subject)
+    message["From"], message["To"] = settings.MAIL_FROM, draft.address
+    message["Subject"] = header_text(draft.subject)
     message["Date"], message["Message-ID"] = format_datetime(written), message_id
     message["Auto-Submitted"] = "auto-generated"
-    message.set_content(text)
-    letter = Letter(
+    message.set_content(draft.text)
+    return Letter(
         uid=uid,
-        recipient=recipient,
-        address=address,
-        purpose=purpose,
-        run=run,
-        subject=subject,
+        recipient=draft.recipient,
+        address=draft.address,
+        purpose=draft.purpose,
+        run=draft.run,
+        subject=draft.subject,
         message_id=message_id,
         body=message.as_bytes(),
         due_at=Now(),
         written_at=written,
     )
-    Letter.objects.bulk_create([letter], ignore_conflicts=True)
-    return Letter.objects.filter(uid=uid).first()
 
 
 def send_waiting(limit: int = 500) -> int:

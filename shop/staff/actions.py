@@ -13,7 +13,7 @@ from django.db.models import Q
 
 from shop.journal.actions import write
 from shop.staff.models import Authorisation, Person, PersonRole, Token, WrongTry
-from shop.staff.reads import password_refusals, require
+from shop.staff.reads import password_refusals, require, scopes_of
 from shop.staff.rules import (
     RIGHTS,
     Actor,
@@ -213,7 +213,8 @@ def authorise(
         if under:
             asked: dict[str, Any] = {"maker": maker, "kind": kind, "on": today()}
             asked |= {"cylinders": cylinders, "oxygen": oxygen_clean}
-            may_alone = covering(under.alone_scopes(), **asked, signing=True) is not None
+            alone = [each for each in scopes_of([under])[under.pk] if under.is_active and not each.under]
+            may_alone = covering(alone, **asked, signing=True) is not None
             refuse(teacher_refusals(under.name, is_self=under.pk == person.pk, may_alone=may_alone))
         row = Authorisation.objects.create(person=person, **given)
         facts = given | {"last_day": str(last_day or ""), "under": str(under.uid) if under else ""}
@@ -318,6 +319,7 @@ def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple
         refuse([Refusal("beyond-token", "A token makes no token that lives longer than itself.", "days")])
     with transaction.atomic():
         person = Person.objects.select_for_update().get(pk=by.pk)
+        Token.objects.filter(user=person, expiry__lte=now()).delete()
         row, text = Token.objects.create(user=person, expiry=timedelta(days=days), label=label, scopes=scopes)
         facts: dict[str, Any] = {"token": str(row.uid), "scopes": sorted(scopes), "days": days}
         write(subject=f"person:{person.uid}", by=str(by.uid), verb="token made", facts=facts)

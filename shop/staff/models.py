@@ -10,7 +10,7 @@ from django.utils.crypto import salted_hmac
 from django.utils.functional import cached_property
 from knox.models import AbstractAuthToken
 
-from shop.staff.rules import RIGHTS, Can, Role, Scope
+from shop.staff.rules import RIGHTS, Can, Role
 from shop.workshop.rules import pairs, values
 
 
@@ -67,15 +67,6 @@ class Person(AbstractBaseUser):  # type: ignore[django-manager-missing]  # knox 
         kept = f"{self.password}:{self.sessions_ended}"
         return salted_hmac("shop.staff.session", kept, algorithm="sha256").hexdigest()
 
-    def authorised_scopes(self) -> list[Scope]:
-        """Every authorisation the person was ever given."""
-        return [row.scope for row in self.authorisations.all()]
-
-    def alone_scopes(self) -> tuple[Scope, ...]:
-        """What the person may do without anybody over them; nothing once they have left."""
-        rows = self.authorisations.all() if self.is_active else []
-        return tuple(row.scope for row in rows if row.under_id is None)
-
 
 class PersonRole(models.Model):
     """One role of one person."""
@@ -117,12 +108,6 @@ class Authorisation(models.Model):
 
     def __str__(self) -> str:
         return f"{self.maker or 'any maker'}, {self.kind or 'any kind'}, {self.last_day or 'open'}"
-
-    @property
-    def scope(self) -> Scope:
-        """The row as the rules read it."""
-        held = (self.maker, self.kind, self.last_day, self.cylinders, self.oxygen_clean)
-        return Scope(*held, self.under.name, self.under.alone_scopes()) if self.under else Scope(*held)
 
     @property
     def kind_label(self) -> str:

@@ -1,6 +1,6 @@
 """Whether somebody may do a thing, and whether a password or signing secret is theirs."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date
@@ -8,7 +8,9 @@ from typing import Any, Protocol
 
 from django.contrib.auth.hashers import check_password
 from django.core.exceptions import PermissionDenied
+from django.db.models import F
 from knox.auth import TokenAuthentication
+from knox.crypto import hash_token
 from rest_framework.exceptions import AuthenticationFailed
 
 from shop.staff.models import Person, Token
@@ -17,11 +19,13 @@ from shop.staff.rules import (
     TRIES_WITHIN,
     Actor,
     Can,
+    Role,
+    Scope,
     authorisation_refusals,
     covering,
     scope_words,
 )
-from shop.workshop.reads import now, today
+from shop.workshop.reads import columns, now, today
 from shop.workshop.rules import Refusal, Refused
 
 
@@ -88,6 +92,26 @@ class Gear(Protocol):
     def kind_label(self) -> str: ...
 
 
+def scopes_of(people: Collection[Person]) -> dict[int, list[Scope]]:
+    """Every authorisation that people were ever given, by their primary keys; a trainee's with what the teacher may alone."""
+    sql = """
+    SELECT a.person_id, p.is_active, a.under_id, teacher.name, a.maker, a.kind, a.last_day, a.cylinders, a.oxygen_clean
+    FROM staff_authorisation a JOIN staff_person p ON p.id = a.person_id
+    LEFT JOIN staff_person teacher ON teacher.id = a.under_id WHERE a.person_id = ANY(%s)
+    OR a.person_id IN (SELECT own.under_id FROM staff_authorisation own WHERE own.person_id = ANY(%s)) ORDER BY a.id
+    """
+    found = {person.pk: list[Scope]() for person in people}
+    rows, alone = columns(sql, list(found), list(found)), dict[int, list[Scope]]()
+    for whose, works_here, under, _, *held in rows:
+        if works_here and under is None:
+            alone.setdefault(whose, []).append(Scope(*held))
+    for whose, _, under, teacher, *held in rows:
+        if whose in found:
+            taught = () if under is None else (teacher, tuple(alone.get(under, ())))
+            found[whose].append(Scope(*held, *taught))
+    return found
+
+
 def authorisation_for(
     person: Person, gear: Gear, *, oxygen: bool = False, signing: bool = False, on: date | None = None
 ) -> tuple[str, list[Refusal]]:
@@ -95,7 +119,7 @@ def authorisation_for(
 
     `oxygen` is for work on oxygen-clean gear; `signing` for a signature, which no trainee gives.
     """
-    scopes = person.authorised_scopes()
+    scopes = scopes_of([person])[person.pk]
     asked: Any = {
         "maker": gear.maker,
         "kind": gear.kind,
@@ -113,8 +137,16 @@ class ScopedTokenAuthentication(TokenAuthentication):  # type: ignore[misc]  # k
 
     def authenticate_credentials(self, token: bytes) -> tuple[Person, Token]:
         try:
-            person, row = super().authenticate_credentials(token)
-        except UnicodeDecodeError:
+            kept = Token.objects.select_related("user").filter(
+                pk=hash_token(token.decode()), expiry__gt=now()
+            )
+        except (UnicodeDecodeError, ValueError):
             raise AuthenticationFailed("Invalid token.") from None
+        rows = list(kept.annotate(role=F("user__roles__role")))  # one a role, or one without
+        if not rows or not rows[0].user.is_active:
+            raise AuthenticationFailed("Invalid token.")
+        row, held = rows[0], {each.role for each in rows}
+        person: Person = row.user
+        person.role_list = [role for role in Role if role in held]
         person.scopes, person.until = row.rights, row.expiry
         return person, row

@@ -1,16 +1,15 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
-from collections import Counter
 from collections.abc import Callable, Collection
 from datetime import date
 
-from django.db.models import F, Q, QuerySet, Sum
+from django.db.models import F, Q, QuerySet
 from django.urls import reverse
 
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
 from shop.stock.rules import taking_refusals
-from shop.workshop.reads import today
+from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
 
 
@@ -24,16 +23,18 @@ def in_life(part_number: str, day: date) -> QuerySet[Lot]:
 
 def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
     """How many pieces of each part are in life on a day: on hand, and in kits that are not opened yet."""
-    good = Q(good_to__gte=day) | Q(good_to__isnull=True)
-    found = Counter[str]()
-    lots = Lot.objects.filter(good, part__number__in=part_numbers)
-    for number, count in lots.values_list("part__number").annotate(Sum("on_hand")):
-        found[number] += count
-    inside = Lot.objects.filter(good, part__contents__part__number__in=part_numbers)
-    pieces = Sum(F("on_hand") * F("part__contents__count"))
-    for number, count in inside.values_list("part__contents__part__number").annotate(pieces=pieces):
-        found[number] += count
-    return dict(found)
+    sql = """
+    SELECT number, SUM(pieces) FROM (
+    SELECT p.number, l.on_hand AS pieces FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
+    WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
+    UNION ALL
+    SELECT p.number, l.on_hand * c.count FROM stock_part p JOIN stock_content c ON c.part_id = p.id
+    JOIN stock_lot l ON l.part_id = c.kit_id
+    WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
+    ) stored GROUP BY number
+    """
+    asked = [list(part_numbers), day.isoformat()]
+    return {number: int(count) for number, count in columns(sql, *asked, *asked)}
 
 
 def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:

@@ -7,9 +7,9 @@ from zoneinfo import available_timezones
 
 from django.conf import settings
 from django.db import transaction
-from django.db.models import F
 
-from shop.workshop.models import Counter, Workshop
+from shop.workshop.models import Workshop
+from shop.workshop.reads import columns
 from shop.workshop.rules import Refusal, refuse
 
 _passed: Counts[str] = Counts()
@@ -55,8 +55,9 @@ def next_numbers(kind: str, count: int) -> range:
     """The next so many numbers of a kind, likewise."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("A number is given inside a transaction only.")
-    if not Counter.objects.filter(kind=kind).update(next=F("next") + count):
-        Counter.objects.bulk_create([Counter(kind=kind)], ignore_conflicts=True)
-        Counter.objects.filter(kind=kind).update(next=F("next") + count)
-    end = Counter.objects.values_list("next", flat=True).get(kind=kind)
+    sql = """
+    INSERT INTO workshop_counter (kind, next) VALUES (%s, %s)
+    ON CONFLICT (kind) DO UPDATE SET next = workshop_counter.next + %s RETURNING next
+    """
+    ((end,),) = columns(sql, kind, 1 + count, count)
     return range(end - count, end)

@@ -75,6 +75,10 @@ class Kind(StrEnum):
     CYLINDER = "cylinder"
     CYLINDER_VALVE = "cylinder_valve"
     DRY_SUIT = "dry_suit"
+    INFLATOR = "inflator"
+    HOSE = "hose"
+    COMPUTER = "computer"
+    COMPRESSOR = "compressor"
 
     @property
     def label(self) -> str:

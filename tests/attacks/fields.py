@@ -27,6 +27,7 @@ FREE: dict[str, str] = {
     "catalogue.PlanVersion": "document",
     "catalogue.Withdrawal": "reason",
     "drafts.Draft": "document",
+    "advice.Advice": "what part words source",
     "gear.Identifier": "value",
     "gear.GearSet": "name",
     "instruments.Instrument": "code name",

@@ -28,10 +28,10 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api, "second_stage").to("testing")
 
     # A certificate that does not state its uncertainty cannot bear a guarded decision.
-    guarded = ok(measured(walk, "cracking", reading="3.1", unit="mbar", **STATION), 201)
+    guarded = ok(measured(walk, "cracking", figures={"first": "3.1"}, **STATION), 201)
     assert guarded["verdict"] == "inconclusive"
     ok(walk.reading("cracking", "3.1", "mbar"), 201)
-    simple = ok(measured(walk, "exhalation", reading="4.2", unit="mbar", **STATION), 201)
+    simple = ok(measured(walk, "exhalation", figures={"first": "4.2"}, **STATION), 201)
     assert simple["verdict"] == "within"
     ok(walk.sign(), 201)
 
@@ -42,7 +42,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 def test_it_takes_a_certificate_or_an_instrument_and_not_both(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api, "second_stage").to("testing")
     gauge = {"instrument": str(house.instruments["low-pressure gauge"].uid)}
-    reading = {"reading": "3.1", "unit": "mbar"}
+    reading: dict[str, Any] = {"figures": {"first": "3.1"}}
 
     with nothing_changes():
         assert codes(measured(walk, "cracking", **reading)) == ["instrument-missing"]

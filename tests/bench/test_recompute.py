@@ -82,6 +82,15 @@ def test_it_finds_a_figure_that_was_changed() -> None:
 
 
 @pytest.mark.usefixtures("attempts")
+def test_it_tells_what_an_earlier_version_of_a_method_judged() -> None:
+    row = Attempt.objects.filter(key="intermediate_pressure").order_by("-pk")[0]
+    present = METHODS["intermediate pressure"].version
+    tampered("intermediate_pressure", result=row.result | {"version": "1"})
+
+    assert what_differs() == [f'intermediate_pressure: version was "1", would be "{present}"']
+
+
+@pytest.mark.usefixtures("attempts")
 def test_it_finds_a_verdict_and_a_reading_that_were_changed() -> None:
     tampered("accuracy", verdict="outside")
     row = tampered("supply_drop", reading="0.3")

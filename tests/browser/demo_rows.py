@@ -10,6 +10,7 @@ from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
+from shop.advice.models import Advice
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
@@ -80,6 +81,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(GearSet).uid: "set put_in take_out",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
+        first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}

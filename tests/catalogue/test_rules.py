@@ -46,7 +46,7 @@ def trace_bound(**values: str) -> Callable[[Document], None]:
     return change
 
 
-KNOWN = "Intermediate pressure at 200 bar: its limits are for lock-up in bar, time to lock up in s, creep in bar_min."
+KNOWN = "Intermediate pressure at 200 bar: its limits are for lock-up in bar, time to lock up in s, creep in bar_min, drop under purge in bar."
 NO_FIGURE = "Lock-up at 50 bar: Lock-up at 50 bar needs a low or high limit in figures."
 ONE_ROW = "one limit row a quantity, and one for a typed reading."
 CASES: dict[str, tuple[Callable[[Document], object], list[str]]] = {

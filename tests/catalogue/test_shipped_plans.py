@@ -16,12 +16,17 @@ PLANS: dict[str, Plan] = {
 GENERIC = [
     "balanced_piston_first_stage",
     "bcd",
+    "compressor_air",
+    "computer",
     "cylinder_pressure_test",
     "cylinder_visual",
     "diaphragm_first_stage",
     "downstream_second_stage",
     "dry_suit_valves",
+    "hose",
+    "inflator",
     "submersible_gauge",
+    "surface_supply_hose",
 ]
 CP = "Common practice, no source."
 # Each caution of the trade, and every step of the generic plans that bears it, by plan.
@@ -33,9 +38,12 @@ CAUTIONS = {
     "Nothing harder than plastic or wood comes near sealing bores, seats and edges.": {
         "balanced_piston_first_stage": ["inspect", "seat_in"],
         "bcd": ["inflator"],
+        "computer": ["battery"],
         "diaphragm_first_stage": ["diaphragm", "inspect", "seat_in"],
         "downstream_second_stage": ["inspect"],
         "dry_suit_valves": ["dump", "inspect"],
+        "hose": ["rings"],
+        "inflator": ["buttons", "inspect"],
         "submersible_gauge": ["inspect"],
     },
     "The piston is drawn along its axis.": {"balanced_piston_first_stage": ["piston"]},
@@ -45,6 +53,7 @@ CAUTIONS = {
         "diaphragm_first_stage": ["seat"],
         "downstream_second_stage": ["crown"],
         "dry_suit_valves": ["inflation"],
+        "inflator": ["core"],
     },
     "The body is held by a port tool or by padded jaws that contain it, never clamp it.": {
         "balanced_piston_first_stage": ["inlet_yoke", "inlet_din", "cap", "refit_yoke", "refit_din"],
@@ -104,7 +113,7 @@ def test_it_finds_every_instrument_among_those_that_can_be_added(name: str) -> N
 
 def test_it_leaves_the_workshop_legs_out_of_an_inspection() -> None:
     assert PLANS["cylinder_visual"].legs == ("checked_in", "cleared", "testing", "signed_off", "handed_back")
-    assert {test.method for test in PLANS["cylinder_visual"].tests} == {"finding"}
+    assert {test.method for test in PLANS["cylinder_visual"].tests} == {"finding", "thread check"}
 
 
 def test_it_condemns_by_permanent_expansion_above_ten_percent() -> None:
@@ -133,3 +142,26 @@ def test_it_lists_the_functions_of_a_jacket() -> None:
     assert figures is not None
     assert (figures.needs, figures.bounds) == ("low-pressure gauge", ())
     assert {each.unit for each in figures.functions} == {"mbar"}
+
+
+def test_it_proves_only_the_hoses_that_must_be_proved() -> None:
+    """1.5 times the working pressure: 29 CFR 1910.430(c) and 46 CFR 197.456, as read, for surface-supply hoses only."""
+    asked = PLANS["surface_supply_hose"].test("proof")
+
+    assert asked is not None
+    (bound,) = asked.bounds
+    assert (asked.method, bound.quantity, bound.low, bound.high) == (
+        "proof pressure",
+        "share of working pressure",
+        "150",
+        "",
+    )
+    assert "1910.430(c)" in bound.source
+    assert {test.method for test in PLANS["hose"].tests} == {"function list", "finding"}
+
+
+def test_it_judges_an_analysis_of_air_by_the_table_that_is_chosen() -> None:
+    asked = PLANS["compressor_air"].test("air")
+
+    assert asked is not None
+    assert (asked.method, asked.bounds, asked.needs) == ("air analysis", (), "air analyser")

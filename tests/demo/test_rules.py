@@ -9,7 +9,7 @@ from jobs.demo.rules import creep_bar_min, customers, dice, gear, trace
 
 
 def test_it_works() -> None:
-    assert (len(customers()), len(gear())) == (60, 197)
+    assert (len(customers()), len(gear())) == (60, 201)
     assert {each.kind for each in customers()} == {"person", "organisation"}
 
 

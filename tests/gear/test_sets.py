@@ -97,7 +97,7 @@ def partnered(house: House, api: dict[str, Api], items: tuple[Item, Item]) -> tu
 
 
 def tried(walk: Walk, key: str, reading: str, **more: Any) -> Any:
-    data = {"phase": "final", "reading": reading, "unit": "mbar"}
+    data: dict[str, Any] = {"phase": "final", "figures": {"first": reading}}
     data["instrument"] = str(walk.house.instruments["low-pressure gauge"].uid)
     return walk.api["technician"].post(f"jobs/{walk.job}/tests/{key}", data | more)
 

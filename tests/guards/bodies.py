@@ -41,6 +41,7 @@ ITEM = {"model": "@model", "serial": "P-1"}
 INSTRUMENT = {"code": "TW-9", "name": "Wrench", "kind": "torque wrench", "unit": "N_m", "resolution": "0.5"}
 CALIBRATION = {"done_on": "2026-01-01", "good_to": "2199-01-01", "certificate": "C-9"}
 CHECK = {"done_on": "2026-01-01", "against": "MG-1", "deviation": "0.1", "found": "good"}
+ADVICE = {"what": "creep", "side": "above", "kind": "", "part": "Spring", "words": "It has settled."}
 CYLINDERS = {"tested_by": "ourselves"}
 PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
 RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
@@ -50,7 +51,8 @@ GO_AHEAD = {"amount": "500.00", "given_by": "Maja Lindqvist", "how": "in person"
 ASSIGN = {"technician": "@technician"}
 MOVE = {"to": "cleared", "reason": ""}
 ENDING = {"ending": "reused"}
-TEST = {"phase": "final", "instrument": "@gauge", "reading": "3.1", "unit": "mbar"}
+TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}}
+TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1"}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
 INVITED = {"name": "Sela Brandt", "email": "sela@aldermouth.example", "roles": ["counter"]}
@@ -98,4 +100,18 @@ PAPERS: dict[str, dict[str, Entry]] = {
     "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
     "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
     "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
+}
+
+ADVICE_PAGES = {
+    "office/advice": {"GET": SEE},
+    "office/advice/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=ADVICE)},
+    "office/advice/shipped": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS)},
+    "office/advice/<uuid:uid>/change": {
+        "GET": Entry(Can.SEE, "advice"),
+        "POST": Entry(Can.KEEP_PLANS, "advice", body=ADVICE),
+    },
+    "office/advice/<uuid:uid>/withdraw": {
+        "GET": Entry(Can.SEE, "advice"),
+        "POST": Entry(Can.KEEP_PLANS, "advice"),
+    },
 }

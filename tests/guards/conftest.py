@@ -13,6 +13,8 @@ from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
+from shop.advice.actions import add_advice
+from shop.advice.rules import SOURCE
 from shop.catalogue.actions import withdraw_plan
 from shop.clocks.models import Restart, TakenBack
 from shop.customers.actions import add_customer
@@ -71,6 +73,8 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     given = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
     ok(api["counter"].post("drop-offs", given), 201)
     lead, bad = house.people["lead"], house.plans["second_stage"]
+    cause = {"what": "creep", "side": "above", "kind": "", "part": "Seat", "words": "Worn.", "source": SOURCE}
+    add_advice(by=lead, **cause)
     copy_plan(by=lead, plan=bad)
     withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
     attempt = Attempt.objects.order_by("-pk")[0]

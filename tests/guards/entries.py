@@ -6,6 +6,7 @@ that begins with @ stands for the uid of that row of the `World`.
 
 from shop.staff.rules import RIGHTS, Can, Role
 from tests.guards.bodies import (
+    ADVICE,
     ANSWER,
     ASK,
     ASSIGN,
@@ -101,6 +102,13 @@ API: dict[str, dict[str, Entry]] = {
     "plans/<uuid:uid>/drafts": {"POST": Entry(Can.KEEP_PLANS, "plan")},
     "plans/<uuid:uid>/withdrawals": {"POST": Entry(Can.KEEP_PLANS, "plan", body=WITHDRAWAL)},
     "plans/<uuid:uid>/differences": {"GET": Entry(Can.SEE, "plan")},
+    "advice": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=ADVICE)},
+    "advice/shipped": {"POST": Entry(Can.KEEP_PLANS)},
+    "advice/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "advice"),
+        "PUT": Entry(Can.KEEP_PLANS, "advice", body=ADVICE),
+    },
+    "advice/<uuid:uid>/withdrawal": {"POST": Entry(Can.KEEP_PLANS, "advice")},
     "drafts": {"GET": SEE},
     "drafts/<uuid:uid>": {
         "GET": Entry(Can.SEE, "draft"),

@@ -3,6 +3,7 @@
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD
 from tests.guards.bodies import (
+    ADVICE_PAGES,
     ANSWER,
     ASK,
     ASSIGN,
@@ -54,7 +55,7 @@ from tests.guards.bodies import (
     SIGN_IN,
     SPLIT,
     TAKE_OUT,
-    TEST,
+    TEST_PAGE,
     TOKEN,
     USE,
     WITHDRAWAL,
@@ -131,6 +132,7 @@ PAGES: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "other_customer"),
         "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
     },
+    **ADVICE_PAGES,
     "office/models": {"GET": SEE},
     "office/models/new": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=MODEL)},
     "office/models/<uuid:uid>/issue": {
@@ -243,7 +245,7 @@ PAGES: dict[str, dict[str, Entry]] = {
     },
     "jobs/<uuid:uid>/tests/<slug:key>": {
         "GET": Entry(Can.SEE, "testing_job", "cracking"),
-        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST),
+        "POST": Entry(Can.TEST, "testing_job", "cracking", TEST_PAGE),
     },
     "attempts/<uuid:uid>": {"GET": Entry(Can.SEE, "attempt")},
     "attempts/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "logged")},

@@ -30,8 +30,8 @@ INNER = {
     "jobs.flow.actions.locked": "locks, writes nothing",
     "jobs.flow.actions.move": "advance asks, its only caller",
     "jobs.flow.actions.open_drop_off": "check-in asks",
-    "jobs.flow.actions.open_job": "check-in asks",
-    "jobs.flow.actions.open_line": "check-in asks",
+    "jobs.flow.actions.open_jobs": "check-in asks",
+    "jobs.flow.actions.open_lines": "check-in asks",
     "jobs.flow.actions.present_round": "reads",
     "jobs.flow.actions.put_hold": "whoever holds asks",
     "jobs.flow.actions.recorded": "the work that was recorded asked",
@@ -40,7 +40,7 @@ INNER = {
     "jobs.notices.actions.take_in": "the work that was recorded asked",
     "jobs.reminders.actions.owed": "reads, for the beat and the command",
     "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",
-    "jobs.reminders.actions.write_one": "part of remind",
+    "jobs.reminders.actions.write_some": "part of remind",
     "shop.api.actions.digest_of": "pure",
     "shop.api.actions.forget_answers": "the worker calls it, nobody acts",
     "shop.api.actions.once": "runs the action, which asks",
@@ -61,10 +61,12 @@ INNER = {
     "shop.health.actions.keep_heartbeat": "the worker calls it, nobody acts",
     "shop.journal.actions.hash_of": "pure",
     "shop.journal.actions.write": "every action calls it after asking",
+    "shop.journal.actions.write_all": "likewise",
     "shop.post.actions.free_stuck": "the worker calls it, nobody acts",
     "shop.post.actions.send": "the worker calls it, nobody acts",
     "shop.post.actions.send_waiting": "the worker calls it, nobody acts",
     "shop.post.actions.write_letter": "reminders decide; a letter has no actor",
+    "shop.post.actions.write_letters": "likewise",
     "shop.search.actions.forget": "the action that merges the thing away asks",
     "shop.search.actions.forget_all": "the action that takes the things away asks",
     "shop.search.actions.find_again": "the command calls it, nobody acts",
@@ -93,7 +95,7 @@ JOURNALED_BY_THE_CALLER = {
     "shop.clocks.actions.take_back_past": "undo",
     "jobs.flow.actions.hand_over": "hand-back",
     "jobs.flow.actions.open_drop_off": "check-in",
-    "jobs.flow.actions.open_line": "check-in, with the job of the line",
+    "jobs.flow.actions.open_lines": "check-in, with the job of the line",
     "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and use_up",
@@ -149,7 +151,7 @@ def calls_of_actions() -> dict[str, set[str]]:
 
 def journaling() -> set[str]:
     """Every function of an actions.py that writes the journal, itself or through another."""
-    found, calls = {"shop.journal.actions.write"}, calls_of_actions()
+    found, calls = {"shop.journal.actions.write_all"}, calls_of_actions()
     while more := {name for name, made in calls.items() if made & found} - found:
         found |= more
     return found

@@ -12,7 +12,7 @@ import pytest
 from django.db import connection, reset_queries, transaction
 from django.test.utils import CaptureQueriesContext
 
-from jobs.flow.actions import open_job, open_line
+from jobs.flow.actions import Opening, open_jobs, open_lines
 from jobs.flow.models import Job
 from jobs.notices.models import Affected, Doubt
 from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
@@ -35,6 +35,11 @@ WRITES_EACH, MOST_EACH = (
     ["POST /api/v1/drop-offs/<uuid:uid>/assign drop_off", "POST /drop-offs/<uuid:uid>/assign drop_off"],
     10,
 )
+# These name what their entries mention, with a query for each kind of row; new entries may mention one kind more.
+NAMES_KINDS = [
+    "GET /api/v1/jobs/<uuid:uid>/history open_job",
+    "GET /jobs/<uuid:uid>/history open_job",
+]
 DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
 
 
@@ -97,10 +102,10 @@ def one_more_line(world: World, name: str, n: int) -> Job:
     row, by = world.walks[name].row, world.people["counter"]
     item = world.house.item(serial=f"{name}-{n}")
     with transaction.atomic():
-        line = open_line(
-            by=by, drop_off=row.drop_off, n=n + 1, item=item, words="", condition="", contents="no gas"
-        )
-        return open_job(by=by, line=line, item=item, plans=[row.plan_version], promised_on=row.promised_on)
+        given = [{"item": item, "contents": "no gas"}]
+        (line,) = open_lines(by=by, drop_off=row.drop_off, first=n + 1, given=given)
+        opening = Opening(line, item, [row.plan_version])
+        return open_jobs(by=by, openings=[opening], promised_on=row.promised_on)[0]
 
 
 def declined(world: World, job: Job) -> None:
@@ -186,7 +191,9 @@ def test_it_costs_the_same_with_more_rows(world: World, counts: dict[str, int]) 
 
     others = {name: (n, grown[name]) for name, n in counts.items() if n != grown[name]}
     each = {name: others.pop(name) for name in WRITES_EACH}
+    kinds = [others.pop(name, (0, 0)) for name in NAMES_KINDS]
     assert others == {}
+    assert all(0 <= more - n <= 1 for n, more in kinds), kinds
     assert all(0 < more - n <= 4 * MOST_EACH for n, more in each.values()), each
 
 

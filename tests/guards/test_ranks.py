@@ -30,6 +30,7 @@ ORDER = [
     "shop.customers",
     "shop.catalogue",
     "shop.drafts",
+    "shop.advice",
     "shop.gear",
     "shop.sets",
     "shop.instruments",

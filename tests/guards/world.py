@@ -19,6 +19,8 @@ from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
+from shop.advice.actions import add_advice
+from shop.advice.rules import SOURCE
 from shop.catalogue.actions import issue_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
@@ -74,7 +76,11 @@ class World:
                 key="inspection",
                 document=house.plans["first_stage"].document,
             ),
-        }
+            "advice": add_advice(
+                by=house.people["lead"], what="creep", side="above", kind="first_stage", part="Seat",
+                words="Worn.", source=SOURCE,
+            ),
+        }  # fmt: skip
         for each in ("wrench", "gauge"):
             check(
                 by=house.people["lead"], instrument=self.rows[each], done_on=today(), against="MG-2",

@@ -6,6 +6,8 @@ from typing import Any
 import pytest
 
 from jobs.flow.models import Job
+from jobs.flow.shapes import JobOut
+from jobs.queue.shapes import QueueRow
 from shop.gear.models import GearSet, Member
 from shop.workshop.reads import today
 from tests.conftest import Api, House
@@ -88,6 +90,20 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
         outside.row.number: ["not-here"],
         empty.row.number: ["parts-missing"],
     }
+
+
+def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api)
+    ok(walk.assign())
+    ok(api["technician"].post(f"jobs/{walk.job}/holds", {"kind": "parts", "why": "a seat is ordered"}), 201)
+    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", {"why": "an accident"}), 201)
+
+    (row,) = ok(api["technician"].get("queue?of=me"))["rows"]
+
+    assert set(row) == set(QueueRow().fields)
+    assert [hold["kind"] for hold in row["job"]["holds"]] == ["parts", "evidence"]
+    own = ok(api["technician"].get(f"jobs/{walk.job}"))
+    assert row["job"] == {name: own[name] for name in JobOut().fields}
 
 
 def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str, Api]) -> None:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 
+from jobs.flow.models import Job
 from jobs.signoff.reads import drifting
 from shop.catalogue.actions import issue_plan
 from shop.workshop.reads import at, now
@@ -77,7 +78,7 @@ def test_it_works(walk: Walk, pages: dict[str, Any]) -> None:
     page = said(pages["technician"].get(f"/items/{walk.item.uid}/drift"), 200)
 
     assert "Still inside, but the line reaches the upper limit before the next service is due." in page
-    assert "Cracking over 3 services, the newest 3.6 mbar" in page
+    assert "Effort over 3 services, the newest 3.6 mbar" in page
     assert "A figure is flagged while it is still inside its limit when all of this holds" in page
     panel = said(pages["counter"].get(f"/items/{walk.item.uid}"), 200)
     assert "Look at 1 figure<" in panel
@@ -94,6 +95,12 @@ def test_it_flags_nothing_that_stands_still(walk: Walk, pages: dict[str, Any]) -
 
 
 def test_it_takes_the_attempt_that_counted_and_its_unit(walk: Walk) -> None:
+    made = document("second_stage") | {"legs": ["testing"], "steps": [], "parts": [], "second_person": False}
+    made["tests"] = [made["tests"][0] | {"method": "typed reading"}]
+    plan = issue_plan(
+        by=walk.house.people["lead"], model=walk.house.models["second_stage"], key="read", document=made
+    )
+    Job.objects.update(plan_version=plan)
     for reading, unit in (("9.00", "mbar"), ("0.31", "kPa")):
         ok(walk.reading("cracking", reading, unit), 201)
     ok(walk.sign(**ALONE), 201)

@@ -19,7 +19,8 @@ LINE = re.compile(
     r"[^:]+: ours [\d.]+ ms(, \d+ queries)?, raw [\d.]+ ms, ratio [\d.]+( \(.+ at most\))?, \d+ rounds"
 )
 ASKED = [
-    "queue of 25 jobs", "queue of a full page", "find three common letters", "find three rare letters", "find a name",
+    "queue of 25 jobs", "queue of 25 jobs, beside the same statements",
+    "queue of a full page", "queue of a full page, beside the same statements", "a door with nothing behind it", "find three common letters", "find three rare letters", "find a name",
     "find a serial", "find nothing that is there", "trace of a lot, 200 jobs", "history of an item, 50 entries",
     "check-in of three lines", "once() around nothing", "one entry of the journal", "one row of the find box",
     "due run: what is owed",

@@ -1,11 +1,12 @@
 """The pure computation of the bench: no database, no clock, no Django. One method a test, found by its name."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any, Literal
 
 from jobs.bench.methods import (
+    air_analysis,
     breathing_effort,
     breathing_loop,
     finding,
@@ -15,7 +16,9 @@ from jobs.bench.methods import (
     leaks,
     loops,
     overlays,
+    proof_pressure,
     supply_slope,
+    thread_check,
     traces,
     typed_reading,
     volumetric_expansion,
@@ -115,9 +118,20 @@ METHODS: dict[str, Method] = {
             quantities={},
             judge=function_list.judge,
         ),
+        Method(
+            name=thread_check.METHOD_NAME,
+            version=thread_check.METHOD_VERSION,
+            takes="figures",
+            quantities={},
+            judge=thread_check.judge,
+            asks=thread_check.ASKS,
+        ),
         _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
+        _computed(proof_pressure.COMPUTATION, "bar"),
         *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
+        # A laboratory's figures and an analyser's are of many units, so no instrument's facts are taken.
+        replace(_computed(air_analysis.COMPUTATION, "percent"), judge=air_analysis.judge),
         *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
     )
 }

@@ -16,7 +16,7 @@ from jobs.bench.methods import bounds
 from jobs.bench.methods.asked import Figure, Typed
 from jobs.bench.methods.repeats import mean_of
 from jobs.bench.methods.spreads import value_of
-from jobs.bench.methods.typed_reading import expanded_uncertainty
+from jobs.bench.methods.typed_reading import at_the_end, expanded_uncertainty
 from jobs.bench.methods.verdicts import Instrument, plain
 from jobs.bench.methods.worked import Computation, Worked
 
@@ -50,7 +50,7 @@ def work(typed: Typed, instrument: Instrument | None) -> Worked:
     # Exact, so that a reading at its limit in another unit stays at it.
     value = value_of(Fraction(sum(readings)) / len(readings), _half(scatter, known), "mbar")
     low = None if value.low is None else max(value.low, Decimal(0))
-    doubts = _at_the_end(max(readings), instrument)
+    doubts = at_the_end(max(readings), instrument)
     return Worked({EFFORT: replace(value, low=low)}, _geometry(figures, value.value), doubts)
 
 
@@ -58,12 +58,6 @@ def _half(scatter: float | None, known: Decimal | None) -> Fraction | None:
     if scatter is None and known is None:
         return None
     return Fraction(float(np.hypot(scatter or 0.0, float(known or 0))))
-
-
-def _at_the_end(highest: Decimal, instrument: Instrument | None) -> tuple[str, ...]:
-    if instrument is None or instrument.range_high is None or highest < instrument.range_high:
-        return ()
-    return ("The reading is at the end of the instrument's range: use one that reads higher.",)
 
 
 def head_mbar(height_mm: Decimal) -> Decimal:

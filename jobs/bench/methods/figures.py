@@ -8,6 +8,7 @@ import numpy as np
 from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, guard_s
 from jobs.bench.methods.hunting import Hunting, find_hunting
 from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch, standing_at
+from jobs.bench.methods.purge_drop import flowing_bar
 from jobs.bench.methods.settling import MIN_STEADY_S, Settling, find_settling
 from jobs.bench.methods.slopes import median, noise, widening
 from jobs.bench.methods.traces import Trace
@@ -60,6 +61,8 @@ class Figures:
     ends_low: bool = False
     drops: int = 0
     released_s: Decimal | None = None
+    flowing_bar: Decimal | None = None
+    drop_under_purge_bar: Estimate | None = None
     unsettled_s: Decimal | None = None
     left_again: bool = False
     locked_up_s: Decimal | None = None
@@ -104,7 +107,7 @@ def measure(trace: Trace, instrument: Instrument | None = None) -> Measured:
         off_bar = trace.pressures_bar[half:] - (settling.plateau.intercept + settling.plateau.slope * times_s)
         return Measured(replace(purged, hunting=_swing(find_hunting(times_s, off_bar))), None)
     fit, fitted = _of_window(trace, settling, purged)
-    return Measured(_of_lock_up(trace, settling, fitted, known), fit)
+    return Measured(_of_drop(trace, settling, _of_lock_up(trace, settling, fitted, known), known), fit)
 
 
 def _of_record(trace: Trace, known: Instrument) -> Figures:
@@ -216,6 +219,29 @@ def _of_lock_up(trace: Trace, settling: Settling, before: Figures, known: Instru
             PLACES_BAR,
         ),
         time_to_lock_up_s=_estimate(settled_s - released_s, max(soonest_s, 0.0), latest_s, PLACES_S),
+    )
+
+
+def _of_drop(trace: Trace, settling: Settling, before: Figures, known: Instrument) -> Figures:
+    """How far the purge pulled the pressure down from the lock-up after it; both read by one instrument."""
+    lock_up_bar, noise_bar, step_bar = (
+        before.lock_up_bar,
+        float(before.noise_bar),
+        float(before.sensor_step_bar),
+    )
+    found = flowing_bar(trace, settling, noise_bar, step_bar, float(known.standard_uncertainty or 0))
+    if lock_up_bar is None or found is None:
+        return before
+    flowing, half_bar = found
+    return replace(
+        before,
+        flowing_bar=_near(flowing, PLACES_BAR),
+        drop_under_purge_bar=_estimate(
+            float(lock_up_bar.value) - flowing,
+            float(lock_up_bar.low) - flowing - half_bar,
+            float(lock_up_bar.high) - flowing + half_bar,
+            PLACES_BAR,
+        ),
     )
 
 

@@ -6,7 +6,7 @@ record proves it: it was seen off its plateau later than the plan's time limit. 
 short record proves nothing, and an inconclusive test cannot be signed off either.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from decimal import ROUND_FLOOR, Decimal
 
@@ -28,12 +28,13 @@ from jobs.bench.methods.verdicts import (
 )
 
 METHOD_NAME = "intermediate pressure"
-METHOD_VERSION = "1"
+METHOD_VERSION = "2"  # creep is judged where no sample is missing, and a drop under purge is told
 
 LOCK_UP = "lock-up"
 TIME_TO_LOCK_UP = "time to lock up"
 CREEP = "creep"
-QUANTITIES = {LOCK_UP: "bar", TIME_TO_LOCK_UP: "s", CREEP: "bar_min"}
+DROP = "drop under purge"
+QUANTITIES = {LOCK_UP: "bar", TIME_TO_LOCK_UP: "s", CREEP: "bar_min", DROP: "bar"}
 
 
 @dataclass(frozen=True)
@@ -66,10 +67,15 @@ def judge(trace: Trace, limits: Iterable[Limit] = (), instrument: Instrument | N
         verdict=overall(list(judged.values())),
         figures=measured.figures,
         decisions=judged,
-        warnings=cautions_of(measured.figures, [name for name in QUANTITIES if name not in by_quantity]),
+        warnings=cautions_of(measured.figures, _not_judged(by_quantity)),
         limits=given,
         instrument=instrument,
     )
+
+
+def _not_judged(by_quantity: Mapping[str, Limit]) -> list[str]:
+    """What a plan is expected to limit and does not; few makers say how far a purge may pull."""
+    return [name for name in QUANTITIES if name not in by_quantity and name != DROP]
 
 
 def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
@@ -84,6 +90,8 @@ def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
         decision = _on_time(limit, figures)
     elif figures.lock_up_bar is None:
         decision = _unknown(_did_not_lock_up(figures))
+    elif quantity == DROP:
+        decision = _on_drop(limit, figures.drop_under_purge_bar)
     elif quantity == LOCK_UP:
         decision = _on_pressure(limit, figures.lock_up_bar)
     else:
@@ -124,6 +132,13 @@ def _on_time(limit: Limit, figures: Figures) -> Decision:
 def _on_pressure(limit: Limit, lock_up_bar: Estimate) -> Decision:
     decision = decide(lock_up_bar.value, lock_up_bar.low, lock_up_bar.high, limit)
     return _advised(decision, "More time does not help: the instrument is too coarse to tell.")
+
+
+def _on_drop(limit: Limit, drop_bar: Estimate | None) -> Decision:
+    if drop_bar is None:
+        return _unknown(f"Too few samples show the purge: hold it for 5 s, or log more often. Limit {limit}.")
+    decision = decide(drop_bar.value, drop_bar.low, drop_bar.high, limit)
+    return _advised(decision, "Purge again, longer and more steadily.")
 
 
 def _on_creep(limit: Limit, measured: Measured) -> Decision:

@@ -87,10 +87,14 @@ def trace_picture(
         sentence=_trace_sentence(trace, result, limit),
         line=polyline(across, up, *min_max(trace.times_s, trace.pressures_bar, columns)),
         fit=_fit(result, across, up),
-        mark="" if locked_up_s is None else f"M{place(across.at(float(locked_up_s)))} 4V{height - BOTTOM}",
+        mark=_mark(locked_up_s, across, height) + _drop_mark(result, across, up),
         grid=_grid(across, up),
         band=_band(limit, across, up),
-        labels=(*_tick_labels(across, up), *_limit_labels(limit, across, up), *_mark_labels(result, across)),
+        labels=(
+            *_tick_labels(across, up),
+            *_limit_labels(limit, across, up),
+            *_mark_labels(result, across, up),
+        ),
     )
 
 
@@ -145,6 +149,20 @@ def _fit(result: Result, across: Scale, up: Scale) -> str:
     return polyline(across, up, times_s, np.array([float(figures.fit_start_bar), float(figures.fit_end_bar)]))
 
 
+def _mark(locked_up_s: Decimal | None, across: Scale, height: int) -> str:
+    return "" if locked_up_s is None else f"M{place(across.at(float(locked_up_s)))} 4V{height - BOTTOM}"
+
+
+def _drop_mark(result: Result, across: Scale, up: Scale) -> str:
+    """From the lock-up down to the pressure while the purge flowed, at its release."""
+    figures = result.figures
+    if figures.flowing_bar is None or figures.lock_up_bar is None:
+        return ""
+    x = place(across.at(float(figures.released_s or 0)))
+    top, foot = (place(up.at(float(side))) for side in (figures.lock_up_bar.value, figures.flowing_bar))
+    return f"M{x} {top}V{foot}"
+
+
 def _grid(across: Scale, up: Scale) -> str:
     flat = [
         f"M{place(across.start)} {place(up.at(tick))}H{place(across.end)}"
@@ -185,15 +203,19 @@ def _limit_labels(limit: Limit | None, across: Scale, up: Scale) -> list[Label]:
     ]
 
 
-def _mark_labels(result: Result, across: Scale) -> list[Label]:
+def _mark_labels(result: Result, across: Scale, up: Scale) -> list[Label]:
     figures = result.figures
     if figures.locked_up_s is None or figures.time_to_lock_up_s is None:
         return []
     x = across.at(float(figures.locked_up_s))
+    left = x > (across.start + across.end) / 2
+    away, anchor = (-5, "end") if left else (5, "start")
     text = f"locked up {plain(figures.time_to_lock_up_s.value)} s after the purge"
-    if x > (across.start + across.end) / 2:
-        return [Label(place(x - 5), TOP_LINE_Y, "end", text)]
-    return [Label(place(x + 5), TOP_LINE_Y, "start", text)]
+    found = [Label(place(x + away), TOP_LINE_Y, anchor, text)]
+    if figures.drop_under_purge_bar is not None and figures.flowing_bar is not None:
+        said = f"dropped {plain(figures.drop_under_purge_bar.value)} bar"
+        found.append(Label(place(x + away), place(up.at(float(figures.flowing_bar)) + 4), anchor, said))
+    return found
 
 
 def _trace_sentence(trace: Trace, result: Result, limit: Limit | None) -> str:
@@ -202,6 +224,8 @@ def _trace_sentence(trace: Trace, result: Result, limit: Limit | None) -> str:
     if figures.lock_up_bar is not None and figures.time_to_lock_up_s is not None:
         pressure, time = plain(figures.lock_up_bar.value), plain(figures.time_to_lock_up_s.value)
         parts.append(f"locked up at {pressure} bar {time} s after the purge")
+    if figures.drop_under_purge_bar is not None:
+        parts.append(f"dropped {plain(figures.drop_under_purge_bar.value)} bar under the purge")
     if figures.creep_bar_min is not None:
         creep = figures.creep_bar_min
         interval = f"{plain(creep.low)} to {plain(creep.high)} bar/min"

@@ -8,8 +8,12 @@ from typing import Any
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule, plain
 
 Record = dict[str, Any]
+DROP = "drop under purge"  # of a trace; most plans have no limit for it
 SIDES = ("value", "low", "high")
-_FIGURES = {"lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min"}
+_FIGURES = {
+    "lock-up": "lock_up_bar", "time to lock up": "time_to_lock_up_s", "creep": "creep_bar_min",
+    DROP: "drop_under_purge_bar",
+}  # fmt: skip
 
 
 def to_record(result: Any) -> Record:
@@ -54,7 +58,9 @@ def estimate_from(record: Mapping[str, Any], quantity: str) -> tuple[str, str, s
 def unlimited(record: Mapping[str, Any]) -> list[tuple[str, str, tuple[str, str, str]]]:
     """What was measured besides and has no limit: its name, its unit, its value with both ends of its interval."""
     limited = {each["quantity"] for each in record["limits"]}
-    rest = [(name, each) for name, each in _values(record).items() if name not in limited]
+    drop = record.get("figures", {}).get(_FIGURES[DROP])
+    measured = _values(record) | ({DROP: drop | {"unit": "bar"}} if drop else {})
+    rest = [(name, each) for name, each in measured.items() if name not in limited]
     return [(name, each["unit"], _sides(each)) for name, each in rest]
 
 

@@ -79,6 +79,16 @@ def expanded_uncertainty(instrument: Instrument) -> Decimal | None:
         return +exact
 
 
+AT_THE_END = "The reading is at the end of the instrument's range: use one that reads higher."
+
+
+def at_the_end(highest: Decimal, instrument: Instrument | None) -> tuple[str, ...]:
+    """Why nothing rests on a reading at the end of the instrument's range."""
+    if instrument is None or instrument.range_high is None or highest < instrument.range_high:
+        return ()
+    return (AT_THE_END,)
+
+
 def judged(
     value: Decimal, uncertainty: Decimal | None, limit: Limit, instrument: Instrument | None
 ) -> Decision:
@@ -88,10 +98,8 @@ def judged(
         return Decision(Verdict.INCONCLUSIVE, f"{said} Limit {limit}.")
     spread = uncertainty or Decimal(0)
     decision = decide(value, value - spread, value + spread, limit)
-    at_end = instrument is not None and instrument.range_high is not None and value >= instrument.range_high
-    if at_end and decision.verdict is Verdict.WITHIN:
-        said = "The reading is at the end of the instrument's range: use one that reads higher."
-        return Decision(Verdict.INCONCLUSIVE, said)
+    if at_the_end(value, instrument) and decision.verdict is Verdict.WITHIN:
+        return Decision(Verdict.INCONCLUSIVE, AT_THE_END)
     if decision.verdict is Verdict.INCONCLUSIVE:
         return Decision(decision.verdict, f"{decision.sentence} The instrument is too coarse to tell.")
     return decision

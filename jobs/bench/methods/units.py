@@ -72,6 +72,9 @@ UNITS: dict[str, Unit] = {
     "s": Unit("time", Fraction(1), "s"),
     "min": Unit("time", Fraction(60), "min"),
     "percent": Unit("share", Fraction(1), "%"),
+    "ppm": Unit("share", Fraction(1, 10_000), "ppm"),
+    "mg_m3": Unit("mass by volume", Fraction(1), "mg/m³"),
+    "degC": Unit("temperature", Fraction(1), "°C"),
 }
 
 

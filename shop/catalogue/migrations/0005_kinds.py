@@ -17,10 +17,10 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='model',
             name='kind',
-            field=models.CharField(choices=[('first_stage', 'first stage'), ('second_stage', 'second stage'), ('submersible_gauge', 'submersible gauge'), ('bcd', 'BCD'), ('cylinder', 'cylinder'), ('cylinder_valve', 'cylinder valve'), ('dry_suit', 'dry suit')], max_length=20),
+            field=models.CharField(choices=[('first_stage', 'first stage'), ('second_stage', 'second stage'), ('submersible_gauge', 'submersible gauge'), ('bcd', 'BCD'), ('cylinder', 'cylinder'), ('cylinder_valve', 'cylinder valve'), ('dry_suit', 'dry suit'), ('inflator', 'inflator'), ('hose', 'hose'), ('computer', 'computer'), ('compressor', 'compressor')], max_length=20),
         ),
         migrations.AddConstraint(
             model_name='model',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['first_stage', 'second_stage', 'submersible_gauge', 'bcd', 'cylinder', 'cylinder_valve', 'dry_suit'])), name='model_kind_known'),
+            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['first_stage', 'second_stage', 'submersible_gauge', 'bcd', 'cylinder', 'cylinder_valve', 'dry_suit', 'inflator', 'hose', 'computer', 'compressor'])), name='model_kind_known'),
         ),
     ]

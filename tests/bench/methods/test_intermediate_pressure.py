@@ -206,7 +206,8 @@ def test_it_asks_for_a_faster_logger_when_the_time_cannot_be_told() -> None:
 
 def test_it_refuses_limits_it_cannot_mean() -> None:
     with pytest.raises(
-        ValueError, match="This method measures lock-up, time to lock up, creep; it has no 'flow'."
+        ValueError,
+        match="This method measures lock-up, time to lock up, creep, drop under purge; it has no 'flow'.",
     ):
         judge(ramp(), [Limit("flow", "l_min", low=Decimal(1))])
     with pytest.raises(ValueError, match="There are two limits for creep."):

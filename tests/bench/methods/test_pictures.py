@@ -60,7 +60,7 @@ def test_it_says_the_numbers_with_their_units_in_the_label() -> None:
     number = r"-?\d+\.\d+"
     assert re.fullmatch(
         rf"Intermediate pressure over 180 s; locked up at {number} bar {number} s after the purge; "
-        rf"creep {number} bar/min, 95 % interval {number} to {number} bar/min; "
+        rf"dropped {number} bar under the purge; creep {number} bar/min, 95 % interval {number} to {number} bar/min; "
         r"lock-up limit 9\.0 to 10\.0 bar; verdict within\.",
         sentence,
     )

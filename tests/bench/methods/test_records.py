@@ -101,8 +101,8 @@ def test_it_finds_each_method_by_its_name() -> None:
     }
     assert taken == {
         "figures": [
-            "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
-            "two depth gauges", "volumetric expansion",
+            "air analysis", "breathing effort", "bubble count", "function list", "gauge check", "lock-up over supply", "pressure decay",
+            "proof pressure", "thread check", "two depth gauges", "volumetric expansion",
         ],
         "finding": ["finding"],
         "reading": ["typed reading"],
@@ -112,6 +112,7 @@ def test_it_finds_each_method_by_its_name() -> None:
         "lock-up": "bar",
         "time to lock up": "s",
         "creep": "bar_min",
+        "drop under purge": "bar",
     }
 
 

@@ -20,7 +20,7 @@ from jobs.worksheet.actions import do_step
 from shop.gear.models import Item
 from shop.stock.models import Lot
 
-READINGS = {"low_supply": ("9.42", "bar"), "supply_drop": ("0.2", "bar"), "exhalation": ("4.2", "mbar")}
+READINGS = {"low_supply": ("9.42", "bar"), "supply_drop": ("0.2", "bar")}
 
 
 def dropped_off(
@@ -124,7 +124,9 @@ def _measured(job: Job, key: str, dives: int) -> Given:
     if key == "intermediate_pressure":
         return Given(trace=rules.trace(serial, job.number, dives))
     if key == "cracking":  # the spring and the seat settle: a little harder each year
-        return Given(f"{2.4 + 0.8 * rules.dice('cracking', serial) + 0.002 * dives:.2f}", "mbar")
+        return Given(figures={"first": f"{2.4 + 0.8 * rules.dice('cracking', serial) + 0.002 * dives:.2f}"})
+    if key == "exhalation":
+        return Given(figures={"first": "4.2", "rate": "15"})
     return Given(*READINGS[key])
 
 

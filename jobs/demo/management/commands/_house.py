@@ -9,6 +9,7 @@ from typing import Any
 from django.conf import settings
 
 from jobs.demo import rules
+from shop.advice.actions import take_shipped
 from shop.catalogue.actions import add_model, issue_plan
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.actions import add_customer
@@ -63,6 +64,7 @@ class House:
         self._people()
         self._models()
         self._instruments()
+        take_shipped(by=self.people["lead"])
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
             self.customers.append(add_customer(by=self.people["counter"], reminders=each.reminders, **told))

@@ -51,8 +51,23 @@ class Machine:
 def questions(size: Size, machine: Machine, person: Person, busy: Machine, rounds: int) -> Iterator[Measured]:
     """Those that only read."""
     for whose, who in ((f"{_open(person)} jobs", machine), ("a full page", busy)):
-        ours, raw = partial(who.get, "/api/v1/queue?of=me"), partial(who.get, "/raw/queue")
-        yield side_by_side(f"queue of {whose}", "flow_job", ours, raw, Limit(times=2), rounds)
+        ours, limit = partial(who.get, "/api/v1/queue?of=me"), Limit(times=2)
+        yield side_by_side(
+            f"queue of {whose}", "flow_job", ours, partial(who.get, "/raw/queue"), limit, rounds
+        )
+        same = partial(who.get, "/raw/facts")
+        yield side_by_side(
+            f"queue of {whose}, beside the same statements", "flow_job", ours, same, limit, rounds
+        )
+    floor = partial(machine.get, "/raw/nothing")
+    yield side_by_side(
+        "a door with nothing behind it",
+        "staff_token",
+        floor,
+        partial(machine.get, "/raw/queue"),
+        Limit(),
+        rounds,
+    )
     yield from _find(machine, size, rounds)
     yield _trace(rounds)
     yield _history(rounds)

@@ -1,7 +1,8 @@
-"""The queue of a technician as a plain Django view over one statement: what ours is compared with.
+"""What the queue of a technician is compared with: three plain views that ask the same token and right.
 
-It asks the same token and right, and answers with the columns of the same jobs; what may keep a job from going on, the
-reasons and the order for a person are not in it.
+`raw/queue` answers with the columns of the same jobs by one statement; what may keep a job from going on, the reasons and
+the order for a person are not in it. `raw/facts` executes every statement of ours again as text and answers with the rows
+as they come. `raw/nothing` is one of our doors with nothing behind it.
 """
 
 from typing import Any
@@ -11,8 +12,13 @@ from django.urls import include, path
 from rest_framework.request import Request
 
 from jobs.flow.rules import ENDED, Leg
+from jobs.queue import reads
 from jobs.queue.reads import MOST
-from jobs.speed.management.commands._side_by_side import fetched
+from jobs.queue.rules import View
+from jobs.speed.management.commands._side_by_side import fetched, recorded
+from shop.api.api import Door
+from shop.api.api import reads as door
+from shop.api.shapes import Nothing
 from shop.staff.reads import ScopedTokenAuthentication, require
 from shop.staff.rules import Can
 
@@ -32,13 +38,42 @@ ORDER BY j.promised_on, j.id LIMIT {MOST + 1}
 """  # noqa: S608 - legs and a figure of ours
 
 
-def queue(request: HttpRequest) -> JsonResponse:
-    """The most urgent open jobs of whoever asks."""
+def _asking(request: HttpRequest) -> Any:
     person: Any
     person, _ = ScopedTokenAuthentication().authenticate(Request(request))
     require(person, Can.SEE)
+    return person
+
+
+def queue(request: HttpRequest) -> JsonResponse:
+    """The most urgent open jobs of whoever asks."""
+    person = _asking(request)
     rows = [dict(zip(COLUMNS, row, strict=True)) for row in fetched(QUEUE, [person.pk])]
     return JsonResponse({"more": len(rows) > MOST, "rows": rows[:MOST]})
 
 
-urlpatterns = [path("raw/queue", queue), path("", include("shop.urls"))]
+_statements: dict[int, list[tuple[str, Any, float]]] = {}
+
+
+def facts(request: HttpRequest) -> JsonResponse:
+    """The rows of the statements that our queue executes for whoever asks."""
+    person = _asking(request)
+    if person.pk not in _statements:
+        _statements[person.pk] = recorded(lambda: reads.queue(person, View.ME)).statements
+    return JsonResponse({"rows": [fetched(sql, params) for sql, params, _ in _statements[person.pk]]})
+
+
+class Empty(Door):
+    @door(Nothing, drawn=True)
+    def get(self, request: Request) -> Any:
+        """Nothing, for whoever may see it."""
+        require(self.by, Can.SEE)
+        return {}
+
+
+urlpatterns = [
+    path("raw/queue", queue),
+    path("raw/facts", facts),
+    path("raw/nothing", Empty.as_view()),
+    path("", include("shop.urls")),
+]

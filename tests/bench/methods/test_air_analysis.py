@@ -1,0 +1,108 @@
+"""An analysis of air: which limits hold, what odour means, what may be left out."""
+
+import json
+from decimal import Decimal
+
+import pytest
+
+from jobs.bench.methods import METHODS
+from jobs.bench.methods.air_analysis import judge
+from jobs.bench.methods.air_tables import TABLES
+from jobs.bench.methods.asked import BadFigures
+from jobs.bench.methods.records import limit_from, to_record
+from jobs.bench.methods.verdicts import Limit, Rule, Verdict
+
+EN, GRADE_D, GRADE_E, NORWAY, DIVING, COAST = TABLES
+SHEET = {
+    "table": EN, "where": "compressor outlet", "oxygen": "20.9", "co": "1", "co2": "0.042 %", "oil": "0.1", "water": "18",
+    "odour": "no odour",
+}  # fmt: skip
+
+
+def of_plan(quantity: str, unit: str, high: str) -> Limit:
+    return Limit(quantity, unit, high=Decimal(high), decision=Rule.SIMPLE, source="the workshop's own")
+
+
+def test_it_works() -> None:
+    found = judge(SHEET)
+
+    assert found.verdict == Verdict.WITHIN
+    assert found.values["carbon dioxide"].value == 420
+    assert {each.quantity: each.edition for each in found.limits} == dict.fromkeys(
+        ("oxygen", "carbon monoxide", "carbon dioxide", "oil", "water"), "2014"
+    )
+    assert found.warnings == ("Without a limit here, in EN 12021, 2014 and in the plan: hydrocarbons, dew point.",)  # fmt: skip
+
+
+@pytest.mark.parametrize("key", ["oxygen", "co", "co2", "oil", "water", "odour"])
+def test_it_tells_nothing_where_a_figure_is_missing(key: str) -> None:
+    """Nothing that the table asks for may be left out and passed over."""
+    found = judge({name: text for name, text in SHEET.items() if name != key})
+    assert found.verdict == Verdict.INCONCLUSIVE
+
+
+@pytest.mark.parametrize(
+    ("table", "odour", "verdict"),
+    [
+        (EN, "slight", Verdict.INCONCLUSIVE),
+        (EN, "marked", Verdict.OUTSIDE),
+        (GRADE_D, "slight", Verdict.OUTSIDE),
+        (GRADE_E, "slight", Verdict.WITHIN),
+        (GRADE_E, "marked", Verdict.OUTSIDE),
+        (NORWAY, "slight", Verdict.OUTSIDE),
+        (DIVING, "slight", Verdict.INCONCLUSIVE),
+        (COAST, "marked", Verdict.WITHIN),
+    ],
+)
+def test_it_reads_an_odour_by_the_words_of_the_table(table: str, odour: str, verdict: Verdict) -> None:
+    """46 CFR 197.340(i), as read, asks nothing of it: it is told, and not judged."""
+    found = judge(SHEET | {"table": table, "odour": odour, "hydrocarbons": "3"})
+    assert found.verdict == verdict
+    told = any(each.startswith("Odour") for each in found.warnings)
+    assert told is (verdict is not Verdict.WITHIN)
+
+
+def test_it_takes_the_limit_of_the_plan_before_that_of_the_table() -> None:
+    own = [of_plan("carbon monoxide", "ppm", "0.5"), of_plan("hydrocarbons", "ppm", "10")]
+    found = judge(SHEET | {"hydrocarbons": "3"}, own)
+
+    assert found.verdict == Verdict.OUTSIDE
+    assert found.decisions["hydrocarbons"].verdict == Verdict.WITHIN
+    assert "The plan's own limit stands in place of the table's: carbon monoxide." in found.warnings
+    assert not any("hydrocarbons, dew" in each for each in found.warnings)
+
+
+def test_it_computes_a_stored_analysis_again_by_its_own_rows() -> None:
+    own = [of_plan("carbon monoxide", "ppm", "4"), of_plan("hydrocarbons", "ppm", "10")]
+    stored = json.loads(json.dumps(to_record(judge(SHEET | {"hydrocarbons": "3"}, own))))
+    limits = [limit_from(each) for each in stored["limits"]]
+
+    again = to_record(METHODS["air analysis"].judge(stored["typed"], limits, None))
+
+    assert again["limits"] == stored["limits"]
+    assert {name: again[name] for name in ("verdict", "decisions", "values")} == {
+        name: stored[name] for name in ("verdict", "decisions", "values")
+    }
+    assert again == stored
+
+
+@pytest.mark.parametrize(
+    ("typed", "keys"),
+    [
+        ({"where": "cylinder"}, ["pressure"]),
+        ({"table": "EN 12021"}, ["table"]),
+        ({"oxygen": "101", "co": "-1"}, ["oxygen", "co"]),
+        ({"co": "<0.5"}, ["co"]),
+        ({"water": "20 ppm"}, ["water"]),
+        ({"helium": "1"}, ["helium"]),
+    ],
+)
+def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], keys: list[str]) -> None:
+    with pytest.raises(BadFigures) as refused:
+        judge(SHEET | typed)
+    assert [key for key, _ in refused.value.reasons] == keys
+
+
+def test_it_asks_for_no_pressure_where_no_limit_hangs_on_it() -> None:
+    found = judge(SHEET | {"table": COAST, "where": "cylinder"})
+    assert found.verdict == Verdict.WITHIN
