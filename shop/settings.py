@@ -71,6 +71,7 @@ INSTALLED_APPS = [
     "jobs.planning",
     "jobs.estimates",
     "jobs.advance",
+    "jobs.live",
     "jobs.traces",
     "jobs.records",
     "jobs.notices",
@@ -173,6 +174,7 @@ PANELS = {
     "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
+    "tests": ["jobs.live.reads.tests_panel"],
 }
 # What the find box finds: reads that give every row and what is found of each; only `find_again` asks them.
 FINDABLE = [
@@ -209,7 +211,7 @@ NAMED = [
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "clocks_restart", "clocks_takenback", "flow_move",
-    "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "planning_takeover",
+    "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
 ]  # fmt: skip

@@ -186,8 +186,9 @@ class Api:
             headers["If-Match"] = f'"{seen}"'
         return self.client.post(f"/api/v1/{path}", data or {}, headers=headers, **({"format": "json"} | more))
 
-    def put(self, path: str, data: Any, seen: int) -> Any:
-        return self.client.put(f"/api/v1/{path}", data, headers={"If-Match": f'"{seen}"'}, format="json")
+    def put(self, path: str, data: Any, seen: int | None = None) -> Any:
+        headers = {} if seen is None else {"If-Match": f'"{seen}"'}
+        return self.client.put(f"/api/v1/{path}", data, headers=headers, format="json")
 
 
 def clients(people: dict[str, Person]) -> dict[str, Api]:

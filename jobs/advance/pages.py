@@ -38,11 +38,12 @@ from shop.instruments.models import Instrument
 from shop.instruments.reads import who_tests_cylinders
 from shop.instruments.rules import Tester
 from shop.paper.rules import day
+from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.reads import in_life
-from shop.web.pages import FormPage, Page
+from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
 from shop.workshop.rules import Refusal
@@ -73,6 +74,11 @@ class JobPage(OfJob):
         return super().show(status, template, **more)
 
 
+def sheet(job: Job, by: Person, step: str) -> dict[str, Any]:
+    """What the work sheet shows, with what higher rooms know of its tests."""
+    return reads.sheet(job, by, step) | {"test_panels": panels("tests", job)}
+
+
 class Sheet(Page):
     """A job's work sheet: the present step first, then all steps, then the tray."""
 
@@ -81,7 +87,7 @@ class Sheet(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         job = get_object_or_404(jobs(), uid=kwargs["uid"])
-        return reads.sheet(job, self.by, self.request.GET.get("step", ""))
+        return sheet(job, self.by, self.request.GET.get("step", ""))
 
 
 class OnSheet(JobPage):
@@ -97,7 +103,7 @@ class OnSheet(JobPage):
         if not self.refused_on_sheet():
             return super().again(status, refusals, errors)
         form = self.form(self.request.POST, errors)
-        shown = reads.sheet(self.job(), self.by, self.kwargs.get("key", ""))
+        shown = sheet(self.job(), self.by, self.kwargs.get("key", ""))
         return self.show(
             status,
             template="advance/job.html",
@@ -251,6 +257,7 @@ class Test(JobPage):
         return {
             "job": job,
             "asked": asked,
+            "traced": asked and METHODS[asked.method].logged is not None,
             "tester": who_tests_cylinders() if asked and asked.of_a_station else "",
         }
 

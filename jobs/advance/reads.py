@@ -1,5 +1,6 @@
 """A job's work sheet, gathered from the rooms below for the page."""
 
+from collections.abc import Mapping
 from typing import Any
 from uuid import uuid4
 
@@ -229,17 +230,23 @@ def waits(job: Job) -> list[Refusal]:
     return found
 
 
+def quantities(asked: BenchTest | None, result: Mapping[str, Any], unit: str = "") -> list[dict[str, Any]]:
+    """What a method's record says of each of its limits, with sentences and rulers; `unit` is that of a reading."""
+    shown = []
+    bounds = {bound.quantity: bound for bound in asked.bounds} if asked else {}
+    for limit in result["limits"]:
+        bound = bounds.get(limit["quantity"]) or bound_of(limit_from(limit))
+        decision = result["decisions"].get(bound.quantity)
+        estimate = estimate_from(result, bound.quantity)
+        drawn = ruler(limit, *estimate, unit or bound.unit) if estimate and estimate[1] else None
+        shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
+    return shown
+
+
 def judged(job: Job, row: Attempt) -> dict[str, Any]:
     """The quantities of an attempt with their limits, sentences and rulers."""
     asked = job.plan.test(row.key)
-    shown = []
-    bounds = {bound.quantity: bound for bound in asked.bounds} if asked else {}
-    for limit in row.result["limits"]:
-        bound = bounds.get(limit["quantity"]) or bound_of(limit_from(limit))
-        decision = row.result["decisions"].get(bound.quantity)
-        estimate = estimate_from(row.result, bound.quantity)
-        drawn = ruler(limit, *estimate, row.unit or bound.unit) if estimate and estimate[1] else None
-        shown.append({"bound": bound, "decision": decision, "estimate": estimate, "ruler": drawn})
+    shown = quantities(asked, row.result, row.unit)
     method = METHODS.get(row.result["method"])
     published = published_for(method.quantities) if method else ()
     more = {

@@ -1,47 +1,35 @@
 """Record an attempt of a bench test and judge it."""
 
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
-from jobs.bench.methods import METHODS, Method, finding, function_list, judging, thread_check, typed_reading
+from jobs.bench.methods import METHODS, Method, finding, function_list, judging, thread_check
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.judging import Given
 from jobs.bench.methods.logs import UnreadableTrace
-from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading
-from jobs.bench.methods.verdicts import Instrument as Facts
+from jobs.bench.methods.units import UNITS, UnitError
 from jobs.bench.methods.verdicts import Verdict
 from jobs.bench.models import Attempt
-from jobs.bench.reads import beside
-from jobs.bench.rules import asks_of, beside_refusals, limit_of, phase_refusals
+from jobs.bench.reads import Source, asked_for, facts_of, may_measure
+from jobs.bench.rules import asks_of, limit_of
 from jobs.flow.actions import locked, present_round, put_hold, recorded
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.reads import backs
 from jobs.flow.rules import HoldKind
 from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
-from shop.instruments.reads import who_tests_cylinders
-from shop.instruments.rules import Of, Tester
 from shop.journal.actions import write
 from shop.journal.rules import canonical, sha256
 from shop.staff.models import Person
-from shop.staff.reads import authorisation_for, require
+from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import local_day, now
 from shop.workshop.rules import Refusal, refuse
-
-
-@dataclass(frozen=True)
-class Source:
-    """What a verdict rests on: our instrument, an outside station's certificate, or somebody's eye (both empty)."""
-
-    instrument: Instrument | None = None
-    station: str = ""
-    certificate: str = ""
 
 
 def record_test(
@@ -58,29 +46,15 @@ def record_test(
 ) -> Attempt:
     """Judge what was measured by the pinned plan's limits and keep the attempt."""
     require(by, Can.TEST)
-    asked = job.plan.test(key)
-    if asked is None:
-        refuse([Refusal("no-such-test", f"The plan has no test {key}.")])
-    assert asked is not None
+    asked = asked_for(job, key)
     # Judged before the job is locked: a long trace must not hold it.
     judged = _judged(asked, source.instrument, given)
     with transaction.atomic():
         job = locked(job)
         instant = now()
         who, when = done_by or by, done_at or instant
-        scope, unauthorised = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
-        others = beside(job, asked, partner)
-        refuse(
-            [
-                *work_refusals(job),
-                *unauthorised,
-                *done_refusals(who, when, job),
-                *phase_refusals(phase, job.leg),
-                *_source_refusals(asked, source, local_day(when)),
-                *beside_refusals(asked, job.item.label, others.partner, others.rest),
-                *judged.refusals,
-            ]
-        )
+        measuring = may_measure(job, asked, phase, source, partner, who, when)
+        refuse([*measuring.refusals, *judged.refusals])
         return _kept(
             job,
             asked,
@@ -91,8 +65,8 @@ def record_test(
             who,
             when,
             instant,
-            beside=others.facts,
-            scope=scope,
+            beside=measuring.beside,
+            scope=measuring.scope,
             by=by,
         )
 
@@ -174,7 +148,7 @@ def _judged(asked: BenchTest, instrument: Instrument | None, given: Given) -> Ju
         method = _listed(method, asked, instrument)
         facts = None
         if wanted != "finding" and not asked.functions:
-            facts = _facts(instrument, unit, given.reading)
+            facts = facts_of(instrument, unit, given.reading)
         limits = [limit_of(bound) for bound in asked.bounds]
         result, picture, packed = judging.judge(method, given, limits, facts)
         refused = _below_zero(asked, given) if wanted == "reading" else ()
@@ -214,57 +188,6 @@ def _listed(method: Method, asked: BenchTest, instrument: Instrument | None) -> 
     known = {}
     for each in asked.functions:
         if each.unit and instrument and UNITS[each.unit].kind == UNITS[instrument.unit].kind:
-            known[each.key] = _facts(instrument, each.unit)
+            known[each.key] = facts_of(instrument, each.unit)
     facts = {key: each for key, each in known.items() if each}
     return replace(method, judge=function_list.bound(asked.functions, facts))
-
-
-def _facts(instrument: Instrument | None, unit: str, reading: str = "") -> Facts | None:
-    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind.
-
-    An accuracy of the reading is taken of full scale where no single reading was typed: no reading is above that.
-    """
-    if instrument is None or unit == "percent":
-        return None  # a percentage is worked out from readings, and no instrument shows it
-
-    def known(text: str) -> Decimal | None:
-        return convert(text, instrument.unit, unit) if text else None
-
-    full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
-    whole = full_scale
-    if reading and instrument.accuracy_of == Of.READING:
-        whole = abs(parse_reading(reading))
-    uncertainty = (
-        None
-        if whole is None or not accuracy
-        else typed_reading.standard_uncertainty(whole, Decimal(accuracy))
-    )
-    facts = Facts(known(instrument.resolution), full_scale, uncertainty)
-    return None if facts == Facts() else facts
-
-
-def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:
-    """A verdict rests on the instrument that the plan asks for, in calibration, or on a named certificate."""
-    instrument = source.instrument
-    if asked.of_a_station and not source.certificate and who_tests_cylinders() == Tester.STATION:
-        said = "This workshop does not test cylinders itself: record the outside station and its certificate."
-        return [Refusal("not-a-test-station", said, "certificate")]
-    if source.station or source.certificate:
-        found = []
-        if not (source.station and source.certificate):
-            said = "Name the station and the number of its certificate."
-            found.append(Refusal("certificate-missing", said, "certificate"))
-        if instrument is not None:
-            said = "Either our own instrument or a certificate."
-            found.append(Refusal("two-sources", said, "instrument"))
-        return found
-    if instrument is None:
-        said = f"{asked.title} needs a {asked.needs}, or an outside station's certificate."
-        return [Refusal("instrument-missing", said, "instrument")] if asked.needs else []
-    found = []
-    if instrument.kind != asked.needs:
-        said = f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}."
-        found.append(Refusal("wrong-instrument", said, "instrument"))
-    if fault := instrument.fault_on(on):
-        found.append(Refusal("not-calibrated", fault, "instrument"))
-    return found

@@ -2,28 +2,35 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from django.db.models import Q, QuerySet
 
-from jobs.bench.methods import METHODS, function_list, judging
+from jobs.bench.methods import METHODS, function_list, judging, typed_reading
 from jobs.bench.methods.judging import Difference, Given
 from jobs.bench.methods.packed import unpack
 from jobs.bench.methods.pictures import Ruler, interval_ruler
 from jobs.bench.methods.records import instrument_from, limit_from
+from jobs.bench.methods.units import convert, parse_reading
+from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
-from jobs.bench.rules import Other, Tried, untested
+from jobs.bench.rules import Other, Tried, beside_refusals, phase_refusals, untested
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
-from jobs.flow.reads import backs
+from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.flow.rules import ENDED, Leg, Outcome
 from shop.catalogue.rules import BenchTest, Function
 from shop.gear.models import Item
 from shop.gear.reads import companions
-from shop.instruments.models import BadPeriod
-from shop.workshop.reads import zone
-from shop.workshop.rules import Refusal
+from shop.instruments.models import BadPeriod, Instrument
+from shop.instruments.reads import who_tests_cylinders
+from shop.instruments.rules import Of, Tester
+from shop.staff.models import Person
+from shop.staff.reads import authorisation_for
+from shop.workshop.reads import local_day, zone
+from shop.workshop.rules import Refusal, Refused
 
 
 def attempts(job: Job) -> list[Attempt]:
@@ -86,6 +93,100 @@ def _open(items: Sequence[int]) -> QuerySet[Job]:
 
 def _leg(job: Job | None) -> str:
     return job.leg if job else ""
+
+
+@dataclass(frozen=True)
+class Source:
+    """What a verdict rests on: our instrument, an outside station's certificate, or somebody's eye (both empty)."""
+
+    instrument: Instrument | None = None
+    station: str = ""
+    certificate: str = ""
+
+
+@dataclass(frozen=True)
+class Measuring:
+    """Why a test may not be done, under which authorisation it is, and what stands beside the item."""
+
+    refusals: list[Refusal]
+    scope: str
+    beside: list[dict[str, Any]]
+
+
+def asked_for(job: Job, key: str) -> BenchTest:
+    """The test of a job's plan; refused when it has none of that key."""
+    asked = job.plan.test(key)
+    if asked is None:
+        raise Refused([Refusal("no-such-test", f"The plan has no test {key}.")])
+    return asked
+
+
+def may_measure(
+    job: Job, asked: BenchTest, phase: str, source: Source, partner: Item | None, who: Person, when: datetime
+) -> Measuring:
+    """Whether a test may be done on a job, whatever is then measured."""
+    scope, unauthorised = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
+    others = beside(job, asked, partner)
+    found = [
+        *work_refusals(job),
+        *unauthorised,
+        *done_refusals(who, when, job),
+        *phase_refusals(phase, job.leg),
+        *_source_refusals(asked, source, local_day(when)),
+        *beside_refusals(asked, job.item.label, others.partner, others.rest),
+    ]
+    return Measuring(found, scope, others.facts)
+
+
+def _source_refusals(asked: BenchTest, source: Source, on: date) -> list[Refusal]:
+    """A verdict rests on the instrument that the plan asks for, in calibration, or on a named certificate."""
+    instrument = source.instrument
+    if asked.of_a_station and not source.certificate and who_tests_cylinders() == Tester.STATION:
+        said = "This workshop does not test cylinders itself: record the outside station and its certificate."
+        return [Refusal("not-a-test-station", said, "certificate")]
+    if source.station or source.certificate:
+        found = []
+        if not (source.station and source.certificate):
+            said = "Name the station and the number of its certificate."
+            found.append(Refusal("certificate-missing", said, "certificate"))
+        if instrument is not None:
+            said = "Either our own instrument or a certificate."
+            found.append(Refusal("two-sources", said, "instrument"))
+        return found
+    if instrument is None:
+        said = f"{asked.title} needs a {asked.needs}, or an outside station's certificate."
+        return [Refusal("instrument-missing", said, "instrument")] if asked.needs else []
+    found = []
+    if instrument.kind != asked.needs:
+        said = f"{asked.title} needs a {asked.needs}; {instrument.code} is a {instrument.kind}."
+        found.append(Refusal("wrong-instrument", said, "instrument"))
+    if fault := instrument.fault_on(on):
+        found.append(Refusal("not-calibrated", fault, "instrument"))
+    return found
+
+
+def facts_of(instrument: Instrument | None, unit: str, reading: str = "") -> Facts | None:
+    """What is known of the instrument, in the unit of the reading; UnitError when the units differ in kind.
+
+    An accuracy of the reading is taken of full scale where no single reading was typed: no reading is above that.
+    """
+    if instrument is None or unit == "percent":
+        return None  # a percentage is worked out from readings, and no instrument shows it
+
+    def known(text: str) -> Decimal | None:
+        return convert(text, instrument.unit, unit) if text else None
+
+    full_scale, accuracy = known(instrument.full_scale), instrument.accuracy
+    whole = full_scale
+    if reading and instrument.accuracy_of == Of.READING:
+        whole = abs(parse_reading(reading))
+    uncertainty = (
+        None
+        if whole is None or not accuracy
+        else typed_reading.standard_uncertainty(whole, Decimal(accuracy))
+    )
+    facts = Facts(known(instrument.resolution), full_scale, uncertainty)
+    return None if facts == Facts() else facts
 
 
 def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:

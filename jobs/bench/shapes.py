@@ -4,12 +4,12 @@ from typing import Any
 
 from rest_framework import serializers
 
-from jobs.bench.actions import Source
 from jobs.bench.methods.asked import MOST_CHARACTERS
 from jobs.bench.methods.judging import Given
 from jobs.bench.methods.logs import MAX_BYTES
 from jobs.bench.methods.units import symbol
 from jobs.bench.models import Attempt
+from jobs.bench.reads import Source
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
 from shop.api.shapes import UploadField, uid_of

@@ -8,6 +8,7 @@ from jobs.bench.models import Attempt
 from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
+from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
@@ -20,6 +21,8 @@ from shop.post.models import Letter
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Lot, Part
+from shop.workshop.reads import now
+from tests.conftest import TRACES
 
 
 def first(model: Any) -> Any:
@@ -37,9 +40,24 @@ def add_to_the_demo(lead: Person) -> None:
         by=lead, drop_off=job.drop_off, seen=job.drop_off.version, collector=job.item.owner.name,
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
+    log_in_the_demo()
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
+
+def log_in_the_demo() -> None:
+    """A logging that was thrown away and one that runs."""
+    job, at = hesk("stripping", "first_stage"), now()
+    by = Person.objects.get(email="ines@aldermouth.example")
+    given: dict[str, Any] = {"job": job, "key": "intermediate_pressure", "phase": "as received", "backs": 0}
+    given |= {"columns": "t_s,p_bar", "at": at, "by": by}
+    Logging.objects.create(
+        state="thrown away", reason="The hose came off.", closed_at=at, closed_by=by, **given
+    )
+    row = Logging.objects.create(**given)
+    lines = (TRACES / "creep_0p02.csv").read_bytes().partition(b"\n")[2]
+    Chunk.objects.create(logging=row, n=1, lines=lines, samples=361, size=len(lines), last_s=180.0, at=at)
 
 
 def hesk(leg: str, kind: str) -> Job:
@@ -81,11 +99,13 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(GearSet).uid: "set put_in take_out",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
+        Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
     keys = {
+        "begin_logging": [job.uid, "intermediate_pressure"],
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],

@@ -54,7 +54,12 @@ WITH_FACTOR = {
     "mfa_generate_recovery_codes",
 }  # fmt: skip
 LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
-NOT_PAGES = {"front", "favicon", "sign_out", "photograph", "alive", "ready"} | PAPERS | TWICE | WITH_FACTOR
+NOT_PAGES = (
+    {"front", "favicon", "sign_out", "photograph", "alive", "ready", "logging_drawn"}
+    | PAPERS
+    | TWICE
+    | WITH_FACTOR
+)
 
 
 def addresses() -> dict[str, str]:

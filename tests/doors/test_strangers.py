@@ -31,7 +31,9 @@ def addresses(uid: str) -> list[str]:
             if hasattr(each, "url_patterns"):
                 walk(each, route)
             elif "^" not in route:
-                found.append(route.replace("<uuid:uid>", uid).replace("<slug:key>", "ports"))
+                found.append(
+                    route.replace("<uuid:uid>", uid).replace("<slug:key>", "ports").replace("<int:n>", "1")
+                )
 
     walk(get_resolver(), "")
     return [route for route in found if route not in OPEN]

@@ -22,7 +22,7 @@ from schemathesis.specs.openapi.checks import (
 from tests.fuzz.served import Served
 from tests.guards.bodies import Entry
 from tests.guards.entries import API, HELD, may, somebody
-from tests.guards.routes import address
+from tests.guards.routes import braced
 from tests.guards.world import World
 
 ROLES = ["stranger", *HELD]
@@ -62,7 +62,7 @@ class Fuzz:
     def __post_init__(self) -> None:
         self.chance = random.Random(self.seed)
         self.entries = {
-            f"{method} {address(f'/api/v1/{route}', '{uid}', '{key}')[1:]}": entry
+            f"{method} {braced(f'api/v1/{route}')}": entry
             for route, methods in API.items()
             for method, entry in methods.items()
             if route != "schema"
@@ -120,7 +120,7 @@ class Fuzz:
             uid = self.world.tokens.get(role) if entry.row == "token" else self.world.rows[entry.row].uid
             case.path_parameters["uid"] = str(uid or UUID(int=7))
         if entry.key and self.often():
-            case.path_parameters["key"] = entry.key
+            case.path_parameters["n" if "n" in case.path_parameters else "key"] = entry.key
         if self.often():
             case.headers["Idempotency-Key"] = f'"{self.chance.getrandbits(64)}"'
         if self.often():

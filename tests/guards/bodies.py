@@ -53,6 +53,11 @@ GO_AHEAD = {"amount": "500.00", "given_by": "Maja Lindqvist", "how": "in person"
 ASSIGN = {"technician": "@technician"}
 MOVE = {"to": "cleared", "reason": ""}
 ENDING = {"ending": "reused"}
+LOG = Entry(
+    Can.TEST, "traced_job", "intermediate_pressure", {"phase": "as received", "instrument": "@logger"}
+)
+CHUNK = {"samples": "9000.0,9.50\n9000.1,9.51"}
+THROW_AWAY = Entry(Can.TEST, "logging", body={"reason": "The hose came off."})
 TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}}
 TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1"}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}

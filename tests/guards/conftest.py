@@ -11,6 +11,7 @@ from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
+from jobs.live.models import Chunk, Logging
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
 from shop.advice.actions import add_advice
@@ -116,6 +117,10 @@ def _gone_round(walk: Walk) -> None:
     TakenBack.objects.create(restart=Restart.objects.order_by("-pk")[0], at=now(), by=str(lead.uid))
     Asked.objects.create(drop_off=again.drop_off, how="telephone", on=today(), **told)
     Disposal.objects.create(job=again, how="Scrapped.", **told)
+    logging = Logging.objects.create(
+        job=again, key="intermediate_pressure", phase="as received", backs=0, columns="t_s,p_bar", **told
+    )
+    Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())

@@ -31,6 +31,7 @@ from tests.guards.bodies import (
     ITEMISED,
     LIFT,
     LINE,
+    LOG,
     MANY,
     MARK,
     MERGE_CUSTOMER,
@@ -53,6 +54,7 @@ from tests.guards.bodies import (
     SPLIT,
     TAKE_OUT,
     TEST_PAGE,
+    THROW_AWAY,
     TOKEN,
     WITHDRAWAL,
     Entry,
@@ -60,6 +62,7 @@ from tests.guards.bodies import (
 from tests.guards.store_entries import STORE
 
 _CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
+_LOGGING = Entry(Can.SEE, "logging")
 PAGES: dict[str, dict[str, Entry]] = STORE | {
     "": {"GET": Entry()},
     "sign-in": {"GET": Entry(public=True), "POST": Entry(public=True, body=SIGN_IN)},
@@ -230,6 +233,11 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "open_job", "port_plugs"),
         "POST": Entry(Can.WORK, "open_job", "port_plugs", ENDING),
     },
+    "jobs/<uuid:uid>/tests/<slug:key>/log": {"GET": Entry(Can.SEE, "traced_job", "low_supply"), "POST": LOG},
+    "loggings/<uuid:uid>": {"GET": _LOGGING},
+    "loggings/<uuid:uid>/drawn": {"GET": _LOGGING},
+    "loggings/<uuid:uid>/end": {"GET": _LOGGING, "POST": Entry(Can.TEST, "logging")},
+    "loggings/<uuid:uid>/throw-away": {"GET": _LOGGING, "POST": THROW_AWAY},
     "jobs/<uuid:uid>/tests/<slug:key>": {
         "GET": Entry(Can.SEE, "testing_job", "cracking"),
         "POST": Entry(Can.TEST, "testing_job", "cracking", TEST_PAGE),

@@ -34,7 +34,12 @@ def routes() -> dict[str, set[str]]:
     return {route: _methods(view) for route, view in _walk(get_resolver().url_patterns) if route != ELSEWHERE}
 
 
+def braced(route: str) -> str:
+    """A route as OpenAPI writes it."""
+    return "/" + re.sub(r"<\w+:(\w+)>", r"{\1}", route)
+
+
 def address(route: str, uid: object, key: str) -> str:
     """A route with its parameters filled in."""
     filled = re.sub(r"<uuid:\w+>", str(uid), route)
-    return "/" + re.sub(r"<slug:\w+>", key, filled)
+    return "/" + re.sub(r"<(?:slug|int):\w+>", key, filled)

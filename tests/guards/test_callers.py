@@ -91,6 +91,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.batches.actions.begin": "go_on, with the last row: one entry a batch",
     "jobs.batches.actions.set_columns": "likewise",
     "jobs.batches.actions.upload": "likewise",
+    "jobs.live.actions.add_chunk": "end, with the digest of all chunks together",
     "shop.clocks.actions.restart_past": "go_on",
     "shop.clocks.actions.take_back_past": "undo",
     "jobs.flow.actions.hand_over": "hand-back",

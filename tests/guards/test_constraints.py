@@ -76,6 +76,9 @@ ONCE = [
         "batches_brought",
         {"line": 9001},
     ),
+    ("logging_one_open", "live_logging.job_id, live_logging.key", "live_logging", {}),
+    ("live_logging_attempt_id", "live_logging.attempt_id", "live_logging", {}),
+    ("chunk_once", "live_chunk.logging_id, live_chunk.n", "live_chunk", {}),
     ("batches_upload_batch_id", "batches_upload.batch_id", "batches_upload", {}),
     ("workshop_workshop_only", "workshop_workshop.only", "workshop_workshop", {}),
 ]
@@ -109,6 +112,14 @@ KNOWN = [
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     ("content_of_something", "stock_content", {"count": 0}),
+    ("logging_state_known", "live_logging", {"state": "lost"}),
+    ("logging_closed_how", "live_logging", {"state": "ended"}),
+    (
+        "logging_closed_how",
+        "live_logging",
+        {"state": "thrown away", "closed_at": "2026-11-25 12:00:00+00:00"},
+    ),
+    ("logging_closed_how", "live_logging", {"reason": "The hose came off."}),
     ("instrument_accuracy_of_known", "instruments_instrument", {"accuracy_of": "width"}),
     ("instrument_accuracy_of_scale", "instruments_instrument", {"accuracy": "1"}),
 ]
@@ -159,6 +170,7 @@ WRITTEN = [
     ("tray_reused_is_itself", "tray_traypart", TRAY | {"ending": "reused", "origin": "nothing yet"}),
     ("tray_renewed_with_something", "tray_traypart", TRAY | {"ending": "renewed", "origin": "nothing yet"}),
     ("tray_lost_before_two", "tray_traypart", TRAY | {"ending": "lost", "origin": "nothing yet"}),
+    ("chunk_numbered", "live_chunk", {"n": 0}),
     ("attempt_has_a_source", "bench_attempt", {"instrument_id": None, "calibrated_to": None}),
     ("attempt_has_a_source", "bench_attempt", {"certificate": "C-1", "station": "a station"}),
     ("custody_where_known", "flow_custody", {"where": "nowhere"}),
@@ -190,6 +202,9 @@ def test_it_refuses_a_second(
 
     if name == "drafts_draft_issued_as_id":
         changed(table, issued_as_id=walk.house.plans["second_stage"].pk)
+
+    if name == "live_logging_attempt_id":
+        changed(table, state="ended", attempt_id=a_row("bench_attempt")["id"], closed_at=a_row(table)["at"])
 
     with refused(name if POSTGRESQL else columns):
         again(table, **changes)

@@ -1,20 +1,14 @@
 """Three inventories of the API are equal: the URL table, the OpenAPI document, and the entries of the permission matrix."""
 
-import re
 from typing import Any
 
 import yaml
 
 from tests.conftest import ROOT
 from tests.guards.entries import ENTRIES
-from tests.guards.routes import API, routes
+from tests.guards.routes import API, braced, routes
 
 NOT_OF_ITSELF = "api/v1/schema"  # the document does not describe its own address
-
-
-def braced(route: str) -> str:
-    """A route as OpenAPI writes it."""
-    return "/" + re.sub(r"<\w+:(\w+)>", r"{\1}", route)
 
 
 def of_urls() -> set[tuple[str, str]]:

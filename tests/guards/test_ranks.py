@@ -41,6 +41,7 @@ ORDER = [
     "jobs.flow",
     "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates",
     "jobs.advance",
+    "jobs.live",
     "jobs.traces",
     "jobs.records",
     "jobs.notices",

@@ -17,6 +17,7 @@ from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
+from jobs.live.actions import add_chunk, begin
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.advice.actions import add_advice
@@ -39,7 +40,7 @@ from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_content, add_part, receive
 from shop.workshop.reads import at, noon, now, today
-from tests.conftest import PASSWORD, ROOT, SECRET, Api, House
+from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
 from tests.photographs import encoded, form, upload
@@ -101,6 +102,7 @@ class World:
         self._doubts()
         self._sets()
         self._batch()
+        self._loggings()
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -242,6 +244,17 @@ class World:
         lead = self.people["lead"]
         batch = upload_sheet(by=lead, what="customers", name="a.csv", raw=b"Name\nAda Merrow\nBo Merrow\n")
         self.rows["batch"] = go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
+    def _loggings(self) -> None:
+        """A first stage that may be logged as received, and one that is."""
+        logger = self.rows["logger"] = self.house.instruments["pressure logger"]
+        traced = Walk(self.house, self.api).to("cleared")
+        logged = Walk(self.house, self.api).to("cleared")
+        given: dict[str, Any] = {"phase": "as received", "instrument": logger, "key": "intermediate_pressure"}
+        row = begin(by=self.house.people["technician"], job=logged.row, **given)
+        lines = (TRACES / "creep_0p02.csv").read_text().partition("\n")[2]
+        add_chunk(by=self.house.people["technician"], logging=row, n=1, samples=lines)
+        self.rows |= {"traced_job": traced.row, "logging": row}
 
     def letter(self, run: str) -> Letter:
         """One more letter to the customer."""

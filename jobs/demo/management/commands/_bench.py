@@ -5,8 +5,9 @@ from datetime import date, timedelta
 from typing import Any
 
 from jobs.advance.actions import advance
-from jobs.bench.actions import Source, record_test
+from jobs.bench.actions import record_test
 from jobs.bench.methods.judging import Given
+from jobs.bench.reads import Source
 from jobs.checkin.actions import check_in
 from jobs.demo import rules
 from jobs.demo.management.commands._house import House
