@@ -35,6 +35,6 @@ def test_it_works(house: House, site: str) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
     lines = done.stdout.splitlines()
     assert lines[0] == "95.00 GBP"
-    assert "creep 0.0193 bar/min: within" in lines
+    assert "creep 0.01930 bar/min: within" in lines
     assert lines[-2].startswith("signed: serviced, record ")
     assert lines[-1].startswith("next due ")

@@ -111,6 +111,7 @@ def test_it_sees_the_hunting_and_nothing_else() -> None:
 
 def test_it_says_how_much_longer_the_short_one_needs() -> None:
     result = judged("short_noisy")
+    # Noise alone would want 60 s; a window in which warming of 180 s shows must be longer.
     assert result.decisions["creep"].sentence.endswith(
-        "Measure about 60 s more: that should decide it if the creep stays near -0.0131 bar/min."
+        "Measure about 240 s more: that should decide it if the creep stays near -0.01311 bar/min."
     )

@@ -18,3 +18,10 @@ def test_it_works() -> None:
 
     assert result.values[SLOPE].value == Decimal("0.8000")
     assert "does not fit" not in result.warnings[0]
+
+
+def test_it_falls_by_so_much_as_a_cylinder_empties() -> None:
+    """A seat of 0.008 of the piston's area: from 200 to 50 bar of supply lock-up falls by 1.2 bar (computed)."""
+    result = judge(COMPUTATION, {"design": "unbalanced piston", "rows": "200 10.2\n50 9.0"})
+
+    assert result.values[SLOPE].value == Decimal("0.8")

@@ -88,7 +88,7 @@ def read(asks: Sequence[Ask], given: Mapping[str, str]) -> Typed:
                     figures[ask.key] = quantity(text, ask.unit)
                 case Rows():
                     rows[ask.key] = _rows(ask, text)
-                case Choice():
+                case _:
                     choices[ask.key] = _option(ask, text)
         except UnitError as error:
             reasons.append((ask.key, f"{ask.label}: {error}"))

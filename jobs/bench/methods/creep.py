@@ -1,12 +1,12 @@
 """How fast a locked-up pressure rises or falls, and how much longer to measure when that is not yet clear."""
 
 from dataclasses import dataclass
-
-import numpy as np
+from math import inf
 
 from jobs.bench.methods.hunting import Hunting, find_hunting
 from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.slopes import Line, autocorrelation, median_bins, noise, theil_sen, widened, widening
+from jobs.bench.methods.warming import LONGEST_WARMING_S, Halves, halves_of
 
 MIN_WINDOW_SAMPLES = 30
 MIN_GUARD_S = 10.0
@@ -17,19 +17,6 @@ FURTHER_MOST_S = 600
 # A repeat lands within 1.645 standard deviations of the truth on the side that matters 19 times in 20; its own
 # half-width is 1.96 of them.
 CERTAINTY = 1.0 + 1.645 / 1.96
-# 99 % where the half-widths are those of 95 %.
-CHANGE_CERTAINTY = 2.576 / 1.96
-
-
-@dataclass(frozen=True)
-class Change:
-    """A creep that is not the same in both halves of its window, which chance alone makes it look in 1 of 100.
-
-    `late` is the line of the second half; `slowing` a rise that becomes slower.
-    """
-
-    late: Line
-    slowing: bool
 
 
 @dataclass(frozen=True)
@@ -41,7 +28,7 @@ class Creep:
     rho: float
     duration_min: float
     hunting: Hunting | None
-    change: Change | None
+    halves: Halves
 
 
 def guard_s(released_s: float, settled_s: float) -> float:
@@ -63,49 +50,37 @@ def fit_creep(times_s: Floats, pressures_bar: Floats, sensor_step_bar: float) ->
     duration_min = float(minutes[-1])
     hidden = HIDDEN_STEPS if noise(pressures_bar) < sensor_step_bar else 0.0
     steps_bar_min = hidden * sensor_step_bar / duration_min
-    line, rho = _line(minutes, pressures_bar)
+    x, y = median_bins(minutes, pressures_bar)
+    line = theil_sen(x, y)
+    rho = autocorrelation(y - (line.intercept + line.slope * x))
     residuals = pressures_bar - (line.intercept + line.slope * minutes)
     return Creep(
-        line=widened(line, 1.0, steps_bar_min),
+        line=widened(line, widening(rho), steps_bar_min),
         steps_bar_min=steps_bar_min,
         rho=rho,
         duration_min=duration_min,
         hunting=find_hunting(times_s, residuals),
-        change=_change(minutes, pressures_bar, steps_bar_min),
+        # In either half that is one step: a bend of more leaves the straight line by a reading.
+        halves=halves_of(x, y, steps_bar_min),
     )
 
 
-def further_s(creep: Creep, distance_bar_min: float) -> int | None:
-    """How many seconds more would probably decide a creep that lies this far from its limit; None beyond 10 min.
+def further_s(creep: Creep, low_bar_min: float | None, high_bar_min: float | None) -> int | None:
+    """How many seconds more would probably decide a creep against either side of its limit; None beyond 10 min.
 
     The half-width shrinks as duration to the power 1.5 (sample noise at a constant rate; the sum of squared times grows
     as its cube), the part from the sensor's steps as duration. "Probably" is 19 times in 20 if the creep is as estimated.
+    What warming may hide counts towards the side below the creep; where the halves already differ, it is let die away.
     """
-    widest = max(creep.line.slope - creep.line.low, creep.line.high - creep.line.slope) - creep.steps_bar_min
-    for more_s in range(FURTHER_STEP_S, FURTHER_MOST_S + 1, FURTHER_STEP_S):
+    slope, steps = creep.line.slope, creep.steps_bar_min
+    sides = [side for side in (low_bar_min, high_bar_min) if side is not None]
+    distance = min(abs(slope - side) for side in sides)
+    above = min((slope - side for side in sides if side < slope), default=inf)
+    widest = max(slope - creep.line.low, creep.line.high - slope) - steps
+    least_s = LONGEST_WARMING_S if creep.halves.changed else FURTHER_STEP_S
+    for more_s in range(int(least_s), FURTHER_MOST_S + 1, FURTHER_STEP_S):
         growth = 1.0 + more_s / 60.0 / creep.duration_min
-        if CERTAINTY * widest / growth**1.5 + creep.steps_bar_min / growth <= distance_bar_min:
+        width = CERTAINTY * widest / growth**1.5 + steps / growth
+        if width <= distance and creep.halves.hidden_after(growth) <= above:
             return more_s
     return None
-
-
-def _change(minutes: Floats, pressures_bar: Floats, steps_bar_min: float) -> Change | None:
-    x, y = median_bins(minutes, pressures_bar)
-    # About a cubic, because a bend must not pass for correlated noise, which would widen the intervals until none shows.
-    factor = widening(autocorrelation(y - np.polyval(np.polyfit(x, y, 3), x)))
-    half = len(x) // 2
-    early, late = (
-        widened(theil_sen(x[part], y[part]), factor, 2.0 * steps_bar_min)
-        for part in (slice(None, half), slice(half, None))
-    )
-    wide = float(np.hypot(early.high - early.low, late.high - late.low)) / 2.0
-    if abs(early.slope - late.slope) <= CHANGE_CERTAINTY * wide:
-        return None
-    return Change(late, slowing=early.slope > max(late.slope, 0.0))
-
-
-def _line(minutes: Floats, pressures_bar: Floats) -> tuple[Line, float]:
-    x, y = median_bins(minutes, pressures_bar)
-    line = theil_sen(x, y)
-    rho = autocorrelation(y - (line.intercept + line.slope * x))
-    return widened(line, widening(rho), 0.0), rho

@@ -7,16 +7,16 @@ import numpy as np
 
 from jobs.bench.methods.creep import MIN_WINDOW_SAMPLES, Creep, fit_creep, guard_s
 from jobs.bench.methods.hunting import Hunting, find_hunting
-from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch
+from jobs.bench.methods.lost import clipped_at, gap_length_s, longest_stretch, standing_at
 from jobs.bench.methods.purge_drop import flowing_bar
 from jobs.bench.methods.settling import MIN_STEADY_S, Settling, find_settling
-from jobs.bench.methods.slopes import noise, widening
+from jobs.bench.methods.slopes import median, noise, widening
 from jobs.bench.methods.traces import Trace
 from jobs.bench.methods.verdicts import COVERAGE_FACTOR, Instrument
 
 PLACES_BAR = 3
 PLACES_FINE_BAR = 5
-PLACES_BAR_MIN = 4
+PLACES_BAR_MIN = 5
 PLACES_S = 2
 PLACES_INTERVAL_S = 6
 PLACES_RATIO = 3
@@ -47,7 +47,7 @@ class Swing:
 class Figures:
     """The figures of one trace; None where the trace did not get so far.
 
-    Rounded once: pressures to 3 places (noise, step and fit 5), rates to 4, times to 2, ratios to 3; bounds outwards.
+    Rounded once: pressures to 3 places (noise, step and fit 5), rates to 5, times to 2, ratios to 3; bounds outwards.
     `unsettled_s` is how long after the purge the pressure was last seen off its plateau, `left_again` whether it had
     stood there before. `window_*` and `fit_*` belong to the creep.
     """
@@ -74,6 +74,7 @@ class Figures:
     longest_gap_s: Decimal | None = None
     gap_across_recovery: bool = False
     clipped_bar: Decimal | None = None
+    may_be_clipped: bool = False
     creep_bar_min: Estimate | None = None
     autocorrelation: Decimal | None = None
     fit_start_bar: Decimal | None = None
@@ -121,7 +122,7 @@ def _of_record(trace: Trace, known: Instrument) -> Figures:
         sensor_step_bar=_near(step_bar, PLACES_FINE_BAR),
         steps_are_coarse=coarse,
         reached_range_end=bool(trace.pressures_bar.max() >= end_bar),
-        sample_interval_s=_near(float(np.median(np.diff(trace.times_s))), PLACES_INTERVAL_S).normalize(),
+        sample_interval_s=_near(median(np.diff(trace.times_s)), PLACES_INTERVAL_S).normalize(),
         end_s=_near(float(trace.times_s[-1]), PLACES_S),
     )
 
@@ -150,6 +151,10 @@ def _of_purge(trace: Trace, settling: Settling, before: Figures, known: Instrume
         longest_gap_s=_near(longest_s, PLACES_S) if longest_s >= gap_s else None,
         gap_across_recovery=bool((steps_s[settling.released : settling.settled] >= gap_s).any()),
         clipped_bar=None if clipped_bar is None else _near(clipped_bar, PLACES_BAR),
+        # A quiet sensor with coarse steps stands still by itself, and just so at an end of its range.
+        may_be_clipped=settling.steady
+        and known.range_high is None
+        and standing_at(trace.pressures_bar[settling.settled :]) is not None,
         drops=settling.drops,
         released_s=_near(released_s, PLACES_S),
         left_again=settling.left_again,
@@ -170,7 +175,7 @@ def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep
     if len(times_s) < MIN_WINDOW_SAMPLES:
         return None, begun
     fit = fit_creep(times_s, pressures_bar, float(before.sensor_step_bar))
-    line = fit.line
+    line, halves = fit.line, fit.halves
     return fit, replace(
         begun,
         window_start_s=_near(float(times_s[0]), PLACES_S),
@@ -179,8 +184,8 @@ def _of_window(trace: Trace, settling: Settling, before: Figures) -> tuple[Creep
         autocorrelation=_near(fit.rho, PLACES_RATIO),
         fit_start_bar=_near(line.intercept, PLACES_FINE_BAR),
         fit_end_bar=_near(line.intercept + line.slope * fit.duration_min, PLACES_FINE_BAR),
-        rise_slows_down=fit.change is not None and fit.change.slowing,
-        creep_changes=fit.change is not None,
+        rise_slows_down=halves.changed and halves.early.slope > max(halves.late.slope, 0.0),
+        creep_changes=halves.changed,
         hunting=_swing(fit.hunting),
     )
 
@@ -193,7 +198,7 @@ def _of_lock_up(trace: Trace, settling: Settling, before: Figures, known: Instru
     """
     settled_s, released_s = float(trace.times_s[settling.settled]), float(trace.times_s[settling.released])
     end = int(np.searchsorted(trace.times_s, settled_s + MIN_STEADY_S + 1e-9))
-    lock_up_bar = float(np.median(trace.pressures_bar[settling.settled : end]))
+    lock_up_bar = median(trace.pressures_bar[settling.settled : end])
     plateau_bar = settling.plateau.intercept + settling.plateau.slope * (settled_s + MIN_STEADY_S / 2)
     scatter_bar = MEDIAN_PENALTY * float(before.noise_bar) * widening(float(before.autocorrelation or 0))
     parts_bar = [

@@ -8,7 +8,7 @@ short record proves nothing, and an inconclusive test cannot be signed off eithe
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from decimal import Decimal
+from decimal import ROUND_FLOOR, Decimal
 
 from jobs.bench.methods.cautions import cautions_of
 from jobs.bench.methods.creep import FURTHER_MOST_S, MIN_WINDOW_SAMPLES, Creep, further_s
@@ -103,6 +103,11 @@ def _decision(quantity: str, limit: Limit, measured: Measured) -> Decision:
             f"The sensor stood still at {plain(figures.clipped_bar)} bar: clipped or stuck, it shows no more."
         )
         return _unknown(f"{said} Use one whose range goes further.")
+    if figures.may_be_clipped and decision.verdict is Verdict.WITHIN:
+        return _unknown(
+            "The readings stand at their highest or lowest, as a clipped sensor's would: state the instrument's full scale. "
+            f"Limit {limit}."
+        )
     return decision
 
 
@@ -143,25 +148,46 @@ def _on_creep(limit: Limit, measured: Measured) -> Decision:
     if limit.low is None and limit.high is not None:
         limit = replace(limit, low=-limit.high, low_inclusive=limit.high_inclusive)
     decision = decide(creep.value, creep.low, creep.high, limit)
-    if fit.change is not None and not _worsens(fit, limit):
+    longer = _how_much_longer(creep.value, limit, fit, measured.figures.steps_are_coarse)
+    guarded, slows = limit.decision is Rule.GUARDED, fit.halves.early.slope > fit.halves.late.slope
+    worsens = decision.verdict is Verdict.OUTSIDE and _worsens(fit, limit)
+    if fit.halves.changed and not (guarded and slows) and not worsens:
         return _unknown(
             f"The creep, {plain(creep.value)} bar/min on average, still changes: after a purge gas warms and may hide or "
             f"feign a leak. Wait, then measure again. Limit {limit}."
         )
-    return _advised(decision, _how_much_longer(creep.value, limit, fit, measured.figures.steps_are_coarse))
+    lasting = min(fit.halves.lasting_low(), fit.line.low)
+    if guarded and (doubt := _by_warming(decision, limit, creep.value, lasting)):
+        return _unknown(f"{doubt} {longer}")
+    return _advised(decision, longer)
+
+
+def _by_warming(decision: Decision, limit: Limit, value: Decimal, lasting: float) -> str:
+    """Why a verdict may be the doing of gas that warms, which only lifts a pressure; empty if it is not."""
+    low = Decimal(lasting).quantize(Decimal("0.0001"), ROUND_FLOOR)
+    if decision.verdict is Verdict.WITHIN and limit.is_below(low):
+        doing = "may hide a leak"
+    elif decision.verdict is Verdict.OUTSIDE and limit.is_above(value) and not limit.is_above(low):
+        doing = "may be what lifts it out of its limit"
+    else:
+        return ""
+    return (
+        f"The creep is {plain(value)} bar/min, but gas that still warms after the purge {doing}: what lasts may be as low "
+        f"as {plain(low)} bar/min. Limit {limit}."
+    )
 
 
 def _worsens(fit: Creep, limit: Limit) -> bool:
     """Whether a changing creep moves away from zero and its later half alone is outside."""
-    if fit.change is None or abs(fit.change.late.slope) <= abs(fit.line.slope):
+    late = fit.halves.late
+    if abs(late.slope) <= abs(fit.line.slope):
         return False
-    late = fit.change.late
     return limit.is_above(Decimal(late.low)) or limit.is_below(Decimal(late.high))
 
 
 def _how_much_longer(value: Decimal, limit: Limit, fit: Creep, coarse: bool) -> str:
-    sides = [side for side in (limit.low, limit.high) if side is not None]
-    more_s = further_s(fit, float(min(abs(value - side) for side in sides)))
+    low, high = (None if side is None else float(side) for side in (limit.low, limit.high))
+    more_s = further_s(fit, low, high)
     if more_s is not None:
         return f"Measure about {more_s} s more: that should decide it if the creep stays near {plain(value)} bar/min."
     minutes = FURTHER_MOST_S // 60

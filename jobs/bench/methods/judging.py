@@ -51,7 +51,7 @@ def judge(
             return to_record(result), to_record(picture), pack(log)
         case "figures":
             return to_record(method.judge(given.figures, limits, facts)) | {"figures": {}}, None, b""
-        case "reading":
+        case _:  # a reading
             return to_record(typed_reading.judge(given.reading, given.unit, limits[0], facts)), None, b""
 
 

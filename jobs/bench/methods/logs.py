@@ -66,14 +66,18 @@ def read_log(content: str | bytes, headings: Sequence[str]) -> Log:
     head, _, rest = raw.partition(b"\n")
     if head.rstrip().lower().endswith(b" " + BINARY.encode()):
         return _from_binary(head, rest, headings)
-    body = raw.removeprefix(b"\xef\xbb\xbf").replace(b"\r\n", b"\n").replace(b"\r", b"\n").rstrip(b" \t\n")
+    body = raw.removeprefix(b"\xef\xbb\xbf")
+    if b"\r" in body:
+        body = body.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
+    body = body.rstrip(b" \t\n")
     if not body:
         raise UnreadableTrace(["The file is empty."])
     if body[:1] == b"{":
         return _from_json(body, headings)
-    if body.count(b"\n") > MAX_SAMPLES:
-        too_many(body.count(b"\n"))
     head, _, rest = body.partition(b"\n")
+    samples = int(np.count_nonzero(np.frombuffer(body, np.uint8) == ord("\n")))
+    if samples > MAX_SAMPLES:
+        too_many(samples)
     heading = _names(head.decode("utf-8", "replace"))
     plain = read_decimals(rest + b"\n", len(heading)) if ",".join(heading) in headings else None
     if plain is not None:

@@ -13,7 +13,7 @@ from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.loops import Loop
 from jobs.bench.methods.repeats import mean_of
 from jobs.bench.methods.verdicts import COVERAGE_FACTOR
-from jobs.bench.methods.work import J_PER_MBAR_L, Work, work_of
+from jobs.bench.methods.work import J_PER_MBAR_L, Work, inhaled, parted
 from jobs.bench.methods.worked import Value
 
 WORK = "work of breathing"
@@ -84,20 +84,26 @@ def rounded(value: float, places: int) -> Decimal:
 
 def _instrument_halves(loop: Loop, works: list[Work], half_mbar: float) -> dict[str, float]:
     """How far the pressure's uncertainty can move each quantity, as the mean over the breaths."""
-    up = [work_of(breath, half_mbar) for breath in loop.breaths]
-    down = [work_of(breath, -half_mbar) for breath in loop.breaths]
     part = J_PER_MBAR_L * half_mbar
     return {
         WORK: 2 * part,
         INHALATION: part,
         EXHALATION: part,
         # Both grow the faster the further they are, so the outward shift is the wider side.
-        EXTERNAL: float(np.mean([b.external - a.external for a, b in zip(works, down, strict=True)])),
-        POSITIVE: float(np.mean([b.positive - a.positive for a, b in zip(works, up, strict=True)])),
+        EXTERNAL: _mean_growth(loop, [work.external for work in works], -half_mbar, 0),
+        POSITIVE: _mean_growth(loop, [work.positive for work in works], half_mbar, 1),
         PEAK_INHALATION: half_mbar,
         PEAK_EXHALATION: half_mbar,
         POSITIVE_PRESSURE: half_mbar,
     }
+
+
+def _mean_growth(loop: Loop, parts: list[float], offset_mbar: float, side: int) -> float:
+    """By how much more a part of inhalation is, below zero or above it, once its pressures are moved."""
+    moved = [
+        J_PER_MBAR_L / breath.tidal_l * parted(*inhaled(breath, offset_mbar))[side] for breath in loop.breaths
+    ]
+    return float(np.mean(moved) - np.mean(parts))
 
 
 def _value(name: str, mean: float, half: float) -> Value:

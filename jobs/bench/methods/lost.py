@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobs.bench.methods.logs import Floats
-from jobs.bench.methods.slopes import noise
+from jobs.bench.methods.slopes import median, noise
 
 GAP_INTERVALS = 5.0
 MIN_GAP_S = 2.0
@@ -30,7 +30,7 @@ class Stretch:
 
 def gap_length_s(times_s: Floats) -> float:
     """How long an interval between two samples must be to count as a gap: five usual ones, and at least 2 s."""
-    return max(GAP_INTERVALS * float(np.median(np.diff(times_s))), MIN_GAP_S)
+    return max(GAP_INTERVALS * median(np.diff(times_s)), MIN_GAP_S)
 
 
 def longest_stretch(times_s: Floats, start_s: float, guard_s: float, gap_s: float) -> Stretch:
@@ -63,10 +63,8 @@ def clipped_at(pressures_bar: Floats, released: int, settled: int, least_scatter
     scatter_bar = noise(moving) if len(moving) >= MIN_MOVING else 0.0
     if scatter_bar < max(least_scatter_bar, 1e-9):
         return None
-    for end_bar in (float(after.max()), float(after.min())):
-        at_end = after == end_bar
-        if _longest_run(at_end) >= CLIPPED_RUN or at_end.mean() >= CLIPPED_SHARE:
-            return end_bar
+    if (end_bar := standing_at(after)) is not None:
+        return end_bar
     # The few samples of a purge repeat themselves sooner.
     if (
         scatter_bar > 3.0 * least_scatter_bar
@@ -74,6 +72,15 @@ def clipped_at(pressures_bar: Floats, released: int, settled: int, least_scatter
         and _longest_run(before == lowest_bar) >= CLIPPED_RUN
     ):
         return lowest_bar
+    return None
+
+
+def standing_at(after_bar: Floats) -> float | None:
+    """The highest or the lowest reading if it stands six times in a row or makes a quarter of all; None if neither does."""
+    for end_bar in (float(after_bar.max()), float(after_bar.min())):
+        at_end = after_bar == end_bar
+        if _longest_run(at_end) >= CLIPPED_RUN or at_end.mean() >= CLIPPED_SHARE:
+            return end_bar
     return None
 
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobs.bench.methods.logs import Floats
-from jobs.bench.methods.slopes import Line, median_bins, theil_sen
+from jobs.bench.methods.slopes import Line, median, median_bins, theil_sen
 
 MIN_BAND_BAR = 0.05
 BAND_NOISES = 4.0
@@ -54,7 +54,7 @@ def find_settling(
     drops = _drops(off_bar, band_bar)
     if not drops:
         return None
-    scatter_bar = 1.4826 * float(np.median(np.abs(off_bar[half:])))
+    scatter_bar = 1.4826 * median(np.abs(off_bar[half:]))
     doubt_bar = min(2.0 * scatter_bar + step_bar / 2.0, band_bar / 2.0)
     outside = np.flatnonzero(np.abs(off_bar) > band_bar)
     settled = int(outside[-1]) + 1
@@ -78,8 +78,13 @@ def find_settling(
 
 def median_of_five(values: Floats) -> Floats:
     """Running median of five samples, mirrored at both ends so that one wild end sample does not count."""
-    mirrored = np.pad(values, 2, mode="reflect")
-    return np.median(np.lib.stride_tricks.sliding_window_view(mirrored, 5), axis=1)
+    mirrored = np.concatenate([values[2:0:-1], values, values[-2:-4:-1]])
+    a, b, c, d, e = (mirrored[start : start + len(values)] for start in range(5))
+    # The greatest and the least of four are not the median of five, whatever the fifth is.
+    low = np.maximum(np.minimum(a, b), np.minimum(c, d))
+    high = np.minimum(np.maximum(a, b), np.maximum(c, d))
+    middle: Floats = np.maximum(np.minimum(low, high), np.minimum(np.maximum(low, high), e))
+    return middle
 
 
 def _drops(off_bar: Floats, band_bar: float) -> list[tuple[int, int]]:

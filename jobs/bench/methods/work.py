@@ -40,17 +40,16 @@ def work_of(breath: Breath, offset_mbar: float = 0.0) -> Work:
     """Measure one breath, with an offset added to its pressures."""
     volumes_l, pressures_mbar, most = breath.volumes_l, breath.pressures_mbar + offset_mbar, breath.most
     share = J_PER_MBAR_L / breath.tidal_l
-    into_l, into_mbar = with_zeros(volumes_l[: most + 1], pressures_mbar[: most + 1])
-    inhaling = -share * area(volumes_l[: most + 1], pressures_mbar[: most + 1])
+    against, with_help = parted(*inhaled(breath, offset_mbar))
     exhaling = -share * area(volumes_l[most:], pressures_mbar[most:])
     # The samples at the turns may still belong to the breath's other half.
     helping_mbar = float(pressures_mbar[1:most].max(initial=0.0))
     return Work(
-        total=inhaling + exhaling,
-        inhaling=inhaling,
+        total=share * (against - with_help) + exhaling,
+        inhaling=share * (against - with_help),
         exhaling=exhaling,
-        external=share * area(into_l, np.maximum(-into_mbar, 0.0)),
-        positive=share * area(into_l, np.maximum(into_mbar, 0.0)),
+        external=share * against,
+        positive=share * with_help,
         lowest_mbar=float(pressures_mbar[: most + 1].min()),
         highest_mbar=float(pressures_mbar[most:].max()),
         helping_mbar=helping_mbar,
@@ -58,13 +57,24 @@ def work_of(breath: Breath, offset_mbar: float = 0.0) -> Work:
     )
 
 
-def with_zeros(volumes_l: Floats, pressures_mbar: Floats) -> tuple[Floats, Floats]:
-    """The same line with a point wherever its pressure crosses zero between two samples."""
-    signs = np.sign(pressures_mbar)
-    before = np.flatnonzero(signs[:-1] * signs[1:] < 0)
-    way = pressures_mbar[before] / (pressures_mbar[before] - pressures_mbar[before + 1])
-    crossings_l = volumes_l[before] + way * (volumes_l[before + 1] - volumes_l[before])
-    return np.insert(volumes_l, before + 1, crossings_l), np.insert(pressures_mbar, before + 1, 0.0)
+def inhaled(breath: Breath, offset_mbar: float = 0.0) -> tuple[Floats, Floats]:
+    """Volumes and pressures of inhalation, both turns included."""
+    return breath.volumes_l[: breath.most + 1], breath.pressures_mbar[: breath.most + 1] + offset_mbar
+
+
+def parted(volumes_l: Floats, pressures_mbar: Floats) -> tuple[float, float]:
+    """The area below and the area above zero pressure, in mbar L, each as it counts with rising volume.
+
+    A straight line from -b to +a crosses zero after b/(a + b) of its way, so the shares of its width under which it lies
+    are a a/(a + b) and b b/(a + b), halved; a line that crosses nothing has only one of the two.
+    """
+    steps_l = np.diff(volumes_l)
+    above = np.maximum(pressures_mbar, 0.0)
+    below = above - pressures_mbar
+    above, below = above[1:] + above[:-1], below[1:] + below[:-1]
+    # Nothing lies between two zeros, on either side.
+    heights = steps_l / np.maximum(above + below, 1e-300) / 2.0
+    return float(heights @ (below * below)), float(heights @ (above * above))
 
 
 def area(volumes_l: Floats, pressures_mbar: Floats) -> float:
@@ -83,5 +93,6 @@ def method_error(points: int) -> float:
 
 def _zero_mbar(pressures_mbar: Floats, most: int) -> float:
     """Three samples about each turn: flow goes both ways in them, so that steep resistances cancel."""
-    least = pressures_mbar[[-2, -1, 0, 1]].mean()
-    return float(least + pressures_mbar[most - 1 : most + 2].mean()) / 2
+    least = sum(pressures_mbar[[-2, -1, 0, 1]].tolist()) / 4
+    greatest = pressures_mbar[most - 1 : most + 2].tolist()
+    return float(least + sum(greatest) / len(greatest)) / 2

@@ -47,3 +47,9 @@ def _scatter(random: np.random.Generator, count: int, rho: float) -> Floats:
     for index in range(1, count if rho else 0):
         scatter[index] = rho * scatter[index - 1] + (1.0 - rho * rho) ** 0.5 * fresh[index]
     return scatter
+
+
+def warmed(trace: Trace, warm_bar: float, tau_s: float) -> Trace:
+    """The same trace with gas that warms from the purge on and lifts the pressure by so much in the end."""
+    since_s = np.maximum(trace.times_s - RELEASE_S, 0.0)
+    return from_samples(trace.times_s, trace.pressures_bar + warm_bar * (1.0 - np.exp(-since_s / tau_s)))

@@ -37,6 +37,7 @@ def test_it_takes_a_unit_beside_the_number(text: str, bar: str) -> None:
         ({"pressure": "1", "count": "3 bar"}, "count", "Bubbles: '3 bar' is to be a number without a unit."),
         ({"pressure": "1", "steps": "1 2"}, "steps", "Readings: 2 to 100 lines are asked for, 1 were typed."),
         ({"pressure": "1", "steps": "1 2\n3"}, "steps", "Readings: line 2 is to hold applied, shown: 2 numbers."),
+        ({"pressure": "1", "steps": "1 2\n3 4 5"}, "steps", "Readings: line 2 is to hold applied, shown: 2 numbers."),
         ({"pressure": "1", "steps": "1 2\n" * 101}, "steps", "Readings: 2 to 100 lines are asked for, 101 were typed."),
         ({"pressure": "1", "side": "up"}, "side", "Side: 'up' is none of left, right."),
         ({"pressure": "1", "colour": "red"}, "colour", "'colour' is not asked for here."),
@@ -52,3 +53,19 @@ def test_it_tells_every_reason_at_once() -> None:
     with pytest.raises(BadFigures) as caught:
         read(ASKS, {"pressure": "x", "count": "y", "more": "z"})
     assert [key for key, _ in caught.value.reasons] == ["more", "pressure", "count"]
+
+
+@pytest.mark.parametrize("lines", [2, 3, 100])
+def test_it_takes_the_fewest_and_the_most_lines(lines: int) -> None:
+    assert len(read(ASKS, {"pressure": "1", "steps": "1 2\n" * lines}).rows["steps"]) == lines
+
+
+def test_nothing_is_optional_unless_it_says_so() -> None:
+    asks = (
+        Figure("pressure", "Pressure"),
+        Rows("steps", "Steps", ("a",), ("bar",), least=1),
+        Choice("side", "Side", ("left",)),
+    )
+    with pytest.raises(BadFigures) as caught:
+        read(asks, {})
+    assert [key for key, _ in caught.value.reasons] == ["pressure", "steps", "side"]

@@ -116,7 +116,7 @@ def test_it_believes_the_stated_step_when_few_readings_differ() -> None:
     times_s = np.arange(0.0, 180.0, 0.5)
     two_levels = from_samples(times_s, np.where(times_s <= 5.0, 5.0, 9.5))
     assert judge(two_levels, [CREEP]).verdict == "inconclusive"
-    assert judge(two_levels, [CREEP], Instrument(resolution=Decimal("0.01"))).verdict == "within"
+    assert judge(two_levels, [CREEP], Instrument(Decimal("0.01"), Decimal(16))).verdict == "within"
 
 
 def test_it_trusts_no_figure_at_the_end_of_the_range() -> None:

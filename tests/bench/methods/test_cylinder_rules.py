@@ -105,6 +105,11 @@ def test_it_takes_the_lesser_of_two_stresses() -> None:
     assert rules.allowed_stress_3al(D(40000), D(40000)) == 26800
 
 
+def test_it_fills_no_cylinder_to_a_plus_that_never_bears_one() -> None:
+    with pytest.raises(ValueError, match="A 3AL cylinder is never marked with a plus"):
+        rules.plus_fill("3AL", D(3000))
+
+
 def test_it_has_no_test_pressure_for_other_specifications() -> None:
     with pytest.raises(ValueError, match="The test pressure of 4B is not 5/3"):
         rules.least_test_pressure("4B", D(240))

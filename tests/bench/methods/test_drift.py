@@ -106,6 +106,15 @@ def test_it_draws_one_service_without_limits_or_interval() -> None:
     )
 
 
+def test_its_line_reaches_the_next_service_while_it_stays_in_the_drawing() -> None:
+    points = series(9.4, 9.41, 9.4, 9.41)
+    picture = drift_picture(points, drift(points, 9.0, 10.0, DUE), 9.0, 10.0, DUE, name="Lock-up", unit="bar")
+
+    x, y = picture.fit.split()[1].split(",")
+    assert float(x) == pytest.approx(610, abs=0.5)
+    assert 34 < float(y) < 214
+
+
 def test_its_line_ends_where_the_drawing_ends() -> None:
     """A steep line far beyond the limit leaves the drawing before the next service."""
     points = series(1.0, 2.0, 3.0)

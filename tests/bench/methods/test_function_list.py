@@ -5,7 +5,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.function_list import asks, judge
+from jobs.bench.methods.function_list import asks, bound, judge
 from jobs.bench.methods.records import to_record
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule
 from shop.catalogue.rules import Function
@@ -98,6 +98,15 @@ def test_it_needs_an_uncertainty_for_a_guarded_limit() -> None:
     assert judge([OPENS], given, [limit]).verdict == "inconclusive"
     assert judge([OPENS], given, [limit], {"opens": GAUGE}).verdict == "inconclusive"
     assert judge([OPENS], given | {"opens_figure": "199"}, [limit], {"opens": GAUGE}).verdict == "within"
+
+
+def test_it_is_called_like_every_other_judge_once_it_is_bound() -> None:
+    given = {"opens": "pass", "opens_figure": "150"}
+    theirs = Instrument(Decimal(50))
+
+    found = bound([OPENS], {"opens": GAUGE})(given, [PROOF], theirs)
+
+    assert to_record(found) == to_record(judge([OPENS], given, [PROOF], {"opens": GAUGE}))
 
 
 def test_it_lets_nothing_rest_on_the_end_of_a_range() -> None:

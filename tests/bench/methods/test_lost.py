@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from jobs.bench.methods.intermediate_pressure import Result, judge
-from jobs.bench.methods.lost import Stretch, clipped_at, gap_length_s, longest_stretch
+from jobs.bench.methods.lost import Stretch, clipped_at, gap_length_s, longest_stretch, standing_at
 from jobs.bench.methods.traces import Trace, from_samples
 from jobs.bench.methods.verdicts import Instrument, Rule
 from tests.bench.methods.purges import LIMITS, changed, purge
@@ -146,3 +146,32 @@ def test_it_calls_a_leak_that_grows_outside() -> None:
     assert result.warnings[-1] == (
         "The creep is not steady: it differs between the first and the second half of its window."
     )
+
+
+@pytest.mark.parametrize("high_bar", [9.45, 9.5, 9.55])
+def test_it_passes_no_clipped_sensor_with_coarse_steps_while_its_end_is_not_known(high_bar: float) -> None:
+    for seed in range(20):
+        trace = bounded(purge(seed=seed, creep_bar_min=0.1, step_bar=0.01), -1, high_bar)
+        assert "within" not in verdicts(judge(trace, LIMITS)).values()
+
+
+def test_it_asks_for_the_full_scale_of_a_sensor_that_stands_still() -> None:
+    trace = purge(creep_bar_min=0.0, noise_bar=0.002, step_bar=0.02)
+    result = judge(trace, LIMITS)
+    assert set(verdicts(result).values()) == {"inconclusive"}
+    assert result.decisions["lock-up"].sentence == (
+        "The readings stand at their highest or lowest, as a clipped sensor's would: state the instrument's full scale. "
+        "Limit 9.0 to 10.0 bar."
+    )
+    known = judge(trace, [LOCK_UP, TIME], Instrument(range_high=Decimal(16)))
+    assert (known.figures.may_be_clipped, known.verdict) == (False, "within")
+
+
+def test_it_takes_six_in_a_row_or_a_quarter_for_standing() -> None:
+    scatter = np.tile([1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0], 10)
+    assert standing_at(np.concatenate([scatter, np.full(5, 8.0), scatter])) is None
+    assert standing_at(np.concatenate([scatter, np.full(6, 8.0), scatter])) == 8.0
+    assert standing_at(np.concatenate([scatter, np.full(6, 0.5), scatter])) == 0.5
+    assert standing_at(np.concatenate([scatter, np.full(6, 4.5), scatter])) is None
+    assert standing_at(np.tile([2.0, 3.0, 4.0, 8.0], 10)) == 8.0
+    assert standing_at(np.tile([1.0, 2.0, 3.0, 4.0, 8.0], 10)) is None

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jobs.bench.methods.logs import Log, read_log
+from jobs.bench.methods.logs import Log, UnreadableTrace, read_log
 from jobs.bench.methods.packed import pack, unpack
 from jobs.bench.methods.traces import HEADINGS
 from tests.conftest import TRACES
@@ -33,6 +33,13 @@ def test_it_takes_less_than_a_fiftieth_of_rows(rate_hz: int) -> None:
     packed = pack(read_log(text, HEADINGS))
     assert unpack(packed) == text
     assert len(packed) < MOST_BYTES_A_SAMPLE * len(times_s)
+
+
+@pytest.mark.parametrize("cut", [0, 5, 9, 30])
+def test_it_says_that_a_stored_trace_is_damaged(cut: int) -> None:
+    packed = pack(log([0.0, 0.5, 1.0], [9.5, 9.51, 9.52]))
+    with pytest.raises(UnreadableTrace, match="The stored trace is damaged"):
+        unpack(packed[:cut] + packed[cut + 1 :])
 
 
 FINITE = st.floats(-1e6, 1e6, allow_nan=False)

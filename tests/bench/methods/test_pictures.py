@@ -87,6 +87,15 @@ def test_it_draws_a_trace_that_could_not_be_judged() -> None:
     ]
 
 
+def test_it_names_the_lock_up_on_the_side_that_has_room() -> None:
+    early, late = purge(), purge(seconds=30.0, tau_s=3.0)
+    for trace, anchor, by in ((early, "start", 5), (late, "end", -5)):
+        picture = trace_picture(trace, judge(trace), ())
+        (label,) = [each for each in picture.labels if each.text.startswith("locked up")]
+        assert label.anchor == anchor
+        assert float(label.x) == pytest.approx(float(picture.mark[1:].split()[0]) + by)
+
+
 def test_it_draws_a_limit_in_another_unit_with_one_side() -> None:
     trace = purge()
     limits = [Limit("lock-up", "psi", high=Decimal(150))]

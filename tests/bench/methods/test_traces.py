@@ -137,6 +137,11 @@ def test_it_refuses_a_file_as_a_whole(text: str | bytes, reason: str) -> None:
     assert reasons(text) == [reason]
 
 
+def test_it_takes_no_more_numbers_than_a_file_may_hold() -> None:
+    with pytest.raises(UnreadableTrace, match="There are 200001 samples; at most 200000 are accepted"):
+        from_samples(np.arange(200_001.0), np.zeros(200_001))
+
+
 def test_it_takes_thirty_samples() -> None:
     assert len(parse_csv(content(ROWS[:30])).times_s) == 30
 

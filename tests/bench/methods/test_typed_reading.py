@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.bench.methods.typed_reading import expanded_uncertainty, judge
+from jobs.bench.methods.typed_reading import expanded_uncertainty, judge, standard_uncertainty
 from jobs.bench.methods.units import UnitError
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule
 
@@ -84,6 +84,11 @@ def test_it_trusts_no_reading_at_the_end_of_the_range() -> None:
 def test_it_adds_step_and_calibration_in_squares(instrument: Instrument, expected: str | None) -> None:
     found = expanded_uncertainty(instrument)
     assert found == (None if expected is None else Decimal(expected))
+
+
+def test_it_spreads_an_accuracy_evenly() -> None:
+    # 1.6 % of 25 bar is 0.4 bar to either side; 0.4 / sqrt(3) = 0.23094 (computed).
+    assert round(standard_uncertainty(Decimal(25), Decimal("1.6")), 5) == Decimal("0.23094")
 
 
 @pytest.mark.parametrize(

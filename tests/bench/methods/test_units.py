@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading, symbol
+from jobs.bench.methods.units import UNITS, UnitError, convert, parse_reading, same_kind, symbol
 
 
 def test_it_works() -> None:
@@ -26,6 +26,10 @@ def test_it_works() -> None:
         ("1", "MPa", "bar", "10"),
         ("1", "kPa", "mbar", "10"),
         ("0", "psi", "bar", "0"),
+        ("1", "ml_min", "l_min", "0.001"),
+        ("1", "l", "ml", "1000"),
+        ("1", "m", "mm", "1000"),
+        ("1", "ft", "m", "0.3048"),
     ],
 )
 def test_it_converts_exactly(reading: str, source: str, target: str, expected: str) -> None:
@@ -35,6 +39,12 @@ def test_it_converts_exactly(reading: str, source: str, target: str, expected: s
 def test_it_is_correctly_rounded_to_28_digits() -> None:
     assert convert("1", "N_m", "lbf_in") == Decimal("8.850745791327184366536984780")
     assert len(convert("1", "psi", "bar").as_tuple().digits) == 28
+
+
+def test_it_names_the_units_of_a_kind() -> None:
+    assert same_kind("psi_min") == ["bar_min", "psi_min"]
+    assert {"bar", "psi", "inH2O"} <= set(same_kind("mbar"))
+    assert "J_l" not in same_kind("mbar")
 
 
 def test_it_takes_a_decimal_too() -> None:

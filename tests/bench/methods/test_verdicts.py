@@ -135,7 +135,27 @@ def test_it_joins_verdicts_by_the_worst(verdicts: list[str], expected: str) -> N
 
 @pytest.mark.parametrize(
     ("number", "text"),
-    [("9.50", "9.50"), ("1E+2", "100"), ("0.0000001", "0.0000001"), ("7.4726673000001", "7.47267")],
+    [
+        ("9.50", "9.50"),
+        ("1E+2", "100"),
+        ("0.0000001", "0.0000001"),
+        ("7.4726673000001", "7.47267"),
+        ("1.2345678", "1.2345678"),
+        ("1.23456789", "1.23457"),
+    ],
 )
 def test_it_prints_numbers_without_exponents(number: str, text: str) -> None:
     assert plain(Decimal(number)) == text
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "words"),
+    [
+        ("-2", "2", "at most 2 bar either way"),
+        ("-2", "1", "-2 to 1 bar"),
+        ("-1", "2", "-1 to 2 bar"),
+        ("9", "9", "9 to 9 bar"),
+    ],
+)
+def test_it_says_either_way_only_of_two_equal_sides(low: str, high: str, words: str) -> None:
+    assert str(Limit("lock-up", "bar", Decimal(low), Decimal(high))) == words

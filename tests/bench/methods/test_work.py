@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from jobs.bench.methods.breaths import Breath
 from jobs.bench.methods.loops import from_volumes
 from jobs.bench.methods.traces import Floats
-from jobs.bench.methods.work import area, method_error, with_zeros, work_of
+from jobs.bench.methods.work import area, method_error, parted, work_of
 from tests.bench.methods.breathing import (
     POLYGON_L,
     POLYGON_MBAR,
@@ -53,10 +53,11 @@ def test_it_needs_no_sample_at_the_crossing() -> None:
     assert without.external == pytest.approx(with_sample.external, abs=1e-12)
 
 
-def test_it_puts_a_point_wherever_the_line_crosses_zero() -> None:
-    volumes, pressures = with_zeros(np.array([0.0, 1, 2, 3, 4]), np.array([-1.0, 3, 0, 2, -2]))
-    assert volumes.tolist() == [0, 0.25, 1, 2, 3, 3.5, 4]
-    assert pressures.tolist() == [-1, 0, 3, 0, 2, 0, -2]
+def test_it_parts_a_line_where_it_crosses_zero() -> None:
+    # Triangles, computed by hand: below 0.25 * 1 / 2 and 0.5 * 2 / 2, above 0.75 * 3 / 2 + 3 / 2 + 2 / 2 + 0.5 * 2 / 2.
+    below, above = parted(np.array([0.0, 1, 2, 3, 4]), np.array([-1.0, 3, 0, 2, -2]))
+    assert (below, above) == pytest.approx((0.625, 4.125), abs=1e-15)
+    assert parted(np.array([0.0, 1, 2]), np.zeros(3)) == (0.0, 0.0)
 
 
 @pytest.mark.parametrize("offset", [-10.0, -0.3, 2.0, 10.0])
