@@ -7,7 +7,7 @@ import pytest
 
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.air_analysis import judge
-from jobs.bench.methods.air_tables import TABLES
+from jobs.bench.methods.air_tables import CYLINDER, OUTLET, TABLES, AirRow
 from jobs.bench.methods.asked import BadFigures
 from jobs.bench.methods.records import limit_from, to_record
 from jobs.bench.methods.verdicts import Limit, Rule, Verdict
@@ -106,3 +106,33 @@ def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], keys: list[str])
 def test_it_asks_for_no_pressure_where_no_limit_hangs_on_it() -> None:
     found = judge(SHEET | {"table": COAST, "where": "cylinder"})
     assert found.verdict == Verdict.WITHIN
+
+
+@pytest.mark.parametrize(
+    ("where", "bar", "holds"),
+    [
+        (OUTLET, None, False),
+        (CYLINDER, None, False),
+        (CYLINDER, "39.9", False),
+        (CYLINDER, "40", True),
+        (CYLINDER, "200", True),
+        (CYLINDER, "200.1", False),
+    ],
+)
+def test_a_row_holds_where_it_says_both_pressures_included(where: str, bar: str | None, holds: bool) -> None:
+    row = AirRow("water", high="50", where=CYLINDER, from_bar=Decimal(40), to_bar=Decimal(200))
+
+    assert row.applies(where, None if bar is None else Decimal(bar)) is holds
+
+
+def test_a_row_open_to_one_side_holds_on_it() -> None:
+    assert AirRow("water", from_bar=Decimal(40)).applies(OUTLET, Decimal(300))
+    assert AirRow("water", to_bar=Decimal(40)).applies(OUTLET, Decimal(40))
+
+
+def test_nothing_is_said_of_limits_where_each_quantity_has_one() -> None:
+    own = [of_plan("hydrocarbons", "ppm", "10"), of_plan("dew point", "degC", "-10")]
+
+    found = judge(SHEET | {"hydrocarbons": "3", "dew_point": "-50"}, own)
+
+    assert found.warnings == ()

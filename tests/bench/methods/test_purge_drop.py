@@ -97,3 +97,15 @@ def test_it_finds_the_drop_of_the_last_purge() -> None:
     assert value == pytest.approx(2.0, abs=0.05)
     assert low < value < high
     assert np.isfinite(high)
+
+
+def test_a_purge_whose_bottom_is_not_in_the_record_is_drawn_without_a_drop() -> None:
+    trace = late(RELEASE_S - 0.5)
+    result = judge(trace, LIMITS)
+
+    picture = trace_picture(trace, result, LIMITS)
+
+    assert result.figures.drop_under_purge_bar is None
+    assert result.figures.locked_up_s is not None
+    assert [label.text for label in picture.labels if "dropped" in label.text] == []
+    assert "dropped" not in picture.sentence
