@@ -55,7 +55,7 @@ WITH_FACTOR = {
 }  # fmt: skip
 LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
 NOT_PAGES = (
-    {"front", "favicon", "sign_out", "photograph", "alive", "ready", "logging_drawn"}
+    {"front", "favicon", "sign_out", "photograph", "alive", "ready", "logging_drawn", "trace_file"}
     | PAPERS
     | TWICE
     | WITH_FACTOR

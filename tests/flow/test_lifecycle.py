@@ -32,7 +32,7 @@ ALLOWED = {
 
 # Some of the refusals that the walks must have come across, or they have become too tame.
 REASONS = {
-    "already-there", "by-itself", "done-before", "gone", "handed-back-before", "held-customer", "held-evidence",
+    "already-there", "by-itself", "done-before", "gone", "held-customer", "held-evidence",
     "held-other", "job-ended", "letters-missing", "lifted-before", "must-renew", "no-technician", "not-a-working-leg",
     "not-here", "not-next", "not-signed-off", "not-tested", "nothing-ready", "open-job", "plan-withdrawn",
     "reason-missing", "second-missing", "step-open", "words-missing", "wrong-leg", "wrong-secret",

@@ -77,7 +77,8 @@ def work(size: Size, first: Person) -> list[str]:
     }
     return [
         insert("stock_lot", {
-            "id": "n", "uid": key("6"), "part_id": f"{part.pk}", "number": "'L-' || n", "cured": "''", "on_hand": "0"},
+            "id": "n", "uid": key("6"), "part_id": f"{part.pk}", "number": "'L-' || n", "cured": "''", "extended": "FALSE",
+            "on_hand": "0"},
             size.lots),
         insert("stock_movement", bring | {"id": f"n + {size.jobs}"}, size.lots),
         *rounds,
