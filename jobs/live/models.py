@@ -10,7 +10,7 @@ from jobs.live.rules import State
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
-from shop.workshop.rules import pairs, values
+from shop.workshop.rules import pairs
 
 
 class Logging(models.Model):
@@ -40,7 +40,6 @@ class Logging(models.Model):
             models.UniqueConstraint(
                 fields=["job", "key"], condition=models.Q(state="open"), name="logging_one_open"
             ),
-            models.CheckConstraint(condition=models.Q(state__in=values(State)), name="logging_state_known"),
             models.CheckConstraint(
                 condition=models.Q(state="open", attempt=None, reason="", closed_at=None)
                 | models.Q(state="ended", attempt__isnull=False, reason="", closed_at__isnull=False)

@@ -112,7 +112,7 @@ KNOWN = [
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     ("content_of_something", "stock_content", {"count": 0}),
-    ("logging_state_known", "live_logging", {"state": "lost"}),
+    ("logging_closed_how", "live_logging", {"state": "lost"}),
     ("logging_closed_how", "live_logging", {"state": "ended"}),
     (
         "logging_closed_how",

@@ -59,10 +59,6 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='logging',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['open', 'ended', 'thrown away'])), name='logging_state_known'),
-        ),
-        migrations.AddConstraint(
-            model_name='logging',
             constraint=models.CheckConstraint(condition=models.Q(models.Q(('attempt', None), ('closed_at', None), ('reason', ''), ('state', 'open')), models.Q(('attempt__isnull', False), ('closed_at__isnull', False), ('reason', ''), ('state', 'ended')), models.Q(('attempt', None), ('closed_at__isnull', False), ('state', 'thrown away'), models.Q(('reason', ''), _negated=True)), _connector='OR'), name='logging_closed_how'),
         ),
         migrations.AddConstraint(
