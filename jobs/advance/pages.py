@@ -313,18 +313,13 @@ class Test(JobPage):
         asks = asks_of(asked) if asked else ()
         listed = asked is not None and bool(asked.functions)
         form.fields += asked_controls(asks, self.request.POST, listed=listed)
-        # Of a laboratory's sheet no figure is asked for alone, so none is seldom, and its certificate is the usual source.
-        sheet = bool(asks) and all(ask.optional or isinstance(ask, Choice) for ask in asks)
-        seldom = [f"figures.{ask.key}" for ask in asks if ask.optional and not sheet]
-        more = "More figures, an outside" if seldom else "Outside"
-        form.fold(
-            (*seldom, *(() if outside or (sheet and not listed) else ("station", "certificate")), *LATER),
-            "More figures, or somebody else did it earlier"
-            if outside
-            else "Somebody else did it earlier"
-            if sheet and not listed
-            else f"{more} certificate, or somebody else did it earlier",
-        )
+        # Where no figure is asked for by itself none is seldom; a laboratory's certificate is the usual source of such a sheet.
+        loose = all(ask.optional or isinstance(ask, Choice) for ask in asks)
+        seldom = [] if loose else [f"figures.{ask.key}" for ask in asks if ask.optional]
+        of_others = [] if outside or (asks and loose and not listed) else ["station", "certificate"]
+        words = [*(["more figures"] if seldom else []), *(["an outside certificate"] if of_others else [])]
+        said = ", ".join([*words, "or somebody else did it earlier"]).removeprefix("or ")
+        form.fold((*seldom, *of_others, *LATER), f"{said[0].upper()}{said[1:]}")
         form.multipart = "trace" in wanted
         return form
 

@@ -12,14 +12,16 @@ from jobs.bench.models import Attempt
 from jobs.bench.reads import Source
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
-from shop.api.shapes import UploadField, uid_of
+from shop.api.shapes import Shape, UploadField, uid_of
 from shop.gear.models import Item
 from shop.instruments.reads import instruments
 
 READ_IN = ("bar", "mbar", "kPa", "psi", "inH2O", "cmH2O", "N_m", "percent")
 
 
-class TestIn(WorkIn):
+class MeasuredIn(Shape):
+    """What a measurement begins with, typed in, sent as a file or logged live."""
+
     phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
     instrument = serializers.SlugRelatedField(
         slug_field="uid",
@@ -36,6 +38,9 @@ class TestIn(WorkIn):
         default=None,
         label="Tested together with",
     )
+
+
+class TestIn(MeasuredIn, WorkIn):
     finding = serializers.ChoiceField(
         choices=FINDINGS, required=False, allow_blank=True, default="", style={"kind": "radio"}
     )

@@ -230,7 +230,7 @@ class WorkIn(Shape):
 
     done_by = serializers.SlugRelatedField(
         slug_field="uid",
-        queryset=Person.objects.prefetch_related("roles", "authorisations"),
+        queryset=Person.objects.prefetch_related("roles"),
         required=False,
         allow_null=True,
         default=None,

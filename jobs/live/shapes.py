@@ -5,28 +5,15 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.methods import METHODS
+from jobs.bench.shapes import MeasuredIn
 from jobs.live.models import Chunk, Logging
 from jobs.live.rules import LONGEST_CHUNK
 from shop.api.shapes import Shape, uid_of
-from shop.gear.models import Item
-from shop.instruments.reads import instruments
 
 HEADINGS = sorted({heading for each in METHODS.values() if each.logged for heading in each.logged.headings})
 
 
-class LoggingIn(Shape):
-    phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
-    instrument = serializers.SlugRelatedField(
-        slug_field="uid", queryset=instruments(), required=False, allow_null=True, default=None
-    )
-    partner = serializers.SlugRelatedField(
-        slug_field="uid",
-        queryset=Item.objects.select_related("model"),
-        required=False,
-        allow_null=True,
-        default=None,
-        label="Tested together with",
-    )
+class LoggingIn(MeasuredIn):
     columns = serializers.ChoiceField(
         choices=HEADINGS,
         required=False,

@@ -1,18 +1,17 @@
 """The API's door to the trace of an attempt, as the numbers that were judged."""
 
-from typing import Any
 from uuid import UUID
 
 from django.http import HttpResponse
 from django.urls import path
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
-from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 
 from jobs.bench.reads import stored_trace
 from jobs.traces.reads import traced
-from shop.api.api import Door, problems
+from shop.api.api import Door, FileRenderer, problems
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -27,13 +26,8 @@ def trace_file(uid: UUID) -> HttpResponse:
     return HttpResponse(stored_trace(row), content_type=CSV, headers=kept)
 
 
-class CsvRenderer(BaseRenderer):
-    """Lets a client ask for CSV by its media type; what is refused is a problem in JSON all the same."""
-
-    media_type, format, charset = CSV, "csv", None
-
-    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
-        return JSONRenderer().render(data, None, renderer_context)
+class CsvRenderer(FileRenderer):
+    media_type, format = CSV, "csv"
 
 
 class TraceDoor(Door):

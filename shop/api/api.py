@@ -15,6 +15,7 @@ from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import exceptions
 from rest_framework.pagination import CursorPagination
+from rest_framework.renderers import BaseRenderer, JSONRenderer
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.serializers import BaseSerializer, Serializer
@@ -364,6 +365,15 @@ def in_place(content: bytes, media_type: str) -> HttpResponse:
     answer = HttpResponse(content, content_type=media_type, headers={"Content-Disposition": "inline"})
     vars(answer)["_csp_update"] = {"sandbox": True}  # read by the middleware of django-csp
     return answer
+
+
+class FileRenderer(BaseRenderer):
+    """Lets a client ask for a file by its media type; what is refused is a problem in JSON all the same."""
+
+    charset = None
+
+    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
+        return JSONRenderer().render(data, None, renderer_context)
 
 
 ENGINE_RANGES = {2**31 - 1, -(2**31), 2**63 - 1, -(2**63)}

@@ -1,7 +1,6 @@
 """Plumbing of the doors that answer with a paper: each made by `paper_door`."""
 
 from collections.abc import Callable
-from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
@@ -9,10 +8,10 @@ from django.http import HttpResponse
 from django.http.response import HttpResponseBase
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
-from rest_framework.renderers import BaseRenderer, JSONRenderer
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 
-from shop.api.api import Door, problems
+from shop.api.api import Door, FileRenderer, problems
 from shop.paper.reads import drawn
 from shop.paper.rules import Paper, Tags
 from shop.workshop.reads import now, workshop, zone
@@ -28,13 +27,8 @@ def printed(paper: Paper | Tags) -> HttpResponse:
     return HttpResponse(content, content_type=PDF, headers={"Content-Disposition": shown})
 
 
-class PdfRenderer(BaseRenderer):
-    """Lets a client ask for a PDF by its media type; what is refused is a problem in JSON all the same."""
-
-    media_type, format, charset = PDF, "pdf", None
-
-    def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
-        return JSONRenderer().render(data, None, renderer_context)
+class PdfRenderer(FileRenderer):
+    media_type, format = PDF, "pdf"
 
 
 def paper_door(read: Callable[[UUID], Paper | Tags]) -> Callable[..., HttpResponseBase]:

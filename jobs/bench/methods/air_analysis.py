@@ -42,7 +42,12 @@ KEYS = {
 }
 _LEAST = "Where the sheet says less than a figure, type that figure."
 ASKS = (
-    Choice("table", "Published table and edition", tuple(TABLES), "The one that this air is to keep."),
+    Choice(
+        "table",
+        "Published table and edition",
+        tuple(TABLES),
+        "The one that this air is to keep. A limit of the plan's own takes the place of the table's.",
+    ),
     Choice("where", "Sampled at", (OUTLET, CYLINDER)),
     Figure("pressure", "Filling pressure of the cylinder", "bar", "Some limits on water hang on it.", optional=True),
     Figure("oxygen", "Oxygen", "percent", optional=True),
