@@ -28,7 +28,9 @@ from jobs.bench.methods.verdicts import (
 )
 
 METHOD_NAME = "intermediate pressure"
-METHOD_VERSION = "2"  # creep is judged where no sample is missing, and a drop under purge is told
+METHOD_VERSION = (
+    "2"  # creep is judged where no sample is missing and by what warming may hide; a drop under purge is told
+)
 
 LOCK_UP = "lock-up"
 TIME_TO_LOCK_UP = "time to lock up"
