@@ -28,6 +28,7 @@ from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
+from jobs.tray.reads import lots_for, use_of_job
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
@@ -37,12 +38,12 @@ from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
 from shop.instruments.reads import who_tests_cylinders
 from shop.instruments.rules import Tester
-from shop.paper.rules import day
+from shop.paper.rules import day, pieces
 from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.reads import in_life
+from shop.stock.models import Lot
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
@@ -204,11 +205,14 @@ class TrayPartPage(JobPage):
         return f"What became of it: {part.name}" if part else "No such part"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        part = self.job().plan.part(self.kwargs["key"])
-        lots = in_life(part.renew if part else "", today())
+        lots = self.lots(others=self.by.may(Can.OVERRIDE))
         return {
             "lot": [
-                (lot.uid, f"{lot.number}, {lot.on_hand} pieces, {last_day(lot.good_to)}") for lot in lots
+                (
+                    lot.uid,
+                    f"{lot.number}, {pieces(lot.on_hand)}, {last_day(lot.good_to)}{wrong and '; '}{wrong}",
+                )
+                for lot, wrong in lots
             ],
             "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
         } | later_choices()
@@ -217,15 +221,28 @@ class TrayPartPage(JobPage):
         part = self.job().plan.part(self.kwargs["key"])
         if not (part and part.renew):
             return {"ending": "reused"}
-        first = in_life(part.renew, today()).first()
-        return {"ending": "renewed", "lot": str(first.uid) if first else ""}
+        first = next((str(lot.uid) for lot, wrong in self.lots() if not wrong), "")
+        return {"ending": "renewed", "lot": first}
+
+    def lots(self, *, others: bool = False) -> list[tuple[Lot, str]]:
+        """Lots that may go in here, each with what is against it."""
+        job = self.job()
+        part = job.plan.part(self.kwargs["key"])
+        renew, count = (part.renew, part.count) if part else ("", 1)
+        return lots_for(renew, count, use_of_job(job), others=others)
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
-        form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
+        if self.by.may(Can.OVERRIDE):
+            said = "Override a refusal, it is lost, or somebody else did it"
+            form.fold(("override", "second", "second_secret", *LATER), said)
+        else:
+            form.fields = [control for control in form.fields if control.name != "override"]
+            form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
-            form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
+            use = use_of_job(self.job())
+            form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
