@@ -23,12 +23,12 @@ from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.pages import OfJob
-from jobs.flow.reads import job_subjects, jobs, open_jobs
+from jobs.flow.reads import job_subjects, jobs, open_jobs, use_of_job
 from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
-from jobs.tray.reads import lots_for, use_of_job
+from jobs.tray.reads import lots_for
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn

@@ -7,9 +7,9 @@ from django.db import transaction
 
 from jobs.flow.actions import locked, present_round, recorded, worked
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.reads import backs, done_refusals, use_of_job, work_refusals
 from jobs.tray.models import TrayPart
-from jobs.tray.reads import ended_parts, use_of_job
+from jobs.tray.reads import ended_parts
 from jobs.tray.rules import (
     Origin,
     ending_refusals,

@@ -8,12 +8,11 @@ from typing import Any
 from django.db.models import Q, QuerySet
 
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, backs_of, brought_by, pinned_of
+from jobs.flow.reads import backs, backs_of, brought_by, pinned_of, use_of_job
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import OVERRIDES, Fitted, counting, fitted_refusals, open_parts
 from shop.catalogue.rules import together
-from shop.gases.reads import setting
-from shop.gases.rules import Use, use_of
+from shop.gases.rules import Use
 from shop.gear.models import Item
 from shop.stock.models import Content, Lot
 from shop.stock.reads import in_life, why_not
@@ -28,11 +27,6 @@ def ended_parts(job: Job) -> dict[str, TrayPart]:
     rows = TrayPart.objects.select_related("movement__lot__part", "by", "recorded_by", "second", "round")
     kept = [(row.key, row.backs, row) for row in rows.filter(round__job=job).order_by("pk")]
     return counting(job.plan.legs, backs(job), kept)
-
-
-def use_of_job(job: Job) -> Use:
-    """The gas that a job's gear is used with, and by which rule."""
-    return use_of(job.item.oxygen, oxygen_plan=job.plan.oxygen, threshold=setting().threshold)
 
 
 @dataclass(frozen=True)

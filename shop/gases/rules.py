@@ -110,6 +110,14 @@ def unfit_refusals(part: str, fit_for: str, use: Use) -> list[Refusal]:
     return [Refusal("unfit-for-gas", said, "lot")]
 
 
+def plan_refusals(use: Use, *, oxygen_plan: bool) -> list[Refusal]:
+    """Why a plan is not for gear that is used with a gas: more oxygen than air has takes one for oxygen-clean gear."""
+    if use.gas == Gas.AIR or oxygen_plan:
+        return []
+    said = f"The gear is for {use.gas} ({use.rule}), and no plan of this job is for oxygen-clean gear."
+    return [Refusal("plan-unfit", said)]
+
+
 def statement_refusals(fit_for: str, source: str) -> list[Refusal]:
     """Why a fitness cannot stand so: it is stated together with who says so, or not at all."""
     if bool(fit_for) == bool(source):

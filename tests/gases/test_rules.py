@@ -10,6 +10,7 @@ from shop.gases.rules import (
     Use,
     fit,
     percent,
+    plan_refusals,
     stated,
     statement_refusals,
     unfit_refusals,
@@ -73,6 +74,22 @@ def test_a_statement_is_kept_in_one_order_and_the_database_knows_each() -> None:
     assert stated({"oxygen", "air"}) == stated(["air", "oxygen", "air"]) == "air, oxygen"
     assert stated([]) == ""
     assert len(STATEMENTS) == len(set(STATEMENTS)) == 8
+
+
+@pytest.mark.parametrize(
+    ("gas", "oxygen_plan", "codes"),
+    [
+        ("air", False, []),
+        ("air", True, []),
+        ("enriched air", True, []),
+        ("enriched air", False, ["plan-unfit"]),
+        ("oxygen", False, ["plan-unfit"]),
+    ],
+)
+def test_more_oxygen_takes_a_plan_for_it(gas: str, oxygen_plan: bool, codes: list[str]) -> None:
+    found = plan_refusals(Use(Gas(gas), "a rule"), oxygen_plan=oxygen_plan)
+
+    assert [each.code for each in found] == codes
 
 
 @pytest.mark.parametrize(

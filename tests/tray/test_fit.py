@@ -5,7 +5,9 @@ from typing import Any
 import pytest
 
 from jobs.tray.models import TrayPart
+from shop.catalogue.actions import issue_plan
 from shop.journal.models import Words
+from shop.staff.actions import authorise
 from shop.stock.actions import state_fitness
 from tests.conftest import SECRET, Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
@@ -233,7 +235,7 @@ def test_it_asks_again_when_the_gas_becomes_known_later(walk: Walk) -> None:
     with nothing_changes():
         refused = walk.sign()
 
-    assert set(codes(refused)) == {"unfit-for-gas", "past-life"}
+    assert set(codes(refused)) == {"plan-unfit", "unfit-for-gas", "past-life"}
     assert "Yoke O-ring: Lot TH-302-OLD is past its life: good to 2019-03-31." in sentences(refused)
     used_with(walk, None)
     ok(walk.sign(), 201)
@@ -247,3 +249,37 @@ def test_the_threshold_of_the_day_decides(walk: Walk) -> None:
     made = ok(walk.end("yoke_ring"), 201)
 
     assert made["gas_rule"] == "used with 25 % oxygen, not above the threshold of 25 %"
+
+
+def test_gear_for_more_oxygen_waits_for_a_plan_for_it(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api)
+    used_with(walk, "32")
+    ok(walk.go_ahead(), 201)
+
+    with nothing_changes():
+        assert codes(walk.move("cleared", role="counter")) == ["plan-unfit"]
+    assert "no plan of this job is for oxygen-clean gear" in said(
+        pages["counter"].get(f"/jobs/{walk.job}"), 200
+    )
+    ok(api["lead"].post("oxygen-threshold", {"threshold": "40"}, seen=1))
+    ok(walk.move("cleared", role="counter"))
+
+
+def test_oxygen_clean_gear_goes_through_with_parts_that_are_fit(house: House, api: dict[str, Api]) -> None:
+    """Nothing is stated of the item: its plan alone says oxygen."""
+    document = house.plans["first_stage"].document | {"oxygen": True}
+    lead, model = house.people["lead"], house.models["first_stage"]
+    house.plans["first_stage"] = issue_plan(by=lead, model=model, key="overhaul", document=document)
+    for role in ("technician", "inspector"):
+        person = house.people[role]
+        authorise(by=lead, person=person, maker="Tarnwell", kind="", last_day=None, oxygen_clean=True)
+    for number in ("TH-301", "TH-302", "TH-303"):
+        fit_for(house, number, "oxygen")
+
+    Walk(house, api).to("handed_back")
+
+    rule = "the plan is for oxygen-clean gear; enriched is above the threshold of 23.5 %"
+    taken = TrayPart.objects.exclude(movement=None).values_list("gas", "gas_rule")
+    assert list(taken) == [("oxygen", rule)] * 3
