@@ -38,7 +38,7 @@ from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
 from shop.instruments.reads import who_tests_cylinders
 from shop.instruments.rules import Tester
-from shop.paper.rules import day, pieces
+from shop.paper.rules import day
 from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
@@ -153,11 +153,6 @@ class Empty(JobPage):
         return self.back()
 
 
-def last_day(good_to: date | None) -> str:
-    """How long a lot is good, for a list to choose from."""
-    return f"good to {day(good_to)}" if good_to else "without a last day"
-
-
 def calibrated(row: Instrument, on: date) -> str:
     """How long an instrument's calibration holds, for a list to choose from."""
     if row.calibrated_to is None:
@@ -205,15 +200,8 @@ class TrayPartPage(JobPage):
         return f"What became of it: {part.name}" if part else "No such part"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        lots = self.lots(others=self.by.may(Can.OVERRIDE))
         return {
-            "lot": [
-                (
-                    lot.uid,
-                    f"{lot.number}, {pieces(lot.on_hand)}, {last_day(lot.good_to)}{wrong and '; '}{wrong}",
-                )
-                for lot, wrong in lots
-            ],
+            "lot": [(lot.uid, said) for lot, said, _ in self.lots(others=self.by.may(Can.OVERRIDE))],
             "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
         } | later_choices()
 
@@ -221,21 +209,20 @@ class TrayPartPage(JobPage):
         part = self.job().plan.part(self.kwargs["key"])
         if not (part and part.renew):
             return {"ending": "reused"}
-        first = next((str(lot.uid) for lot, wrong in self.lots() if not wrong), "")
+        first = next((str(lot.uid) for lot, _, well in self.lots() if well), "")
         return {"ending": "renewed", "lot": first}
 
-    def lots(self, *, others: bool = False) -> list[tuple[Lot, str]]:
-        """Lots that may go in here, each with what is against it."""
-        job = self.job()
-        part = job.plan.part(self.kwargs["key"])
-        renew, count = (part.renew, part.count) if part else ("", 1)
-        return lots_for(renew, count, use_of_job(job), others=others)
+    def lots(self, *, others: bool = False) -> list[tuple[Lot, str, bool]]:
+        """Lots to choose from here, in words, and whether they may go in."""
+        part = self.job().plan.part(self.kwargs["key"])
+        return lots_for(part, use_of_job(self.job()), others=others) if part else []
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         if self.by.may(Can.OVERRIDE):
             said = "Override a refusal, it is lost, or somebody else did it"
             form.fold(("override", "second", "second_secret", *LATER), said)
+            form.folded.sort(key=lambda control: control.name != "override")
         else:
             form.fields = [control for control in form.fields if control.name != "override"]
             form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")

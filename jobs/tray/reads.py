@@ -11,9 +11,10 @@ from jobs.flow.models import Job
 from jobs.flow.reads import backs, backs_of, brought_by, pinned_of, use_of_job
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import OVERRIDES, Fitted, counting, fitted_refusals, open_parts
-from shop.catalogue.rules import together
+from shop.catalogue.rules import LoosePart, together
 from shop.gases.rules import Use
 from shop.gear.models import Item
+from shop.paper.rules import day
 from shop.stock.models import Content, Lot
 from shop.stock.reads import in_life, why_not
 from shop.workshop.reads import columns, instant, local_day, today
@@ -94,18 +95,21 @@ def _fitted_as(job: Job, row: TrayPart) -> Fitted:
     )
 
 
-def lots_for(number: str, count: int, use: Use, *, others: bool) -> list[tuple[Lot, str]]:
-    """Lots to choose from for a part of the plan, each with what is against it; past their life and `others` for an override."""
-    day = today()
-    rows = list(in_life(number, day).select_related("part"))
+def lots_for(part: LoosePart, use: Use, *, others: bool) -> list[tuple[Lot, str, bool]]:
+    """Lots to choose from for a part of the plan, in words, and whether they may go in; `others` too for an override."""
+    rows = list(in_life(part.renew, today()).select_related("part"))
     if others:
         more = Lot.objects.filter(on_hand__gt=0).exclude(pk__in=[row.pk for row in rows])
         rows += more.select_related("part").order_by("part__number", "pk")[:MOST_SHOWN]
     found = []
     for lot in rows:
-        wrong = why_not(lot, count, number, use) if lot.part.number == number else []
-        said = [OVERRIDES.get(each.code, "not enough") for each in wrong]
-        found.append((lot, ", ".join(dict.fromkeys(said)) if lot.part.number == number else str(lot.part)))
+        good = f"good to {day(lot.good_to)}" if lot.good_to else "without a last day"
+        wrong = [str(lot.part)]
+        if lot.part.number == part.renew:
+            against = why_not(lot, part.count, part.renew, use)
+            wrong = [OVERRIDES.get(each.code, "not enough") for each in against]
+        said = "; ".join([f"{lot.number}, {lot.on_hand} pieces, {good}", *dict.fromkeys(wrong)])
+        found.append((lot, said, not wrong))
     return found
 
 

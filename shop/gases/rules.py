@@ -41,7 +41,8 @@ PUBLISHED = (
     Published(235, "gas is treated as oxidizing", "PHMSA letters 06-0064, 11-0175 and 11-0238", "read"),
     Published(235, "only equipment designed for oxygen", "29 CFR 1910.134(i)", "read on a secondary page"),
     Published(235, "cleaning", "CGA G-4.1, summary of the 2018/19 edition", "read on a secondary page"),
-    Published(220, "connections of their own", "EN 144-3, EN 13949", "from memory, unconfirmed"),
+    Published(220, "gear for nitrox and oxygen", "EN 144-3, EN 13949", "from memory, unconfirmed"),
+    Published(250, "cleaning, as the US Navy applies it", "MIL-STD-1330, quoted in a technical note", "read"),
     Published(400, "equipment designed and cleaned for oxygen", "46 CFR 197.326 and 197.452", "read"),
     Published(400, "equipment designed and cleaned for oxygen", "29 CFR 1910.430(i)", "read on a secondary page"),
 )  # fmt: skip
