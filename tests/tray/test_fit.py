@@ -132,7 +132,7 @@ def test_the_lead_overrides_with_a_second_person_and_the_record_says_so(
         walk.house.people[role] for role in ("lead", "inspector", "technician")
     )
     assert Words.objects.filter(text__contains=WHY).exists()
-    assert "Yoke O-ring, overridden: its lot is in doubt" in said(
+    assert "Yoke O-ring, overridden:</b> its lot is in doubt" in said(
         pages["counter"].get(f"/jobs/{walk.job}"), 200
     )
     finished(walk)
