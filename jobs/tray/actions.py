@@ -74,10 +74,9 @@ def end_part(
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        subject = f"job:{job.uid}"
         taken = (
             take(
-                by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject, use=use,
+                by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
                 overridden=overridden,
             )
             if lot
@@ -86,22 +85,23 @@ def end_part(
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
-            overridden=", ".join(overridden), override=override, words=words, second=second, authorisation=scope, at=when, by=who,
-            recorded_at=instant, recorded_by=by,
+            overridden=", ".join(overridden), override=override, words=words, second=second,
+            authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
         )  # fmt: skip
         worked(job=job)
-        facts: dict[str, Any] = {
-            "part": key,
-            "ending": ending,
-            "origin": origin,
-            "lot": str(lot.uid) if lot else "",
-        }
-        facts |= {"count": part.count, "second": str(second.uid) if second else "", "by": str(who.uid)}
-        facts |= {"gas": row.gas, "overridden": row.overridden}
-        told = {"override": override} if override else {}
-        write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts, words=told)
+        _tell(by, job, row, lot)
         recorded(by=by, job=job)
     return row
+
+
+def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
+    """The journal's entry."""
+    facts: dict[str, Any] = {"part": row.key, "ending": row.ending, "origin": row.origin, "count": row.count}
+    facts |= {"lot": str(lot.uid) if lot else "", "second": str(row.second.uid) if row.second else ""}
+    facts |= {"by": str(row.by.uid), "gas": row.gas, "overridden": row.overridden}
+    told = {"override": row.override} if row.override else {}
+    subject = f"job:{job.uid}"
+    write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts, words=told)
 
 
 def _ended_refusals(
