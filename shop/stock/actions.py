@@ -179,6 +179,14 @@ def take(
     )
 
 
+def put_back(*, by: Person, taken: Movement) -> Movement:
+    """Put what was taken back into its lot, in the caller's transaction, because it was taken by mistake."""
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("Stock is put back in the transaction of the action only.")
+    given = {"lot": taken.lot, "verb": Verb.RETURN, "quantity": -taken.quantity, "subject": taken.subject}
+    return Movement.objects.create(**given, at=now(), by=str(by.uid))
+
+
 def move_by_hand(*, by: Person, lot: Lot, verb: str, quantity: int, subject: str) -> Lot:
     """Take, put back, scrap or count pieces of a lot outside a job; `subject` says what for, or why."""
     require(by, Can.KEEP_STOCK)
