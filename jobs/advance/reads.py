@@ -11,7 +11,7 @@ from jobs.bench.methods.published_limits import published_for
 from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
-from jobs.bench.rules import Tried, bound_of, signs, test_refusals
+from jobs.bench.rules import NO_ACCURACY, Tried, bound_of, knows_accuracy, signs, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -262,6 +262,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "rest": unlimited(row.result),
         "causes": causes(signs(row.result, row.key), job.item.model.kind),
         "traced": bool(method and method.logged),
+        "no_accuracy": "" if knows_accuracy(row.result) else NO_ACCURACY,
     }
     return {"asked": asked, "quantities": shown} | more
 

@@ -7,6 +7,7 @@ from typing import Any
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.records import estimate_from, limit_from
 from jobs.bench.methods.units import symbol
+from jobs.bench.rules import NO_ACCURACY, knows_accuracy
 from jobs.flow.rules import Outcome
 from shop.paper.rules import (
     Block,
@@ -225,7 +226,8 @@ def _source(test: Mapping[str, Any]) -> str:
         return f"certificate {test['certificate']} of {test['station']}"
     if not test["instrument"]:
         return "what was seen, without an instrument"
-    return f"{test['instrument']}, calibrated to {day(date.fromisoformat(test['calibrated_to']))}"
+    known = "" if knows_accuracy(test["result"]) else f"; {NO_ACCURACY}"
+    return f"{test['instrument']}, calibrated to {day(date.fromisoformat(test['calibrated_to']))}{known}"
 
 
 def _limit(record: Mapping[str, Any]) -> Cell:
