@@ -80,14 +80,12 @@ def end_part(
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        taken = (
-            take(
+        taken = None
+        if lot:
+            taken = take(
                 by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
                 overridden=overridden,
-            )
-            if lot
-            else None
-        )  # fmt: skip
+            )  # fmt: skip
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
