@@ -220,6 +220,8 @@ OTHER_TRIGGERS = [
     ("stock_movement", "stock_movement_counts"),
     ("stock_lot", "stock_lot_sum"),
     ("stock_lot", "stock_lot_begins"),
+    ("stock_stored", "stock_stored_sum"),
+    ("stock_stored", "stock_stored_begins"),
 ]
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its trigram index by itself
     OTHER_TRIGGERS += [

@@ -13,6 +13,7 @@ from tests.guards.bodies import (
     AUTHORISATION,
     BAG,
     BATCH,
+    BIN,
     CALIBRATION,
     CHECK,
     CHUNK,
@@ -158,6 +159,7 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "part"),
         "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
+    "bins": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
     "lots/<uuid:uid>/movements": {
         "GET": Entry(Can.SEE, "lot"),

@@ -1,10 +1,12 @@
 """What each method of each page of the store needs."""
 
 from shop.staff.rules import Can
-from tests.guards.bodies import CONTENT, EXTENSION, LEVELS, PART, RECEIVE, SEE, USE, Entry
+from tests.guards.bodies import BIN, CONTENT, EXTENSION, LEVELS, PART, RECEIVE, SEE, USE, Entry
 
 STORE: dict[str, dict[str, Entry]] = {
     "store": {"GET": SEE},
+    "store/bins": {"GET": SEE},
+    "store/bins/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
     "store/to-order": {"GET": SEE},
     "store/parts/<uuid:uid>/change": {
         "GET": Entry(Can.SEE, "part"),
