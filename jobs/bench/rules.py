@@ -111,6 +111,22 @@ def beside_refusals(
     return found
 
 
+def again_refusals(test: BenchTest, phase: str, attempts: Sequence[Tried], why: str) -> list[Refusal]:
+    """Whoever takes the place of a verdict that counts says why; one that was inconclusive asked for it itself.
+
+    Where every attempt counts none takes another's place.
+    """
+    earlier = [
+        a.verdict
+        for a in attempts
+        if (a.key, a.phase) == (test.key, phase) and a.counts and a.verdict != Verdict.INCONCLUSIVE
+    ]
+    if why or test.repeat == "all" or not earlier:
+        return []
+    said = f"{test.title}: an attempt {phase} counts already, {earlier[-1]}. Say why it is done again."
+    return [Refusal("why-again", said, "why_again")]
+
+
 def untested(plan: Plan, attempts: Sequence[Tried]) -> list[Refusal]:
     """Tests of the plan without a counting final verdict within: by the repeat policy the last or every one counts."""
     return [refusal for test in plan.tests for refusal in test_refusals(test, attempts)]
@@ -126,6 +142,14 @@ def test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
     judged = mine if test.repeat == "all" else mine[-1:]
     bad = [a.verdict for a in judged if a.verdict not in GOOD]
     return [Refusal("not-within", f"{test.title}: the verdict is {bad[-1]}.")] if bad else []
+
+
+NO_ACCURACY = "its accuracy is not on record, so the interval holds its step alone"
+
+
+def knows_accuracy(record: Mapping[str, Any]) -> bool:
+    """Whether a stored result's interval holds the accuracy of its instrument; True where no instrument enters it."""
+    return "instrument" not in record or bool((record["instrument"] or {}).get("standard_uncertainty"))
 
 
 def signs(record: Mapping[str, Any], key: str) -> set[Sign]:

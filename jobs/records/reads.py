@@ -128,7 +128,10 @@ def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
     if row.movement is None:
         return told
     lot = row.movement.lot
-    return told | {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"gas": row.gas, "gas_rule": row.gas_rule}
+    told |= {"overridden": row.overridden_words, "override": row.override, "lead": row.recorded_by.name}
+    return told
 
 
 def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dict[str, Any]:
@@ -140,6 +143,7 @@ def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dic
         "counts": counts,
         "verdict": row.verdict,
         "reading": row.reading,
+        "why_again": row.why_again,
         "unit": row.unit,
         "typed": [list(each) for each in typed(row)],
         "result": row.result,

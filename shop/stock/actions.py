@@ -3,12 +3,14 @@
 A trigger adds each movement to what is on hand of the lot and of the lot in its bin; constraints keep both from going below zero.
 """
 
+from collections.abc import Collection
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 from django.db.models import QuerySet
 
+from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
 from shop.search.actions import put
 from shop.staff.models import Person
@@ -116,6 +118,21 @@ def _there(lot: Lot, place: Bin) -> int:
     return Stored.objects.filter(lot=lot, bin=place).values_list("on_hand", flat=True).first() or 0
 
 
+def state_fitness(*, by: Person, part: Part, seen: int, fit_for: Collection[str], fit_source: str) -> Part:
+    """State for which gas services a part is fit and by whose word, or that nothing is stated."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        row = Part.objects.select_for_update().get(pk=part.pk)
+        if row.version != seen:
+            raise Stale(row.version)
+        refuse(statement_refusals(stated(fit_for), fit_source))
+        row.fit_for, row.fit_source, row.version = stated(fit_for), fit_source, row.version + 1
+        row.save(update_fields=["fit_for", "fit_source", "version"])
+        facts = {"fit for": row.fit_for, "source": fit_source, "version": row.version}
+        write(subject=f"part:{row.uid}", by=str(by.uid), verb="fitness stated", facts=facts)
+    return row
+
+
 def receive(
     *,
     by: Person,
@@ -180,10 +197,21 @@ def _dated(lot: Lot) -> str:
     return f"with cure quarter {lot.cured or 'unknown'}{own}"
 
 
-def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str) -> Movement:
+def take(
+    *,
+    by: Person,
+    lot: Lot,
+    quantity: int,
+    wanted_part: str,
+    subject: str,
+    use: Use | None = None,
+    overridden: Collection[str] = (),
+) -> Movement:
     """Take a quantity of a lot for a subject, in the caller's transaction; the caller has required the right to work.
 
-    `wanted_part` is the part number the plan asks for, or empty when any will do. It comes from the bin with most of the lot.
+    `wanted_part` is the part number the plan asks for, or empty when any will do; `use` the gas of the gear, if it is for
+    gear. The caller has made sure that the refusals with the codes `overridden` may be. The pieces come from the bin with most of
+    the lot.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
@@ -191,7 +219,8 @@ def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str)
     place = _bin_for(Stored.objects.filter(lot=lot))
     there = _there(lot, place)
     elsewhere = place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
-    refuse([*why_not(lot, quantity, wanted_part), *elsewhere])
+    refused = [*why_not(lot, quantity, wanted_part, use), *elsewhere]
+    refuse(each for each in refused if each.code not in overridden)
     return Movement.objects.create(
         lot=lot, bin=place, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )

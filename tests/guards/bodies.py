@@ -45,6 +45,9 @@ ADVICE = {"what": "creep", "side": "above", "kind": "", "part": "Spring", "words
 CYLINDERS = {"tested_by": "ourselves"}
 PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
 RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
+THRESHOLD = {"threshold": "22.0"}
+USED_WITH = {"oxygen": "21.0"}
+FITNESS = {"fit_for": ["air", "oxygen"], "fit_source": "the maker's sheet"}
 LEVELS = {"size": "AS568-012", "minimum": 5, "up_to": 20}
 BIN = {"site": "Workshop", "label": "A 9"}
 EXTENSION = {"subject": "Soft, no cracks."}
@@ -59,8 +62,8 @@ LOG = Entry(
 )
 CHUNK = {"samples": "9000.0,9.50\n9000.1,9.51"}
 THROW_AWAY = Entry(Can.TEST, "logging", body={"reason": "The hose came off."})
-TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}}
-TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1"}
+TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}, "why_again": "Set anew."}
+TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1", "why_again": "Set anew."}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
 INVITED = {"name": "Sela Brandt", "email": "sela@aldermouth.example", "roles": ["counter"]}
