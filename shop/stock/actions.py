@@ -259,6 +259,12 @@ def move_by_hand(
     return Lot.objects.select_related("part").get(pk=lot.pk)
 
 
+def book_count(*, by: Person, lot: Lot, place: Bin, difference: int, reason: str) -> None:
+    """Book what a count of a bin found of a lot that the caller has locked; the caller has asked and writes the journal."""
+    row = {"lot": lot, "bin": place, "verb": Verb.COUNT, "quantity": difference, "subject": f"count:{reason}"}
+    Movement.objects.create(**row, at=now(), by=str(by.uid))
+
+
 def _why_not_moved(
     lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
 ) -> list[Refusal]:

@@ -35,6 +35,11 @@ from shop.workshop.reads import today
 SEEN_WITH = ("lots__part", "lots__stored__bin", "contents__part")
 
 
+def with_lots(part: Part) -> Part:
+    """A part as its shape reads it."""
+    return Part.objects.prefetch_related(*SEEN_WITH).get(pk=part.pk)
+
+
 class Bins(Door):
     @reads(BinOut, many=True)
     def get(self, request: Request) -> Any:
@@ -71,14 +76,18 @@ class OnePart(Door):
     @verb(PartChangeIn, PartOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
         """Say its size, and at which level it is ordered."""
-        return actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        return with_lots(
+            actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        )
 
 
 class Fitness(Door):
     @verb(FitnessIn, PartOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
         """State for which gas services it is fit."""
-        return actions.state_fitness(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        return with_lots(
+            actions.state_fitness(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        )
 
 
 class ToOrder(Door):

@@ -63,7 +63,7 @@ class Bins(Page):
             .order_by("lot__part__number", "lot")
         )
         rows = Bin.objects.order_by("site", "label").prefetch_related(Prefetch("stored", lying))
-        return {"bins": rows, "may_keep": self.by.may(Can.KEEP_STOCK)}
+        return {"bins": rows, "may_keep": self.by.may(Can.KEEP_STOCK), "may_count": self.by.may(Can.OPEN_KIT)}
 
 
 class NewBin(FormPage):

@@ -36,6 +36,7 @@ FREE: dict[str, str] = {
     "instruments.BadPeriod": "why",
     "stock.Part": "number name material life_source size hardness fit_source",
     "stock.Bin": "site label",
+    "counts.Count": "reason",
     "stock.Lot": "number",
     "stock.Movement": "subject",
     "clocks.Clock": "title",

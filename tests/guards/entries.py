@@ -49,6 +49,7 @@ from tests.guards.bodies import (
     MOVE,
     NEW_PASSWORD,
     NEW_SECRET,
+    NUMBER,
     OWNER,
     PAPERS,
     PART,
@@ -70,6 +71,7 @@ from tests.guards.bodies import (
     TOKEN,
     USE,
     USED_WITH,
+    WHY,
     WITHDRAWAL,
     Entry,
 )
@@ -166,6 +168,12 @@ API: dict[str, dict[str, Entry]] = {
     },
     "bins": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
     "parts/<uuid:uid>/fitness": {"PUT": Entry(Can.KEEP_STOCK, "part", body=FITNESS)},
+    "counts": {"GET": SEE},
+    "bins/<uuid:uid>/counts": {"POST": Entry(Can.OPEN_KIT, "bin", body={})},
+    "counts/<uuid:uid>": {"GET": Entry(Can.SEE, "count")},
+    "counts/<uuid:uid>/numbers": {"POST": Entry(Can.OPEN_KIT, "count", body=NUMBER)},
+    "counts/<uuid:uid>/book": {"POST": Entry(Can.KEEP_STOCK, "count", body=WHY)},
+    "counts/<uuid:uid>/set-aside": {"POST": Entry(Can.KEEP_STOCK, "count", body=WHY)},
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
     "lots/<uuid:uid>/movements": {
         "GET": Entry(Can.SEE, "lot"),
