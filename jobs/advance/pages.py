@@ -1,7 +1,6 @@
 """A job's work sheet with its tray and tests, and several jobs moved on at once."""
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 
 from django.db.models import QuerySet
@@ -17,7 +16,7 @@ from jobs.bench.methods import METHODS
 from jobs.bench.methods.asked import Choice
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
-from jobs.bench.pages import ask_why_again, asked_controls
+from jobs.bench.pages import ask_why_again, asked_controls, calibrated
 from jobs.bench.rules import asks_of
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
@@ -39,7 +38,6 @@ from shop.gear.pages import NewPhotograph
 from shop.instruments.models import Instrument
 from shop.instruments.reads import who_tests_cylinders
 from shop.instruments.rules import Tester
-from shop.paper.rules import day
 from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
@@ -142,15 +140,6 @@ class Empty(JobPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         confirm_empty(by=self.by, job=self.job())
         return self.back()
-
-
-def calibrated(row: Instrument, on: date) -> str:
-    """How long an instrument's calibration holds, for a list to choose from."""
-    if row.calibrated_to is None:
-        return "never calibrated"
-    if row.fault_on(on):
-        return "not to be used today"
-    return f"calibrated to {day(row.calibrated_to)}"
 
 
 def later_choices() -> dict[str, list[tuple[Any, str]]]:

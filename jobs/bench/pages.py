@@ -1,6 +1,7 @@
 """What the page of a test asks a person to type."""
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from typing import Any
 
 from jobs.bench.methods.asked import Ask, Choice, Figure, Rows
@@ -8,7 +9,18 @@ from jobs.bench.methods.units import symbol
 from jobs.bench.reads import why_again
 from jobs.flow.models import Job
 from shop.catalogue.rules import BenchTest
+from shop.instruments.models import Instrument
+from shop.paper.rules import day
 from shop.web.shapes import Control, Form
+
+
+def calibrated(row: Instrument, on: date) -> str:
+    """How long an instrument's calibration holds, for a list to choose from."""
+    if row.calibrated_to is None:
+        return "never calibrated"
+    if row.fault_on(on):
+        return "not to be used today"
+    return f"calibrated to {day(row.calibrated_to)}"
 
 
 def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any], *, listed: bool = False) -> list[Control]:
