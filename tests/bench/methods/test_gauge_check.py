@@ -3,8 +3,8 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
+from jobs.bench.methods.gauge_check import COMPUTATION as CHECK
 from jobs.bench.methods.gauge_check import (
-    COMPUTATIONS,
     FALLING,
     HYSTERESIS,
     OF_ERROR,
@@ -16,7 +16,6 @@ from jobs.bench.methods.gauge_check import (
 from jobs.bench.methods.verdicts import Instrument, Limit, Verdict
 from jobs.bench.methods.worked import Result, judge
 
-CHECK = COMPUTATIONS[0]
 ROWS = "0 0 1\n50 51 52\n100 98 103"
 GIVEN = {"span": "100", "rows": ROWS}
 REFERENCE = Instrument(resolution=Decimal("0.1"))

@@ -3,11 +3,11 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.leaks import COMPUTATIONS, MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
+from jobs.bench.methods.leaks import COMPUTATION as DECAY
+from jobs.bench.methods.leaks import MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule, Verdict
 from jobs.bench.methods.worked import Result, judge
 
-DECAY = COMPUTATIONS[0]
 # A first stage locked up at 9.5 bar, a little volume behind it, one temperature.
 LOW = {
     "start_pressure": "9.5",
