@@ -90,6 +90,7 @@ def test_it_computes_a_stored_analysis_again_by_its_own_rows() -> None:
     ("typed", "keys"),
     [
         ({"where": "cylinder"}, ["pressure"]),
+        ({"where": "cylinder", "table": NORWAY}, ["pressure"]),
         ({"table": "EN 12021"}, ["table"]),
         ({"oxygen": "101", "co": "-1"}, ["oxygen", "co"]),
         ({"co": "<0.5"}, ["co"]),
@@ -99,7 +100,7 @@ def test_it_computes_a_stored_analysis_again_by_its_own_rows() -> None:
 )
 def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], keys: list[str]) -> None:
     with pytest.raises(BadFigures) as refused:
-        judge(SHEET | typed)
+        judge(json.loads(json.dumps(SHEET | typed)))
     assert [key for key, _ in refused.value.reasons] == keys
 
 
@@ -128,6 +129,28 @@ def test_a_row_holds_where_it_says_both_pressures_included(where: str, bar: str 
 def test_a_row_open_to_one_side_holds_on_it() -> None:
     assert AirRow("water", from_bar=Decimal(40)).applies(OUTLET, Decimal(300))
     assert AirRow("water", to_bar=Decimal(40)).applies(OUTLET, Decimal(40))
+
+
+def test_a_row_with_a_pressure_holds_for_nothing_without_one() -> None:
+    assert not AirRow("water", from_bar=Decimal(40)).applies(CYLINDER, None)
+    assert not AirRow("water", to_bar=Decimal(40)).applies(CYLINDER, None)
+
+
+@pytest.mark.parametrize(
+    ("key", "low", "high"),
+    [
+        ("oxygen", 0, 100),
+        *((key, 0, 1_000_000) for key in ("co", "co2", "oil", "hydrocarbons", "water")),
+        ("dew_point", -110, 60),
+        ("pressure", 1, 500),
+    ],
+)
+def test_it_takes_figures_up_to_their_bounds(key: str, low: int, high: int) -> None:
+    for figure in (low, high):
+        judge(SHEET | {key: f"{figure}"})
+    for figure in (low - 1, high + 1):
+        with pytest.raises(BadFigures, match=f" is to be {low} to {high}"):
+            judge(SHEET | {key: f"{figure}"})
 
 
 def test_nothing_is_said_of_limits_where_each_quantity_has_one() -> None:

@@ -2,6 +2,7 @@
 
 import re
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -120,6 +121,23 @@ def test_it_keeps_every_extreme_when_it_thins() -> None:
 def test_it_leaves_few_samples_alone() -> None:
     x = np.arange(1_600.0)
     assert min_max(x, x, 800)[0] is x
+
+
+def test_it_keeps_the_lowest_and_the_highest_of_each_column() -> None:
+    x = np.arange(100.0)
+    assert min_max(x, x, 4)[0].tolist() == [0, 24, 25, 49, 50, 74, 75, 99]
+    assert min_max(x, -x, 4)[0].tolist() == [0, 24, 25, 49, 50, 74, 75, 99]
+
+
+@pytest.mark.parametrize(
+    ("step_s", "next_s"),
+    list(
+        pairwise((1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400, 172800))
+    ),
+)
+def test_it_goes_on_to_the_next_round_step_after_seven_ticks(step_s: int, next_s: int) -> None:
+    assert time_ticks(0.0, 6 * step_s) == [index * step_s for index in range(7)]
+    assert time_ticks(0.0, 6 * step_s + 0.5)[1] == next_s
 
 
 @pytest.mark.parametrize(
