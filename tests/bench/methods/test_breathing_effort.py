@@ -119,4 +119,4 @@ def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], key: str, reason
     ("key", "figure"), [("first", "200"), ("rate", "1"), ("rate", "60"), ("height", "0"), ("height", "150")]
 )
 def test_it_takes_figures_up_to_their_bounds(key: str, figure: str) -> None:
-    assert read(**{"first": "3", key: figure}).typed[key] == figure
+    assert judge(COMPUTATION, {"first": "3"} | {key: figure}).typed[key] == figure
