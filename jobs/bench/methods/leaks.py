@@ -148,7 +148,7 @@ def _value(value: float, half: float | None, unit: str) -> Value:
 
 def _decimal(number: float) -> Decimal:
     """Nine places, so that differences of floats which should be none are none; never minus zero."""
-    return Decimal(f"{round(number, 9) + 0.0:.9f}").normalize() + Decimal(0)
+    return Decimal(f"{number:.9f}").normalize() + Decimal(0)
 
 
 def _explained(decay: Decay, states: States, spread_bar: float) -> str:
