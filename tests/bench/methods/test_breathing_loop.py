@@ -97,6 +97,7 @@ def test_it_bounds_positive_work_by_how_far_it_could_grow() -> None:
     assert float(value.high or 0) == pytest.approx(0.2 + np.hypot(grown, error), abs=2e-4)
     # Half a millibar less makes the effort 3.515625 mbar L instead of 3.
     assert float(external.high or 0) == pytest.approx(0.12 + np.hypot(0.020625, 0.6 * error), abs=2e-4)
+    assert float(external.low or 0) == pytest.approx(0.12 - np.hypot(0.020625, 0.6 * error), abs=2e-4)
 
 
 @pytest.mark.parametrize("instrument", [None, Instrument(range_high=Decimal(50))])
