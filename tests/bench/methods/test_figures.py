@@ -21,7 +21,7 @@ def after_purge(level_bar: Floats) -> Trace:
 def test_it_works() -> None:
     # Eleven readings in 5 s: 2 * sqrt((1.2533 * 0.02887)^2 / 11 + 0.1^2 / 12 + 0.02^2) = 0.07355.
     known = Instrument(Decimal("0.1"), Decimal(16), Decimal("0.02"))
-    figures = measure(after_purge(np.full(360, 9.5)), known).figures
+    figures = measure(after_purge(np.full(360, 9.5, np.float64)), known).figures
 
     assert (figures.steps_are_coarse, figures.noise_bar) == (True, Decimal("0.02887"))
     assert figures.lock_up_bar == Estimate(Decimal("9.500"), Decimal("9.426"), Decimal("9.574"))
@@ -58,7 +58,7 @@ def test_it_asks_more_of_a_gauge_with_a_known_end_to_call_it_stuck(
 ) -> None:
     # Scattered over the steps of 0.1 bar by 0.1 and cut at 9.5: more than half a step and less than a whole one.
     scatter = np.random.default_rng(1).normal(0.0, 0.1, len(TIMES))
-    shown_bar = np.round(np.minimum(9.5 + scatter, 9.5), 1)
+    shown_bar = np.asarray(np.round(np.minimum(9.5 + scatter, 9.5), 1), np.float64)
     figures = measure(after_purge(shown_bar), Instrument(range_high=range_high)).figures
 
     assert (figures.clipped_bar is not None) is stuck

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -18,7 +19,7 @@ MOVED = (
 )
 
 
-def said(**figures: object) -> list[str]:
+def said(**figures: Any) -> list[str]:
     """What is said beside what is always said."""
     found = cautions_of(replace(SOUND, **figures), [])
     assert found[-1] == AT_THE_SURFACE

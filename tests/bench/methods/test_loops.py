@@ -279,10 +279,10 @@ def test_flow_is_beyond_reason_from_a_hundred_on() -> None:
 @pytest.mark.parametrize(("distinct", "step"), [(7, 0.0), (8, 0.1)])
 def test_eight_readings_that_differ_show_the_sensor_s_step(distinct: int, step: float) -> None:
     # Rounding of binary numbers is no step.
-    pressures = 0.1 * np.resize(np.arange(distinct), 200)
+    pressures = np.asarray(0.1 * np.resize(np.arange(float(distinct)), 200))
     if distinct == 8:
         pressures[8::8] += 1e-12
-    volumes = 1.25 * (1 - np.cos(np.arange(200) * 2 * np.pi / 199))
+    volumes = np.asarray(1.25 * (1 - np.cos(angles(199))))
     assert from_volumes(volumes, pressures).resolution_mbar == pytest.approx(step)
 
 

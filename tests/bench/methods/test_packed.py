@@ -55,7 +55,7 @@ def body_of(packed: bytes) -> bytes:
 
 def short(*numbers: float) -> list[float]:
     """As they are once cut to four bytes."""
-    return np.array(numbers, np.float32).astype(np.float64).tolist()
+    return [float(each) for each in np.array(numbers, np.float32)]
 
 
 @pytest.mark.parametrize(

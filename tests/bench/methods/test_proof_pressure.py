@@ -76,6 +76,6 @@ def test_it_takes_figures_up_to_their_bounds(key: str, low: str, high: str) -> N
     held = {"working": "20", "reached": "3000", "left": "0", "held": "5"}
     for figure in (low, high):
         judge(COMPUTATION, held | {key: figure})
-    for figure in (Decimal(low) - Decimal("0.01"), Decimal(high) + Decimal("0.01")):
+    for beyond in (Decimal(low) - Decimal("0.01"), Decimal(high) + Decimal("0.01")):
         with pytest.raises(BadFigures, match=f"is to be {low} to {high}"):
-            judge(COMPUTATION, held | {key: str(figure)})
+            judge(COMPUTATION, held | {key: str(beyond)})
