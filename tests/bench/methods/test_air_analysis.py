@@ -62,6 +62,15 @@ def test_it_reads_an_odour_by_the_words_of_the_table(table: str, odour: str, ver
     assert told is (verdict is not Verdict.WITHIN)
 
 
+@pytest.mark.parametrize(
+    ("odour", "for_a_person"), [("slight", True), ("marked", False), ("no odour", False)]
+)
+def test_it_leaves_to_a_person_what_words_leave_open(odour: str, for_a_person: bool) -> None:
+    said = judge(SHEET | {"odour": odour}).decisions["odour"].sentence
+    assert said.endswith("no significant odour. Whether it is that is for a person to judge.") is for_a_person
+    assert said.startswith(f"Odour, {odour}, is ")
+
+
 def test_it_takes_the_limit_of_the_plan_before_that_of_the_table() -> None:
     own = [of_plan("carbon monoxide", "ppm", "0.5"), of_plan("hydrocarbons", "ppm", "10")]
     found = judge(SHEET | {"hydrocarbons": "3"}, own)
