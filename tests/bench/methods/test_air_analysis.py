@@ -122,6 +122,7 @@ def test_it_asks_for_no_pressure_where_no_limit_hangs_on_it() -> None:
     ("where", "bar", "holds"),
     [
         (OUTLET, None, False),
+        (OUTLET, "100", False),
         (CYLINDER, None, False),
         (CYLINDER, "39.9", False),
         (CYLINDER, "40", True),
@@ -133,6 +134,28 @@ def test_a_row_holds_where_it_says_both_pressures_included(where: str, bar: str 
     row = AirRow("water", high="50", where=CYLINDER, from_bar=Decimal(40), to_bar=Decimal(200))
 
     assert row.applies(where, None if bar is None else Decimal(bar)) is holds
+
+
+def test_a_row_for_the_outlet_holds_for_no_cylinder() -> None:
+    assert AirRow("water", high="25", where=OUTLET).applies(OUTLET, Decimal(100))
+    assert not AirRow("water", high="25", where=OUTLET).applies(CYLINDER, None)
+
+
+@pytest.mark.parametrize(
+    ("table", "where", "bar", "most"),
+    [
+        (EN, OUTLET, "300", "25"),
+        (EN, CYLINDER, "40", "50"),
+        (EN, CYLINDER, "200", "50"),
+        (EN, CYLINDER, "200.5", "35"),
+        (NORWAY, CYLINDER, "200", "50"),
+        (NORWAY, CYLINDER, "200.5", "30"),
+    ],
+)
+def test_the_limit_on_water_is_that_of_place_and_pressure(
+    table: str, where: str, bar: str, most: str
+) -> None:
+    assert TABLES[table].limits(where, Decimal(bar))["water"].high == Decimal(most)
 
 
 def test_a_row_open_to_one_side_holds_on_it() -> None:
