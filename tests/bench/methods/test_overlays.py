@@ -114,5 +114,8 @@ def test_a_loop_has_both_directions_of_at_most_ten_breaths() -> None:
 
     assert len(found.runs) == 2 * min(10, len(loop.breaths))
     assert all((np.diff(x) >= 0).all() for x, _ in found.runs)
+    # Either direction reaches from turn to turn, both included.
+    assert all((x[0], x[-1]) == pytest.approx((0.0, 2.5)) for x, _ in found.runs)
+    assert {len(x) for x, _ in found.runs} == {101}
     drawn = overlay([found], window_of([found], None, None), ("L", "mbar"))
     assert len(drawn.line.split("M")) == len(found.runs) + 1
