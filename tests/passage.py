@@ -60,7 +60,7 @@ class Passage:
         default_factory=dict
     )  # ending, and whether its place is filled
     verdicts: list[str] = field(default_factory=list)
-    received: bool = False
+    received: list[str] = field(default_factory=list)  # verdicts as received
     outcomes: list[str] = field(default_factory=lambda: [""])  # one a round
     signer: str = ""
     letters: list[int] = field(default_factory=list)
@@ -352,14 +352,15 @@ class Gear:
             self.on_hand -= lot
         return said
 
-    def test(self, role: str, phase: str, reading: str) -> Said:
+    def test(self, role: str, phase: str, reading: str, *, why: bool) -> Said:
         job = self.job
+        verdicts = job.verdicts if phase == "final" else job.received
         found = self.untouchable()
         found += [] if job.leg == {"as received": "cleared", "final": "testing"}[phase] else ["wrong-leg"]
+        found += ["why-again"] if set(verdicts) - {"inconclusive"} and not why else []
         said = answer(role, BENCH, found, 201)
         if said[0] == 201:
-            job.received = job.received or phase == "as received"
-            job.verdicts += [VERDICTS[reading]] if phase == "final" else []
+            verdicts.append(VERDICTS[reading])
         return said
 
     def agree(self, role: str, amount: int) -> Said:

@@ -261,10 +261,11 @@ class Bench:
         }  # fmt: skip
         self.send(said, role, f"jobs/{self.job}/parts/{key}", data)
 
-    def test(self, role: str, phase: str, reading: str) -> None:
-        said = self.gear.test(role, phase, reading)
+    def test(self, role: str, phase: str, reading: str, *, why: bool = False) -> None:
+        said = self.gear.test(role, phase, reading, why=why)
         instrument = str(self.house.instruments["pressure logger"].uid)
         data = {"phase": phase, "reading": reading, "unit": "bar", "instrument": instrument}
+        data["why_again"] = "It was set anew." if why else ""
         made = self.send(said, role, f"jobs/{self.job}/tests/supply", data)
         if said[0] == 201:
             assert made["verdict"] == VERDICTS[reading]

@@ -111,24 +111,32 @@ class Walk:
         key: str = "intermediate_pressure",
         role: str = "technician",
         phase: str = "final",
+        why: str = "",
     ) -> Any:
         with (TRACES / f"{name}.csv").open("rb") as file:
             data = {
                 "phase": phase,
+                "why_again": why,
                 "instrument": str(self.house.instruments["pressure logger"].uid),
                 "trace": file,
             }
             return self.api[role].post(f"jobs/{self.job}/tests/{key}", data, format="multipart")
 
-    def reading(self, key: str, reading: str, unit: str = "bar", role: str = "technician") -> Any:
+    def reading(
+        self, key: str, reading: str, unit: str = "bar", role: str = "technician", *, why: str = ""
+    ) -> Any:
         asked = self.row.plan.test(key)
         assert asked is not None
         instrument = self.house.instruments[asked.needs]
-        data = {"phase": "final", "instrument": str(instrument.uid)} | as_typed(asked, reading, unit)
+        data = {"phase": "final", "why_again": why, "instrument": str(instrument.uid)} | as_typed(
+            asked, reading, unit
+        )
         return self.api[role].post(f"jobs/{self.job}/tests/{key}", data)
 
-    def tests(self) -> None:
+    def tests(self, but: str = "") -> None:
         for asked in self.row.plan.tests:
+            if asked.key == but:
+                continue
             if asked.method == "intermediate pressure":
                 ok(self.trace(), 201)
             else:

@@ -18,6 +18,7 @@ from jobs.bench.methods.asked import Choice
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
 from jobs.bench.pages import asked_controls
+from jobs.bench.reads import why_again
 from jobs.bench.rules import asks_of
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
@@ -237,6 +238,15 @@ class TrayPartPage(JobPage):
         return self.back() + "#tray"
 
 
+def ask_why_again(form: Form, job: Job, asked: BenchTest | None, phase: str) -> None:
+    """The reason for doing a test again is asked for where one is needed, and nowhere else."""
+    needed = asked is not None and bool(why_again(job, asked, phase))
+    form.fields = [control for control in form.fields if needed or control.name != "why_again"]
+    for control in form.fields:
+        if control.name == "why_again":
+            control.required, control.may = True, ""
+
+
 def fitting(asked: BenchTest | None) -> QuerySet[Instrument]:
     """The instruments of the kind that a test needs."""
     return Instrument.objects.filter(kind=asked.needs if asked else "")
@@ -321,6 +331,7 @@ class Test(JobPage):
         said = ", ".join([*words, "or somebody else did it earlier"]).removeprefix("or ")
         form.fold((*seldom, *of_others, *LATER), f"{said[0].upper()}{said[1:]}")
         form.multipart = "trace" in wanted
+        ask_why_again(form, self.job(), asked, self.start()["phase"])
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

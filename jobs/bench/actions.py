@@ -41,6 +41,7 @@ def record_test(
     given: Given,
     source: Source,
     partner: Item | None = None,
+    why_again: str = "",
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> Attempt:
@@ -53,7 +54,7 @@ def record_test(
         job = locked(job)
         instant = now()
         who, when = done_by or by, done_at or instant
-        measuring = may_measure(job, asked, phase, source, partner, who, when)
+        measuring = may_measure(job, asked, phase, source, partner, who, when, why=why_again)
         refuse([*measuring.refusals, *judged.refusals])
         return _kept(
             job,
@@ -67,6 +68,7 @@ def record_test(
             instant,
             beside=measuring.beside,
             scope=measuring.scope,
+            why_again=why_again,
             by=by,
         )
 
@@ -84,6 +86,7 @@ def _kept(
     *,
     beside: list[dict[str, Any]],
     scope: str,
+    why_again: str,
     by: Person,
 ) -> Attempt:
     calibration = source.instrument.calibration_on(local_day(when)) if source.instrument else None
@@ -105,6 +108,7 @@ def _kept(
         picture=judged.picture,
         verdict=judged.result["verdict"],
         backs=len(backs(job)),
+        why_again=why_again,
         authorisation=scope,
         done_at=when,
         done_by=who,
@@ -115,7 +119,8 @@ def _kept(
     facts |= {"reading": given.reading, "unit": given.unit, "certificate": source.certificate}
     facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
     facts |= {"figures": sha256(canonical(given.figures)) if given.figures else ""}
-    write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts)
+    words = {"why again": why_again} if why_again else {}
+    write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts, words=words)
     if asked.method == thread_check.METHOD_NAME and row.verdict == Verdict.OUTSIDE:
         why = judged.result["decisions"][thread_check.THREADS]["sentence"]
         put_hold(by=by, job=job, kind=HoldKind.THREAD, why=why, cause=f"test:{asked.key}")

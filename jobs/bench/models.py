@@ -16,7 +16,7 @@ class Attempt(models.Model):
     `backs` is how often the job had gone back by then: a verdict counts until it goes back again. `beside` names the
     items it was done together with and how often each had been worked on by then: [{item, job, worked}]. An outside
     station's certificate stands in the place of our instrument; `by_eye`: the plan asks for neither. `trace` is packed:
-    `reads.stored_trace` gives its CSV.
+    `reads.stored_trace` gives its CSV. `why_again`: why it was done though an earlier verdict counted.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -37,6 +37,7 @@ class Attempt(models.Model):
     picture = models.JSONField(null=True)
     verdict = models.CharField(max_length=12, choices=[(v, v) for v in VERDICTS])
     backs = models.PositiveIntegerField()
+    why_again = models.CharField(max_length=200, blank=True)
     authorisation = models.CharField(max_length=200)
     done_at = models.DateTimeField()
     done_by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")

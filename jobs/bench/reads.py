@@ -16,7 +16,7 @@ from jobs.bench.methods.records import instrument_from, limit_from
 from jobs.bench.methods.units import convert, parse_reading
 from jobs.bench.methods.verdicts import Instrument as Facts
 from jobs.bench.models import Attempt
-from jobs.bench.rules import Other, Tried, beside_refusals, phase_refusals, untested
+from jobs.bench.rules import Other, Tried, again_refusals, beside_refusals, phase_refusals, untested
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
@@ -121,10 +121,23 @@ def asked_for(job: Job, key: str) -> BenchTest:
     return asked
 
 
+def why_again(job: Job, asked: BenchTest, phase: str, why: str = "") -> list[Refusal]:
+    """Whether a reason is missing for doing a test once more."""
+    return again_refusals(asked, phase, as_tried(job, attempts(job)), why)
+
+
 def may_measure(
-    job: Job, asked: BenchTest, phase: str, source: Source, partner: Item | None, who: Person, when: datetime
+    job: Job,
+    asked: BenchTest,
+    phase: str,
+    source: Source,
+    partner: Item | None,
+    who: Person,
+    when: datetime,
+    *,
+    why: str,
 ) -> Measuring:
-    """Whether a test may be done on a job, whatever is then measured."""
+    """Whether a test may be done on a job, whatever is then measured; `why` it is done once more."""
     scope, unauthorised = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
     others = beside(job, asked, partner)
     found = [
@@ -134,6 +147,7 @@ def may_measure(
         *phase_refusals(phase, job.leg),
         *_source_refusals(asked, source, local_day(when)),
         *beside_refusals(asked, job.item.label, others.partner, others.rest),
+        *why_again(job, asked, phase, why),
     ]
     return Measuring(found, scope, others.facts)
 

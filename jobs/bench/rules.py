@@ -111,6 +111,22 @@ def beside_refusals(
     return found
 
 
+def again_refusals(test: BenchTest, phase: str, attempts: Sequence[Tried], why: str) -> list[Refusal]:
+    """Whoever takes the place of a verdict that counts says why; one that was inconclusive asked for it itself.
+
+    Where every attempt counts none takes another's place.
+    """
+    earlier = [
+        a.verdict
+        for a in attempts
+        if (a.key, a.phase) == (test.key, phase) and a.counts and a.verdict != Verdict.INCONCLUSIVE
+    ]
+    if why or test.repeat == "all" or not earlier:
+        return []
+    said = f"{test.title}: an attempt {phase} counts already, {earlier[-1]}. Say why it is done again."
+    return [Refusal("why-again", said, "why_again")]
+
+
 def untested(plan: Plan, attempts: Sequence[Tried]) -> list[Refusal]:
     """Tests of the plan without a counting final verdict within: by the repeat policy the last or every one counts."""
     return [refusal for test in plan.tests for refusal in test_refusals(test, attempts)]

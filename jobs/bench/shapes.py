@@ -19,6 +19,14 @@ from shop.instruments.reads import instruments
 READ_IN = ("bar", "mbar", "kPa", "psi", "inH2O", "cmH2O", "N_m", "percent")
 
 
+def why_again() -> serializers.CharField:
+    """A field for the reason of an attempt that takes the place of one that counts."""
+    return serializers.CharField(
+        max_length=200, required=False, allow_blank=True, default="", label="Why it is done again",
+        help_text="An earlier verdict counts so far. It stays in the record, and this beside it. No names of people.",
+    )  # fmt: skip
+
+
 class MeasuredIn(Shape):
     """What a measurement begins with, typed in, sent as a file or logged live."""
 
@@ -38,6 +46,7 @@ class MeasuredIn(Shape):
         default=None,
         label="Tested together with",
     )
+    why_again = why_again()
 
 
 class TestIn(MeasuredIn, WorkIn):
@@ -83,7 +92,7 @@ def measured(data: dict[str, Any]) -> dict[str, Any]:
     figures = {key: text for key, text in data["figures"].items() if text.strip()}
     given = Given(data["reading"], data["unit"], data["trace"] or b"", data["finding"], figures)
     source = Source(data["instrument"], data["station"], data["certificate"])
-    rest = {name: data[name] for name in ("phase", "partner", "done_by", "done_at")}
+    rest = {name: data[name] for name in ("phase", "partner", "why_again", "done_by", "done_at")}
     return rest | {"given": given, "source": source}
 
 
@@ -106,5 +115,6 @@ class AttemptOut(serializers.ModelSerializer[Attempt]):
             "figures",
             "verdict",
             "result",
+            "why_again",
             "done_at",
         ]

@@ -42,15 +42,17 @@ def begin(
     columns: str = "",
     instrument: Instrument | None = None,
     partner: Item | None = None,
+    why_again: str = "",
 ) -> Logging:
     """Begin to log one test of a job; what would refuse its attempt refuses it here already."""
     require(by, Can.TEST)
     asked = asked_for(job, key)
     with transaction.atomic():
         job, at = locked(job), now()
+        measuring = may_measure(job, asked, phase, Source(instrument), partner, by, at, why=why_again)
         refuse(
             [
-                *may_measure(job, asked, phase, Source(instrument), partner, by, at).refusals,
+                *measuring.refusals,
                 *_columns_refusals(asked, columns),
                 *_open_refusals(job, asked),
             ]
@@ -64,6 +66,7 @@ def begin(
             backs=len(backs(job)),
             instrument=instrument,
             partner=partner,
+            why_again=why_again,
             columns=columns or logged.headings[0],
             at=at,
             by=by,
@@ -130,8 +133,11 @@ def _same(row: Logging, n: int, lines: bytes) -> Chunk:
     return chunk
 
 
-def end(*, by: Person, logging: Logging, chunks: int | None = None) -> Attempt:
-    """End a logging: its chunks joined are the file of an attempt, judged and refused as an uploaded one would be."""
+def end(*, by: Person, logging: Logging, chunks: int | None = None, why_again: str = "") -> Attempt:
+    """End a logging: its chunks joined are the file of an attempt, judged and refused as an uploaded one would be.
+
+    `why_again` is for an attempt that came to count while it was logged.
+    """
     require(by, Can.TEST)
     job, sent = logging.job, list(logging.chunks.order_by("n"))
     went_back = len(backs(job)) != logging.backs
@@ -146,6 +152,7 @@ def end(*, by: Person, logging: Logging, chunks: int | None = None) -> Attempt:
             given=Given(trace=file_of(logging.columns, [bytes(each.lines) for each in sent])),
             source=Source(logging.instrument),
             partner=logging.partner,
+            why_again=why_again or logging.why_again,
             done_by=logging.by,
             done_at=sent[-1].at,
         )

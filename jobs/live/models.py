@@ -27,6 +27,7 @@ class Logging(models.Model):
     instrument = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
     partner = models.ForeignKey(Item, null=True, on_delete=models.PROTECT, related_name="+")
     columns = models.CharField(max_length=60)
+    why_again = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     state = models.CharField(max_length=12, choices=pairs(State), default=State.OPEN.value)

@@ -9,15 +9,14 @@ from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 from django.urls import path, reverse
 
-from jobs.advance.pages import JobPage, calibrated, fitting
+from jobs.advance.pages import JobPage, ask_why_again, calibrated, fitting
 from jobs.advance.reads import partners
 from jobs.bench.methods import METHODS
 from jobs.live import actions
 from jobs.live.models import Logging
 from jobs.live.reads import loggings, so_far
 from jobs.live.rules import State
-from jobs.live.shapes import LoggingIn, ThrowAwayIn
-from shop.api.shapes import Nothing
+from jobs.live.shapes import EndIn, LoggingIn, ThrowAwayIn
 from shop.catalogue.rules import BenchTest
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -59,6 +58,7 @@ class Begin(JobPage):
         for control in form.fields:
             if control.name == "instrument" and asked and asked.needs:
                 control.required, control.may = True, ""
+        ask_why_again(form, self.job(), asked, self.start()["phase"])
         return form
 
     def back(self) -> str:
@@ -107,11 +107,17 @@ class OfLogging(FormPage):
 
 
 class End(OfLogging):
-    takes, title, button = Nothing, "End this logging", "End it and judge"
+    takes, title, button = EndIn, "End this logging", "End it and judge"
     lead = "What has come is judged and kept as an attempt."
 
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form, row = super().form(*args, **kwargs), self.logging()
+        form.fields = [control for control in form.fields if control.name != "chunks"]
+        ask_why_again(form, row.job, row.job.plan.test(row.key), row.phase)
+        return form
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        return reverse("attempt", args=[actions.end(by=self.by, logging=self.logging()).uid])
+        return reverse("attempt", args=[actions.end(by=self.by, logging=self.logging(), **data).uid])
 
 
 class ThrowAway(OfLogging):

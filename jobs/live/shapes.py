@@ -5,7 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.methods import METHODS
-from jobs.bench.shapes import MeasuredIn
+from jobs.bench.shapes import MeasuredIn, why_again
 from jobs.live.models import Chunk, Logging
 from jobs.live.rules import LONGEST_CHUNK
 from shop.api.shapes import Shape, uid_of
@@ -40,6 +40,7 @@ class EndIn(Shape):
         default=None,
         help_text="How many were sent, so that none is missing unseen.",
     )
+    why_again = why_again()
 
 
 class ThrowAwayIn(Shape):
@@ -59,7 +60,7 @@ class LoggingOut(serializers.ModelSerializer[Logging]):
     class Meta:
         model = Logging
         fields = [
-            *("uid", "job", "key", "phase", "instrument", "columns", "at", "state"),
+            *("uid", "job", "key", "phase", "instrument", "columns", "why_again", "at", "state"),
             *("chunks", "attempt", "reason", "closed_at"),
         ]
 

@@ -140,6 +140,7 @@ def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dic
         "counts": counts,
         "verdict": row.verdict,
         "reading": row.reading,
+        "why_again": row.why_again,
         "unit": row.unit,
         "typed": [list(each) for each in typed(row)],
         "result": row.result,

@@ -182,6 +182,8 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     elif not test["counts"]:
         counts = "; it no longer counts: the job went back, the item beside it was worked on or the instrument was found bad since"
     facts: list[tuple[str, Cell]] = [("verdict", Bold(f"{test['verdict']}{counts}"))]
+    if test.get("why_again"):
+        facts.append(("done again", test["why_again"]))
     if test["reading"]:
         facts.append(("reading", Bold(f"{test['reading']} {symbol(test['unit'])}")))
     facts += (

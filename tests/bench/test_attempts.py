@@ -15,7 +15,7 @@ from shop.instruments.actions import calibrate
 from shop.workshop.reads import at, now, today
 from tests.conftest import TRACES, Api, House
 from tests.plans import document
-from tests.rows import codes, nothing_changes, pointers, said, sentences
+from tests.rows import codes, nothing_changes, pointers, said, send, sentences
 from tests.walk import Walk, ok
 
 
@@ -34,7 +34,7 @@ def test_it_keeps_a_verdict_that_then_stops_the_sign_off(
 ) -> None:
     walk = Walk(house, api).to("testing")
     walk.tests()
-    assert ok(walk.trace(name), 201)["verdict"] == verdict
+    assert ok(walk.trace(name, why="The hose moved."), 201)["verdict"] == verdict
 
     with nothing_changes():
         answer = walk.sign()
@@ -45,21 +45,50 @@ def test_it_keeps_a_verdict_that_then_stops_the_sign_off(
 def test_it_lets_a_later_attempt_count_where_the_plan_says_last(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("testing")
     walk.tests()
-    ok(walk.trace("creep_0p10"), 201)
-    ok(walk.trace("creep_0p02"), 201)
+    ok(walk.trace("creep_0p10", why="The hose moved."), 201)
+    ok(walk.trace("creep_0p02", why="The filter was seated anew."), 201)
 
     ok(walk.sign(), 201)
 
     assert Attempt.objects.filter(key="intermediate_pressure").count() == 3
 
 
+def test_it_asks_why_where_a_verdict_counts_already(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk, why = Walk(house, api).to("testing"), "The gauge <stood> crooked."
+    page = f"/jobs/{walk.job}/tests/low_supply"
+    assert "Why it is done again" not in said(pages["technician"].get(page), 200)
+    ok(walk.reading("low_supply", "10.4"), 201)
+
+    with nothing_changes():
+        answer = walk.reading("low_supply", "9.42")
+        sent = {"phase": "final", "reading": "9.42", "unit": "bar"}
+        gauge = {"instrument": str(house.instruments["pressure logger"].uid)}
+        refused = send(pages["technician"], page, sent | gauge)
+    assert sentences(answer) == [
+        "Lock-up at 50 bar: an attempt final counts already, outside. Say why it is done again."
+    ]
+    assert answer.json()["errors"][0]["pointer"] == "/why_again"
+    assert sentences(answer)[0] in said(refused)
+    assert "Why it is done again" in said(pages["technician"].get(page), 200)
+
+    assert ok(walk.reading("low_supply", "9.42", why=why), 201)["why_again"] == why
+    assert [row.why_again for row in Attempt.objects.order_by("pk")] == ["", why]
+    assert why in said(pages["technician"].get(f"/jobs/{walk.job}"), 200)
+    ok(walk.move("rebuilding", reason="The spring sat askew."))
+    walk.steps("rebuilding")
+    ok(walk.move("testing"))
+    ok(walk.reading("low_supply", "9.42"), 201)  # the earlier ones no longer count
+
+
 def test_it_judges_a_typed_reading(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("testing")
 
     assert ok(walk.reading("low_supply", "9.42"), 201)["verdict"] == "within"
-    assert ok(walk.reading("low_supply", "10.4"), 201)["verdict"] == "outside"
-    assert ok(walk.reading("low_supply", "10.000"), 201)["verdict"] == "inconclusive"
-    assert ok(walk.reading("low_supply", "136.6", "psi"), 201)["verdict"] == "within"
+    assert ok(walk.reading("low_supply", "10.4", why="Read anew."), 201)["verdict"] == "outside"
+    assert ok(walk.reading("low_supply", "10.000", why="Read anew."), 201)["verdict"] == "inconclusive"
+    assert ok(walk.reading("low_supply", "136.6", "psi", why="Read anew."), 201)["verdict"] == "within"
 
 
 def test_it_refuses_an_instrument_of_another_kind(house: House, api: dict[str, Api]) -> None:
@@ -148,8 +177,8 @@ def test_it_takes_zero_and_a_reading_below_zero_where_the_plan_expects_one(
     lead, model = house.people["lead"], house.models["first_stage"]
     Job.objects.update(plan_version=issue_plan(by=lead, model=model, key="overhaul", document=made))
 
-    assert ok(walk.reading("supply_drop", "-0.2"), 201)["verdict"] == "within"
-    assert ok(walk.reading("supply_drop", "-0.7"), 201)["verdict"] == "outside"
+    assert ok(walk.reading("supply_drop", "-0.2", why="By another plan."), 201)["verdict"] == "within"
+    assert ok(walk.reading("supply_drop", "-0.7", why="By another plan."), 201)["verdict"] == "outside"
 
 
 def test_it_keeps_the_last_day_of_the_calibration_that_covered_the_test(
@@ -272,7 +301,7 @@ def test_it_leads_on_to_the_next_test_and_then_to_the_sign_off(
     house: House, api: dict[str, Api], pages: dict[str, Any]
 ) -> None:
     walk = Walk(house, api).to("testing")
-    first = ok(walk.trace(), 201)
+    first = ok(walk.trace("short_noisy"), 201)
 
     page = said(pages["technician"].get(f"/attempts/{first['uid']}"), 200)
     assert f'href="/jobs/{walk.job}/tests/low_supply">Next: ' in page

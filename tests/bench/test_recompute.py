@@ -46,8 +46,8 @@ def attempts(house: House, api: dict[str, Api]) -> None:
     """An attempt of everything that a method takes: a trace, readings in two units, figures, a finding."""
     walk = Walk(house, api).to("testing")
     walk.tests()
-    ok(walk.reading("low_supply", "136.6", "psi"), 201)
-    ok(walk.trace("short_noisy"), 201)
+    ok(walk.reading("low_supply", "136.6", "psi", why="Read anew."), 201)
+    ok(walk.trace("short_noisy", why="Logged anew."), 201)
     gauge = brought(house, api, "submersible_gauge", "submersible_gauge", "master gauge", "bar", "0.5")
     ok(tried(gauge, "accuracy", GAUGE, "master gauge"), 201)
     finding = next(test.key for test in gauge.row.plan.tests if test.method == "finding")

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.verdicts import Rule
-from jobs.bench.rules import Tried, limit_of, phase_refusals, untested
+from jobs.bench.rules import Tried, again_refusals, limit_of, phase_refusals, untested
 from jobs.flow.rules import Leg
 from tests.plans import plan
 
@@ -62,6 +62,34 @@ def test_it_works(repeat: str, verdicts: list[str], found: str) -> None:
 
 def test_it_asks_for_every_test_of_the_plan() -> None:
     assert [refusal.code for refusal in untested(plan(), tried("within"))] == ["not-tested", "not-tested"]
+
+
+@pytest.mark.parametrize(
+    ("repeat", "verdicts", "why", "found"),
+    [
+        ("last", [], "", ""),
+        ("last", ["within"], "", "within"),
+        ("last", ["outside", "pass"], "", "pass"),
+        ("last", ["within"], "Read anew.", ""),
+        ("last", ["inconclusive"], "", ""),
+        ("last", ["reject", "inconclusive"], "", "reject"),
+        ("last", ["within-"], "", ""),
+        ("last", ["r:within"], "", ""),
+        ("last", ["other:within"], "", ""),
+        ("all", ["outside"], "", ""),
+    ],
+)
+def test_it_asks_why_a_verdict_that_counts_is_replaced(
+    repeat: str, verdicts: list[str], why: str, found: str
+) -> None:
+    test = replace(PLAN.tests[0], repeat=repeat)
+    said = f"Lock-up at 50 bar: an attempt final counts already, {found}. Say why it is done again."
+
+    refusals = again_refusals(test, "final", tried(*verdicts), why)
+
+    assert [(each.code, each.sentence, each.pointer) for each in refusals] == (
+        [("why-again", said, "why_again")] if found else []
+    )
 
 
 @pytest.mark.parametrize("leg", list(Leg))

@@ -35,7 +35,7 @@ REASONS = {
     "already-there", "by-itself", "done-before", "gone", "held-customer", "held-evidence",
     "held-other", "job-ended", "letters-missing", "lifted-before", "must-renew", "no-technician", "not-a-working-leg",
     "not-here", "not-next", "not-signed-off", "not-tested", "nothing-ready", "open-job", "plan-withdrawn",
-    "reason-missing", "second-missing", "step-open", "words-missing", "wrong-leg", "wrong-secret",
+    "reason-missing", "second-missing", "step-open", "why-again", "words-missing", "wrong-leg", "wrong-secret",
 }  # fmt: skip
 
 HANDS = (
@@ -161,7 +161,7 @@ def end_part(bench: Bench, some: Some) -> None:
 
 
 def run_test(bench: Bench, some: Some) -> None:
-    bench.test(some(HANDS), some(["as received", "final"]), some(sorted(VERDICTS)))
+    bench.test(some(HANDS), some(["as received", "final"]), some(sorted(VERDICTS)), why=some(OFTEN))
 
 
 DO = [

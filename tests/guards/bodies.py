@@ -58,8 +58,8 @@ LOG = Entry(
 )
 CHUNK = {"samples": "9000.0,9.50\n9000.1,9.51"}
 THROW_AWAY = Entry(Can.TEST, "logging", body={"reason": "The hose came off."})
-TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}}
-TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1"}
+TEST = {"phase": "final", "instrument": "@gauge", "figures": {"first": "3.1"}, "why_again": "Set anew."}
+TEST_PAGE = {"phase": "final", "instrument": "@gauge", "figures.first": "3.1", "why_again": "Set anew."}
 SIGN = {"outcome": "failed", "words": "It breathes wet.", "secret": SECRET}
 COLLECT = {"collector": "Maja Lindqvist", "acknowledged": True}
 INVITED = {"name": "Sela Brandt", "email": "sela@aldermouth.example", "roles": ["counter"]}

@@ -157,7 +157,7 @@ def grow(world: World) -> None:
         declined(world, one_more_line(world, "signed", n))
         one_more_visit(world, n + 10)
         one_more_doubt(world, n)
-        ok(world.walks["testing"].reading("exhalation", "4.2", "mbar"), 201)
+        ok(world.walks["testing"].reading("exhalation", "4.2", "mbar", why="Once more."), 201)
     ok(world.walks["new"].go_ahead("2000.00"), 201)
     opened = world.walks["open"]
     for key in ("yoke", "spring", "diaphragm", "seat"):

@@ -8,7 +8,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.reads import stored_trace
 from jobs.live.models import Chunk, Logging
 from tests.conftest import TRACES, Api, House
-from tests.rows import codes, nothing_changes, pointers, said, sentences
+from tests.rows import codes, nothing_changes, pointers, said, send, sentences
 from tests.walk import Walk, ok
 
 HEADING, *LINES = (TRACES / "creep_0p02.csv").read_text().splitlines()
@@ -55,7 +55,7 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
 def test_it_works(walk: Walk) -> None:
     """It ends as the file would have."""
     ok(walk.trace(), 201)
-    logger = Logger(walk).begun().play()
+    logger = Logger(walk).begun(why_again="Now live.").play()
 
     body = ok(logger.end(chunks=7), 201)
 
@@ -189,6 +189,21 @@ def test_it_has_one_open_logging_of_a_test(walk: Walk) -> None:
     ok(logger.throw_away())
     Logger(walk, "inspector").begun()
     assert [row.state for row in Logging.objects.order_by("pk")] == ["thrown away", "open"]
+
+
+def test_it_asks_why_where_a_verdict_came_to_count_meanwhile(walk: Walk, pages: dict[str, Any]) -> None:
+    logger = Logger(walk).begun().play()
+    ok(walk.trace("creep_0p10"), 201)
+    page = f"/loggings/{logger.uid}/end"
+
+    with nothing_changes():
+        assert codes(logger.end()) == ["why-again"]
+        assert "Why it is done again" in said(send(pages["technician"], page, {}))
+    send(pages["technician"], page, {"why_again": "The file was of another hose."})
+
+    assert [row.why_again for row in Attempt.objects.order_by("pk")] == ["", "The file was of another hose."]
+    with nothing_changes():
+        assert codes(Logger(walk).begin()) == ["why-again"]
 
 
 def test_it_refuses_to_begin_for_every_reason(walk: Walk) -> None:

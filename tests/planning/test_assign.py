@@ -104,7 +104,7 @@ def test_it_stops_the_work_when_an_authorisation_runs_out_midway(house: House, a
     tomorrow = now() + timedelta(days=1)
 
     with at(tomorrow), nothing_changes():
-        assert codes(walk.reading("low_supply", "9.42")) == ["not-authorised"]
+        assert codes(walk.reading("low_supply", "9.42", why="Once more.")) == ["not-authorised"]
         # Once as the one who signs, once as the technician whose job it is.
         assert codes(walk.sign()) == ["not-authorised", "not-authorised"]
 

@@ -102,7 +102,7 @@ def test_it_takes_the_attempt_that_counted_and_its_unit(walk: Walk) -> None:
     )
     Job.objects.update(plan_version=plan)
     for reading, unit in (("9.00", "mbar"), ("0.31", "kPa")):
-        ok(walk.reading("cracking", reading, unit), 201)
+        ok(walk.reading("cracking", reading, unit, why="Set anew."), 201)
     ok(walk.sign(**ALONE), 201)
 
     (series,) = drifting(walk.item)

@@ -72,13 +72,15 @@ def test_it_states_every_attempt_and_every_step_and_part_of_the_record(
 ) -> None:
     walk = Walk(house, api).to("testing")
     ok(walk.reading("low_supply", "10.4"), 201)
-    walk.tests()
+    ok(walk.reading("low_supply", "9.42", why="The gauge stood crooked."), 201)
+    walk.tests(but="low_supply")
     ok(walk.sign(), 201)
 
     text, kept = text_of(record(api)), json.loads(SignOff.objects.get().record)
 
     assert "reading 10.4 bar" in text
     assert "verdict outside" in text
+    assert "done again The gauge stood crooked." in text
     assert len(kept["tests"]) == 4
     assert text.count("verdict within") == 3
     assert [step["title"] in text for step in kept["steps"]] == [True] * 8

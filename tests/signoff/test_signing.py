@@ -181,7 +181,7 @@ def test_it_refuses_a_wrong_secret_on_the_page_and_never_shows_it_again(
 
 
 def test_it_refuses_an_outside_verdict_on_the_page(tested: Walk, pages: dict[str, Any]) -> None:
-    ok(tested.trace("creep_0p10"), 201)
+    ok(tested.trace("creep_0p10", why="The hose moved."), 201)
     inspector = str(tested.house.people["inspector"].uid)
     data = {"outcome": "serviced", "secret": SECRET, "second": inspector, "second_secret": SECRET}
 

@@ -37,6 +37,7 @@ class Migration(migrations.Migration):
                 ('picture', models.JSONField(null=True)),
                 ('verdict', models.CharField(choices=[('within', 'within'), ('outside', 'outside'), ('inconclusive', 'inconclusive'), ('pass', 'pass'), ('reject', 'reject'), ('condemn', 'condemn')], max_length=12)),
                 ('backs', models.PositiveIntegerField()),
+                ('why_again', models.CharField(blank=True, max_length=200)),
                 ('authorisation', models.CharField(max_length=200)),
                 ('done_at', models.DateTimeField()),
                 ('recorded_at', models.DateTimeField()),

@@ -28,6 +28,7 @@ class Migration(migrations.Migration):
                 ('phase', models.CharField(choices=[('as received', 'as received'), ('final', 'final')], max_length=12)),
                 ('backs', models.PositiveIntegerField()),
                 ('columns', models.CharField(max_length=60)),
+                ('why_again', models.CharField(blank=True, max_length=200)),
                 ('at', models.DateTimeField()),
                 ('state', models.CharField(choices=[('open', 'open'), ('ended', 'ended'), ('thrown away', 'thrown away')], default='open', max_length=12)),
                 ('reason', models.CharField(blank=True, max_length=200)),
