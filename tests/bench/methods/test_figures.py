@@ -25,6 +25,8 @@ def test_it_works() -> None:
 
     assert (figures.steps_are_coarse, figures.noise_bar) == (True, Decimal("0.02887"))
     assert figures.lock_up_bar == Estimate(Decimal("9.500"), Decimal("9.426"), Decimal("9.574"))
+    # Between two samples, at the soonest at once.
+    assert figures.time_to_lock_up_s == Estimate(Decimal("0.50"), Decimal("0.00"), Decimal("0.50"))
 
 
 def test_steps_finer_than_the_noise_leave_it_as_it_was() -> None:
