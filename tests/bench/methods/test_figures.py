@@ -64,3 +64,13 @@ def test_it_asks_more_of_a_gauge_with_a_known_end_to_call_it_stuck(
     figures = measure(after_purge(shown_bar), Instrument(range_high=range_high)).figures
 
     assert (figures.clipped_bar is not None) is stuck
+
+
+def test_it_bounds_the_time_to_lock_up_by_the_samples_about_it() -> None:
+    # Stairs of ten samples: 0.07, 0.06 and 0.04 bar below the plateau, 0.023 below it; half a step is 0.015 bar.
+    levels = np.repeat([5.0, 9.40, 9.43, 9.44, 9.46, 9.477], 10)
+    trace = from_samples(TIMES, np.concatenate([levels, np.full(300, 9.5)]))
+    found = measure(trace, Instrument(Decimal("0.03"), Decimal(16))).figures.time_to_lock_up_s
+
+    # From 4.5 s, or 5 s at the soonest, to 14.5 s, and to 20 s and 25 s.
+    assert found == Estimate(Decimal("15.50"), Decimal("9.50"), Decimal("20.50"))

@@ -124,3 +124,8 @@ def test_it_always_shows_zero_pressure(offset_mbar: float) -> None:
     found = re.fullmatch(r"M54 ([\d.]+)H870", picture.mark)
     assert found
     assert 34 < float(found[1]) < 304
+
+
+def test_exhalation_is_drawn_from_the_least_volume_too() -> None:
+    picture = drawn(from_volumes(POLYGON_L, [0, -10, -6, -10, 0, 4, 10, 8, 0]))
+    assert picture.fit == "M54,169 135.6,72.6 462,48.5 788.4,120.8 870,169"
