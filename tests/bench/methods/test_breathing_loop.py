@@ -111,10 +111,13 @@ def test_it_has_no_interval_for_one_breath_of_an_unknown_instrument(instrument: 
     )
 
 
-def test_it_advises_more_breaths_where_the_instrument_is_known() -> None:
-    result = judge(polygon(), [Limit("work of breathing", "J_l", high=Decimal("1.54"))], SENSOR)
+@pytest.mark.parametrize(("quantity", "high"), [("work of breathing", "1.54"), ("inhalation work", "0.74")])
+def test_it_advises_more_breaths_where_the_instrument_is_known(quantity: str, high: str) -> None:
+    result = judge(polygon(), [Limit(quantity, "J_l", high=Decimal(high))], SENSOR)
     assert result.verdict is Verdict.INCONCLUSIVE
-    assert said(result).endswith("More breaths narrow the interval as far as the instrument allows.")
+    assert said(result, quantity).endswith(
+        "More breaths narrow the interval as far as the instrument allows."
+    )
 
 
 def test_it_judges_one_breath_by_its_value_where_the_limit_says_so() -> None:
