@@ -55,6 +55,7 @@ def test_it_works() -> None:
     assert (figures.breaths, figures.points_a_breath) == (5, 400)
     assert (figures.tidal_volume_l, figures.breaths_min) == (Decimal("2.500"), Decimal("25.00"))
     assert figures.values["minute volume"].value == Decimal("62.50")
+    assert figures.values["minute volume"].high == pytest.approx(Decimal("62.50"), abs=Decimal("0.05"))
     assert said(result).startswith("Work of breathing 1.57")
     assert said(result).endswith(" is within: limit at most 3.0 J/L.")
     assert result.warnings[-1] == AT_THE_SURFACE

@@ -103,6 +103,10 @@ def test_it_takes_the_quick_way_with_plain_decimals(rows: list[tuple[object, obj
             '{"t_s": [0, ' + "9" * 400 + '], "p_bar": [1, 2]}',
             "There are 2 readable samples; at least 30 are needed.",
         ),
+        (
+            listed(t_s=list(range(31)), p_bar=[9.5] * 30 + [1001]),
+            "Sample 31: pressure 1001 bar is beyond reason.",
+        ),
         (binary(ROWS[:29]), "There are 29 readable samples; at least 30 are needed."),
         (
             binary(ROWS) + b"x",

@@ -291,3 +291,9 @@ def test_it_takes_the_most_samples_and_not_one_more() -> None:
         from_volumes(np.zeros(200_000), np.zeros(200_000))
     with pytest.raises(UnreadableTrace, match="There are 200001 samples"):
         from_volumes(np.zeros(200_001), np.zeros(200_001))
+
+
+@pytest.mark.parametrize(("volumes", "pressures"), [(9, 8), (9, 10)])
+def test_there_is_one_pressure_for_each_sample(volumes: int, pressures: int) -> None:
+    with pytest.raises(UnreadableTrace, match="one pressure for each sample"):
+        from_volumes(np.zeros(volumes), np.zeros(pressures))

@@ -89,7 +89,7 @@ def test_it_refuses_what_cannot_be_meant(rows: str, said: str) -> None:
 
 
 def test_it_asks_for_two_supplies() -> None:
-    with pytest.raises(BadFigures):
+    with pytest.raises(BadFigures, match="2 to 100 lines"):
         slope("200 9.5")
 
 
