@@ -123,7 +123,9 @@ def open_workshop(options: argparse.Namespace, env: dict[str, str]) -> bool:
     command = "open_workshop" if options.empty else "demo"
     part = options.data / "sign-ins.part"
     if command == "demo" and not (options.data / "sign-ins.txt").exists():
-        say("Building an invented workshop with three years behind it; this takes two or three minutes ...")
+        say(
+            "Building an invented workshop with three years behind it; this takes two or three minutes, and no page answers before ..."
+        )
     with os.fdopen(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_TRUNC, 0o600), "wb") as lines:
         done = subprocess.run(
             [PYTHON, CHECKOUT / "manage.py", command, "--skip-checks"],  # migrate has just made them

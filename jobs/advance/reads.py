@@ -11,7 +11,7 @@ from jobs.bench.methods.published_limits import published_for
 from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
-from jobs.bench.rules import Tried, bound_of, signs, test_refusals
+from jobs.bench.rules import NO_ACCURACY, Tried, bound_of, knows_accuracy, signs, test_refusals
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -47,6 +47,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "step": _step_shown(plan, step, done, job) if step else None,
         "wrenches": Instrument.objects.filter(kind="torque wrench").order_by("code"),
         "tray": tray,
+        "use": flow.use_of_job(job),
         "pieces": sum(each["part"].count for each in tray),
         "loose": sum(each["part"].count for each in tray if each["open"]),
         "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
@@ -74,7 +75,10 @@ def rows(job: Job) -> dict[str, Any]:
     plan, done, ended = job.plan, done_steps(job), ended_parts(job)
     tried = attempts(job)
     open_tests = {test.key for test in plan.tests if test_refusals(test, as_tried(job, tried))}
+    use = flow.use_of_job(job)
     return {
+        "gas": use.gas,
+        "gas_rule": use.rule,
         "steps": [
             {
                 "n": plan.position(step),
@@ -224,7 +228,7 @@ def waits(job: Job) -> list[Refusal]:
     found = [*held_refusals(flow.held(job), following(job.legs, job.leg) or ""), *flow.withdrawn(job)]
     if job.leg == Leg.CHECKED_IN:
         return [*found, *flow.facts(job), *covered(job)]
-    found += flow.here(job)
+    found += [*flow.unfit_plan(job), *flow.here(job)]
     if job.leg == Leg.CLEARED:
         found += [*technician(job), *flow.emptied(job), *seen_as_received(job)]
     return found
@@ -258,6 +262,7 @@ def judged(job: Job, row: Attempt) -> dict[str, Any]:
         "rest": unlimited(row.result),
         "causes": causes(signs(row.result, row.key), job.item.model.kind),
         "traced": bool(method and method.logged),
+        "no_accuracy": "" if knows_accuracy(row.result) else NO_ACCURACY,
     }
     return {"asked": asked, "quantities": shown} | more
 

@@ -144,6 +144,14 @@ def test_refusals(test: BenchTest, attempts: Sequence[Tried]) -> list[Refusal]:
     return [Refusal("not-within", f"{test.title}: the verdict is {bad[-1]}.")] if bad else []
 
 
+NO_ACCURACY = "its accuracy is not on record, so the interval holds its step alone"
+
+
+def knows_accuracy(record: Mapping[str, Any]) -> bool:
+    """Whether a stored result's interval holds the accuracy of its instrument; True where no instrument enters it."""
+    return "instrument" not in record or bool((record["instrument"] or {}).get("standard_uncertainty"))
+
+
 def signs(record: Mapping[str, Any], key: str) -> set[Sign]:
     """What a stored result that is not within shows, by quantity and by the test's key: what advice answers to."""
     if record["verdict"] in GOOD:

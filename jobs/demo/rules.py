@@ -154,6 +154,12 @@ MODELS = [
 ]
 
 
+def parts_of(documents: list[dict[str, Any]], *, besides: set[str]) -> list[tuple[str, str]]:
+    """The stocked parts that plans renew, each once, and none of those that are known: number and name."""
+    parts = {part["renew"]: part["name"] for each in documents for part in each["parts"] if part["renew"]}
+    return sorted((number, name) for number, name in parts.items() if number not in besides)
+
+
 @dataclass(frozen=True)
 class Open:
     """A job of today: what, under which plan, on which leg, for how many days, how far, why it is held, what was said."""

@@ -128,7 +128,10 @@ def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
     if row.movement is None:
         return told
     lot = row.movement.lot
-    return told | {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"gas": row.gas, "gas_rule": row.gas_rule}
+    told |= {"overridden": row.overridden_words, "override": row.override, "lead": row.recorded_by.name}
+    return told
 
 
 def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dict[str, Any]:

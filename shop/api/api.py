@@ -135,6 +135,12 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
         case exceptions.ValidationError():
             status, errors = 400, flatten(error.detail)
             detail = f"{len(errors)} things are wrong." if len(errors) > 1 else "One thing is wrong."
+        case exceptions.NotAuthenticated():
+            status, detail = (
+                401,
+                "Send the header Authorization: Token, and one that was made on Your tokens.",
+            )
+            headers = {"WWW-Authenticate": "Token"}
         case exceptions.APIException():
             status, detail = error.status_code, str(error.detail)
             headers = {"WWW-Authenticate": "Token"} if status == 401 else {}
@@ -174,6 +180,13 @@ class Pages(CursorPagination):
         if cursor and cursor.position is not None and not re.fullmatch(r"[0-9]{1,18}", str(cursor.position)):
             raise exceptions.NotFound(self.invalid_cursor_message)
         return cursor
+
+    def get_page_size(self, request: Request) -> int | None:
+        """How many rows a page has; refused where it is no number from 1 on."""
+        given = request.query_params.get("limit", "1")
+        if not re.fullmatch(r"0*[1-9][0-9]{0,8}", given):
+            raise exceptions.ValidationError({"limit": ["A page has from 1 to 200 rows."]})
+        return super().get_page_size(request)
 
     def get_paginated_response_schema(self, schema: dict[str, Any]) -> dict[str, Any]:
         """A page as the OpenAPI document shows it; the library's own still speaks the dialect of OpenAPI 3.0."""
@@ -269,7 +282,11 @@ def key_of(request: Request) -> str:
     given = request.headers.get("Idempotency-Key", "").strip()
     if not KEY.fullmatch(given):
         raise exceptions.ValidationError(
-            {"Idempotency-Key": ['Send the header Idempotency-Key: "any-text".']}
+            {
+                "Idempotency-Key": [
+                    'Send a text of your own in quotes, at most 98 characters: Idempotency-Key: "order-1001".'
+                ]
+            }
         )
     return given.strip('"')
 

@@ -312,6 +312,9 @@ def _journal(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> No
 def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple[Token, str]:
     """A token of one's own with narrowed rights; the secret text is shown this once."""
     require(by, Can.KEEP_OWN_TOKENS)
+    if missing := sorted(set(scopes) - by.rights):
+        said = f"A token may do no more than you, who may not {', '.join(missing)}."
+        refuse([Refusal("beyond-you", said, "scopes")])
     if by.scopes is not None and (beyond := sorted(set(scopes) - set(by.scopes))):
         said = f"A token makes no token that may do more than itself: {', '.join(beyond)}."
         refuse([Refusal("beyond-token", said, "scopes")])

@@ -32,7 +32,9 @@ from shop.workshop.rules import Refusal, Refused
 def require(by: Actor, right: Can) -> None:
     """The first line of every action and read: PermissionDenied unless the actor has the right."""
     if not by.may(right):
-        raise PermissionDenied(f"You do not have the right to {right}.")
+        narrowed = isinstance(by, Person) and right in by.rights
+        said = "This token lacks the scope: make one that may" if narrowed else "You do not have the right to"
+        raise PermissionDenied(f"{said} {right}.")
 
 
 def secret_refusals(person: Person, secret: str, pointer: str = "secret") -> list[Refusal]:

@@ -61,6 +61,13 @@ class Headers:
         response.setdefault("X-Robots-Tag", "noindex")
         return response
 
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """A page that was only looked at while the database does not answer: 503, and whoever looks is told to wait."""
+        if not isinstance(error, OperationalError):
+            return None
+        log.exception("The database did not answer.")
+        return fault(request, status=503)
+
 
 def house(request: HttpRequest) -> dict[str, Any]:
     """What every template knows: the workshop, its zone and, for somebody signed in, the rooms."""
@@ -255,12 +262,12 @@ def too_many(request: HttpRequest) -> HttpResponse:
     return _problem(request, 429)
 
 
-def fault(request: HttpRequest) -> HttpResponse:
-    """500, as a page or as a problem; nothing of the fault is shown and the database is not asked again."""
+def fault(request: HttpRequest, status: int = 500) -> HttpResponse:
+    """500 or 503, as a page or as a problem; nothing of the fault is shown and the database is not asked again."""
     if request.path.startswith("/api/"):
-        return respond(500, TITLES[500][1])
-    page = render_to_string("web/problem.html", {"status": 500, "back_url": "/"})
-    return HttpResponse(page, status=500, headers={"Cache-Control": "no-store"})
+        return respond(status, TITLES[status][1])
+    page = render_to_string("web/problem.html", {"status": status, "back_url": "/"})
+    return HttpResponse(page, status=status, headers={"Cache-Control": "no-store"})
 
 
 def forged(request: HttpRequest, reason: str = "") -> HttpResponse:

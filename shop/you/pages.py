@@ -1,6 +1,6 @@
 """The front door, and the page about yourself: your words, sessions, tokens."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
@@ -16,6 +16,7 @@ from shop.staff.reads import require, watch_wrong_tries
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
 from shop.workshop.reads import now, today
+from shop.workshop.rules import Refused
 from shop.you.reads import own_sessions
 from shop.you.shapes import PasswordIn, SigningSecretIn, TokenIn
 
@@ -89,6 +90,9 @@ class Tokens(FormPage):
         "Make a token",
     )
 
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"scopes": [(right.value, right.value) for right in Can if right in self.by.rights]}
+
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.KEEP_OWN_TOKENS)
         return {"tokens": Token.objects.filter(user=self.by).order_by("-created"), "at": now()}
@@ -97,7 +101,10 @@ class Tokens(FormPage):
         shape = TokenIn(data=request.POST)
         if not shape.is_valid():
             return self.again(400, [], shape.errors)
-        _, secret = actions.make_token(by=self.by, **shape.validated_data)
+        try:
+            _, secret = actions.make_token(by=self.by, **shape.validated_data)
+        except Refused as refused:
+            return self.again(409, refused.refusals)
         return self.show(form=self.form(), title=self.title, secret=secret)
 
 

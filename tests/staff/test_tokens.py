@@ -60,14 +60,28 @@ def test_it_narrows_its_person(house: House) -> None:
     with nothing_changes():
         answer = post(client)
     assert codes(answer, 403) == []
-    assert answer.json()["detail"] == "You do not have the right to keep customers."
+    assert answer.json()["detail"] == "This token lacks the scope: make one that may keep customers."
 
 
-def test_it_never_widens_its_person(house: House) -> None:
-    _, secret = make_token(by=house.people["storekeeper"], label="all", scopes=[str(c) for c in Can], days=1)
+def test_it_never_widens_its_person(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    everything = {"label": "all", "scopes": [str(c) for c in Can], "days": 1}
 
     with nothing_changes():
-        assert post(bearing(secret)).status_code == 403
+        assert codes(api["storekeeper"].post("tokens", everything)) == ["beyond-you"]
+        refused = send(pages["storekeeper"], "/tokens", everything | {"scopes": ["sign off"]})
+    assert "A token may do no more than you, who may not sign off." in said(refused)
+    assert "sign off" not in said(pages["storekeeper"].get("/tokens"), 200)
+
+
+def test_it_loses_a_right_with_its_person(house: House) -> None:
+    storekeeper = house.people["storekeeper"]
+    row, secret = make_token(by=storekeeper, label="all", scopes=["see"], days=1)
+    Token.objects.filter(pk=row.pk).update(scopes=[str(c) for c in Can])
+
+    with nothing_changes():
+        answer = post(bearing(secret))
+    assert codes(answer, 403) == []
+    assert answer.json()["detail"] == "You do not have the right to keep customers."
 
 
 def test_it_cannot_make_another_token_with_more_rights(house: House) -> None:
@@ -80,7 +94,7 @@ def test_it_cannot_make_another_token_with_more_rights(house: House) -> None:
 
 def test_it_makes_no_token_that_may_do_more_than_itself(house: House) -> None:
     both = make_token(by=house.people["counter"], label="x", scopes=["see", "keep own tokens"], days=1)[1]
-    wanted = {"label": "more", "scopes": [str(c) for c in Can], "days": 30}
+    wanted = {"label": "more", "scopes": ["see", "keep customers"], "days": 30}
 
     with nothing_changes():
         answer = bearing(both).post("/api/v1/tokens", wanted, format="json")

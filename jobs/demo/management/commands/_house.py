@@ -20,7 +20,7 @@ from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person
-from shop.stock.actions import add_part, receive
+from shop.stock.actions import add_part, change_part, receive, state_fitness
 
 FIXTURES = settings.ROOT / "fixtures"
 ROLES = [
@@ -37,11 +37,13 @@ PARTS = [
     ("TH-401", "Poppet seat", "VMQ", "iso-2230-c"),
     ("TH-402", "Exhaust valve", "VMQ", "iso-2230-c"),
 ]
+SHEET = "sheet of the invented maker, 2nd edition"
 INSTRUMENTS = [
-    ("BG-3", "Pressure logger", "pressure logger", "bar", "0.01"),
-    ("MG-1", "Low-pressure gauge", "low-pressure gauge", "mbar", "0.05"),
-    ("TW-2", "Torque wrench 5 to 50 N·m", "torque wrench", "N_m", "0.5"),
+    ("BG-3", "Pressure logger", "pressure logger", "bar", "0.01", "25"),
+    ("MG-1", "Low-pressure gauge", "low-pressure gauge", "mbar", "0.05", "60"),
+    ("TW-2", "Torque wrench 5 to 50 N·m", "torque wrench", "N_m", "0.5", "50"),
 ]
+SCARCE = "SG-102"  # there are too few of it for the jobs that wait
 YEAR = 365
 
 
@@ -53,6 +55,7 @@ class House:
     people: dict[str, Person] = field(default_factory=dict)
     secrets: dict[str, str] = field(default_factory=dict)
     sign_ins: list[str] = field(default_factory=list)
+    documents: list[dict[str, Any]] = field(default_factory=list)
     models: dict[tuple[str, str], Model] = field(default_factory=dict)
     plans: dict[tuple[int, str], PlanVersion] = field(default_factory=dict)
     instruments: dict[str, Instrument] = field(default_factory=dict)
@@ -110,6 +113,7 @@ class House:
             )
             self.models[maker, kind] = model
             document = json.loads((documents / f"{plan}.json").read_text())
+            self.documents.append(document)
             if maker == "Tarnwell":
                 document["clock"]["months"] = 24
             self._issue(model, key, document)
@@ -123,10 +127,11 @@ class House:
 
     def _instruments(self) -> None:
         """Calibrated each year; the torque wrench runs out in a fortnight."""
-        for code, name, kind, unit, resolution in INSTRUMENTS:
+        for code, name, kind, unit, resolution, full_scale in INSTRUMENTS:
             row = add_instrument(
-                by=self.people["lead"], code=code, name=name, kind=kind, unit=unit, resolution=resolution
-            )
+                by=self.people["lead"], code=code, name=name, kind=kind, unit=unit, resolution=resolution,
+                full_scale=full_scale, accuracy="0.1",
+            )  # fmt: skip
             self.instruments[kind] = row
             last = self.day + timedelta(days=14 if kind == "torque wrench" else 110)
             for years in (3, 2, 1, 0):
@@ -137,17 +142,33 @@ class House:
                 )  # fmt: skip
 
     def stock(self) -> None:
-        """Lots of two ages for each part, one at its end and one past it."""
+        """Lots of two ages for each part with a life; of the other parts of the plans one lot, and of one too few."""
         keeper = self.people["storekeeper"]
         for number, name, material, rule in PARTS:
             part = add_part(
                 by=keeper, number=number, name=name, unit="piece", material=material, life_months=None,
                 life_source="", life_rule=rule,
             )  # fmt: skip
+            state_fitness(by=keeper, part=part, seen=1, fit_for=("air", "enriched air"), fit_source=SHEET)
             receive(by=keeper, part=part, number=f"{number}-A", cured=quarter(self.day, 4), quantity=120)
             if part.life_months:
                 old = quarter(self.day, part.life_months / 12)
                 receive(by=keeper, part=part, number=f"{number}-Z", cured=old, quantity=6)
+        for number, name in rules.parts_of(self.documents, besides={number for number, *_ in PARTS}):
+            part = add_part(
+                by=keeper,
+                number=number,
+                name=name,
+                unit="piece",
+                material="",
+                life_months=None,
+                life_source="",
+            )
+            scarce = number == SCARCE
+            receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 40)
+            if scarce:
+                levels = {"minimum": 4, "up_to": 24}
+                change_part(by=keeper, part=part, seen=1, size="", hardness="", bin="", **levels)
 
 
 def quarter(day: date, years: float) -> str:

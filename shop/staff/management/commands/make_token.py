@@ -6,7 +6,6 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from shop.staff.actions import make_token
 from shop.staff.models import Person
-from shop.staff.rules import Can
 
 
 class Command(BaseCommand):
@@ -20,7 +19,6 @@ class Command(BaseCommand):
         person = Person.objects.filter(email=options["email"]).first()
         if person is None:
             raise CommandError("Nobody signs in with that address.")
-        _, text = make_token(
-            by=person, label="made by command", scopes=[str(c) for c in Can], days=options["days"]
-        )
+        rights = sorted(right.value for right in person.rights)
+        _, text = make_token(by=person, label="made by command", scopes=rights, days=options["days"])
         self.stdout.write(text)
