@@ -12,7 +12,6 @@ from jobs.bench.methods.depth_gauges import COMPUTATION as TWO_DEPTH_GAUGES
 from jobs.bench.methods.depth_gauges import DEPTH_DIFFERENCE, DIFFERENCE
 from jobs.bench.methods.gauge_check import (
     CLASSES,
-    COMPUTATIONS,
     FALLING,
     HYSTERESIS,
     OF_ERROR,
@@ -21,10 +20,10 @@ from jobs.bench.methods.gauge_check import (
     ZERO,
     advice_on_full_scale,
 )
+from jobs.bench.methods.gauge_check import COMPUTATION as GAUGE
 from jobs.bench.methods.verdicts import Limit, Rule, Verdict
 from jobs.bench.methods.worked import judge
 
-GAUGE = COMPUTATIONS[0]
 # Computed: a gauge with a span of 300.
 NOMINAL = [0, 50, 100, 150, 200, 250, 300]
 UP = [0, 52, 103, 152, 201, 249, 298]

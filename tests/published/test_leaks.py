@@ -9,11 +9,11 @@ from fractions import Fraction
 import pytest
 from scipy.constants import R, zero_Celsius
 
-from jobs.bench.methods.leaks import COMPUTATIONS, MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
+from jobs.bench.methods.leaks import COMPUTATION as DECAY
+from jobs.bench.methods.leaks import MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
 from jobs.bench.methods.verdicts import Instrument, Limit, Verdict
 from jobs.bench.methods.worked import judge
 
-DECAY = COMPUTATIONS[0]
 STILL = {"minutes": "1", "start_temperature": "20", "end_temperature": "20", "volume": "0.1", "oxygen": "21"}
 
 

@@ -9,6 +9,8 @@ from jobs.bench.methods import (
     air_analysis,
     breathing_effort,
     breathing_loop,
+    bubbles,
+    depth_gauges,
     finding,
     function_list,
     gauge_check,
@@ -129,9 +131,11 @@ METHODS: dict[str, Method] = {
         _computed(supply_slope.COMPUTATION, "bar"),
         _computed(volumetric_expansion.COMPUTATION, "ml"),
         _computed(proof_pressure.COMPUTATION, "bar"),
-        *(_computed(each, "bar") for each in leaks.COMPUTATIONS),
+        _computed(leaks.COMPUTATION, "bar"),
+        _computed(bubbles.COMPUTATION, "bar"),
         # A laboratory's figures and an analyser's are of many units, so no instrument's facts are taken.
         replace(_computed(air_analysis.COMPUTATION, "percent"), judge=air_analysis.judge),
-        *(_computed(each, "bar" if each.name == "gauge check" else "m") for each in gauge_check.COMPUTATIONS),
+        _computed(gauge_check.COMPUTATION, "bar"),
+        _computed(depth_gauges.COMPUTATION, "m"),
     )
 }

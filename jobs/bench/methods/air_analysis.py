@@ -89,7 +89,7 @@ def judge(
     if where == CYLINDER and table.by_pressure and bar is None:
         said = "Filling pressure of the cylinder is missing: this table's limit on water hangs on it."
         raise BadFigures([("pressure", said)])
-    rows = table.limits(where, bar if where == CYLINDER else None)
+    rows = table.limits(where, bar)
     own = by_quantity_of(limits, QUANTITIES)
     asked = rows | own
     result = worked.judge(COMPUTATION, given, asked.values(), instrument)

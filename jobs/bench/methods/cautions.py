@@ -1,7 +1,5 @@
 """What a person should know about a trace beside its verdict."""
 
-from decimal import Decimal
-
 from jobs.bench.methods.figures import Figures
 from jobs.bench.methods.verdicts import plain
 
@@ -23,8 +21,9 @@ def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
     if figures.drops > 1:
         found.append(f"The pressure dropped {figures.drops} times; only the last recovery was judged.")
     if figures.left_again:
+        assert figures.unsettled_s is not None
         found.append(
-            f"The pressure had settled and left its band again, last {plain(figures.unsettled_s or Decimal(0))} s after "
+            f"The pressure had settled and left its band again, last {plain(figures.unsettled_s)} s after "
             "the purge. If nobody touched the set-up, that is a finding."
         )
     if figures.hunting is not None:
@@ -46,12 +45,13 @@ def cautions_of(figures: Figures, not_judged: list[str]) -> tuple[str, ...]:
 def _of_gaps(figures: Figures) -> list[str]:
     found = []
     if figures.longest_gap_s is not None:
-        found.append(f"Samples are missing: there is a gap of {plain(figures.longest_gap_s)} s.")
+        said = f"Samples are missing: there is a gap of {plain(figures.longest_gap_s)} s."
         if figures.window_start_s is not None and figures.window_end_s is not None:
-            found[0] += (
+            said += (
                 f" Creep was judged where none is missing, from {plain(figures.window_start_s)} to "
                 f"{plain(figures.window_end_s)} s."
             )
+        found.append(said)
     if figures.gap_across_recovery:
         found.append(
             "The gap lies across the purge or the recovery: only the longest time to lock up is known."

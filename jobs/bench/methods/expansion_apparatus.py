@@ -55,7 +55,7 @@ def gauge_error_psi(full_scale_psi: Decimal, accuracy_percent: Decimal) -> Decim
 
 def error_psi(figures: Mapping[str, Decimal]) -> Decimal | None:
     """The same from what was typed; None if it says nothing of the gauge."""
-    if GAUGE[0] not in figures:
+    if "gauge_full_scale" not in figures:
         return None
     return gauge_error_psi(*(figures[key] for key in GAUGE))
 
@@ -89,9 +89,9 @@ def warnings(figures: Mapping[str, Decimal], fault: str) -> Iterator[str]:
     """What the record should say of the apparatus."""
     if fault:
         yield f"Repeated after a fault of the apparatus: {fault}. That is done once, and never to rescue a cylinder."
-    if GAUGE[0] not in figures:
+    if "gauge_full_scale" not in figures:
         yield "The gauge's accuracy was not given: whether it may serve at this pressure is not known."
-    if CALIBRATED[0] not in figures:
+    if "calibrated_pressure" not in figures:
         yield "No check against the calibrated cylinder was given."
 
 
@@ -121,7 +121,7 @@ def _doubts_of_pressure(figures: Mapping[str, Decimal], fault: str) -> Iterator[
 
 
 def _doubts_of_gauge(figures: Mapping[str, Decimal]) -> Iterator[str]:
-    if GAUGE[0] not in figures:
+    if "gauge_full_scale" not in figures:
         return
     full_scale, accuracy = (figures[key] for key in GAUGE)
     smallest = smallest_test_psi(full_scale, accuracy)
@@ -135,7 +135,7 @@ def _doubts_of_gauge(figures: Mapping[str, Decimal]) -> Iterator[str]:
 
 def _doubts_of_calibration(figures: Mapping[str, Decimal]) -> Iterator[str]:
     """The calibrated cylinder has no tolerance for what it keeps (letter 07-0077)."""
-    if CALIBRATED[0] not in figures:
+    if "calibrated_pressure" not in figures:
         return
     pressure, expansion, pressure_read, expansion_read, permanent = (figures[key] for key in CALIBRATED)
     pairs = (("pressure", pressure, pressure_read), ("expansion", expansion, expansion_read))

@@ -10,7 +10,7 @@ breaks that, so it is advice. The instrument is the reference; its facts are in 
 from decimal import Decimal
 from fractions import Fraction
 
-from jobs.bench.methods import bounds, depth_gauges
+from jobs.bench.methods import bounds
 from jobs.bench.methods.asked import Ask, BadFigures, Choice, Figure, Rows, Typed
 from jobs.bench.methods.spreads import both, value_of
 from jobs.bench.methods.typed_reading import expanded_uncertainty
@@ -167,7 +167,4 @@ def _doubts(typed: Typed, rows: list[Row], instrument: Instrument | None) -> tup
 
 
 GAUGE_QUANTITIES = dict.fromkeys((RISING, FALLING, HYSTERESIS, ZERO, OF_ERROR, OF_HYSTERESIS), "percent")
-COMPUTATIONS = (
-    Computation("gauge check", "1", GAUGE_ASKS, GAUGE_QUANTITIES, gauge_check),
-    depth_gauges.COMPUTATION,
-)
+COMPUTATION = Computation("gauge check", "1", GAUGE_ASKS, GAUGE_QUANTITIES, gauge_check)

@@ -33,7 +33,7 @@ def find_hunting(times_s: Floats, residuals_bar: Floats) -> Hunting | None:
     A swing faster than half the sample rate shows at a wrong, lower frequency. Slower than three swings in the window is
     drift, not hunting.
     """
-    count = _quick(len(times_s))
+    count = quick(len(times_s))
     times_s, residuals_bar = times_s[:count], residuals_bar[:count]
     even_s = np.linspace(times_s[0], times_s[-1], count)
     even_bar = np.interp(even_s, times_s, residuals_bar)
@@ -58,7 +58,7 @@ def find_hunting(times_s: Floats, residuals_bar: Floats) -> Hunting | None:
     return Hunting(peak / (length * interval_s), amplitude_bar)
 
 
-def _quick(count: int) -> int:
+def quick(count: int) -> int:
     """The largest number up to `count` whose only prime factors are 2, 3 and 5, for which a transform is quick."""
     odd = [3**three * 5**five for three in range(12) for five in range(8) if 3**three * 5**five <= count]
     doubled: list[int] = [each << (count // each).bit_length() - 1 for each in odd]

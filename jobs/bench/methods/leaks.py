@@ -11,7 +11,7 @@ from decimal import Decimal
 from math import hypot
 from typing import NamedTuple
 
-from jobs.bench.methods import bounds, bubbles, gases
+from jobs.bench.methods import bounds, gases
 from jobs.bench.methods.asked import BadFigures, Figure, Typed
 from jobs.bench.methods.typed_reading import expanded_uncertainty
 from jobs.bench.methods.verdicts import Instrument
@@ -148,7 +148,7 @@ def _value(value: float, half: float | None, unit: str) -> Value:
 
 def _decimal(number: float) -> Decimal:
     """Nine places, so that differences of floats which should be none are none; never minus zero."""
-    return Decimal(f"{round(number, 9) + 0.0:.9f}").normalize() + Decimal(0)
+    return Decimal(f"{number:.9f}").normalize() + Decimal(0)
 
 
 def _explained(decay: Decay, states: States, spread_bar: float) -> str:
@@ -191,7 +191,4 @@ def _doubts(loss: Value, explained: str, typed: Typed, instrument: Instrument | 
 
 
 DECAY_QUANTITIES = {PRESSURE_LOSS: "bar_min", MASS_LOSS: "g_min", SURFACE_LOSS: "l_min"}
-COMPUTATIONS = (
-    Computation("pressure decay", "1", DECAY_ASKS, DECAY_QUANTITIES, pressure_decay),
-    bubbles.COMPUTATION,
-)
+COMPUTATION = Computation("pressure decay", "1", DECAY_ASKS, DECAY_QUANTITIES, pressure_decay)

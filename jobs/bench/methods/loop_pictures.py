@@ -32,7 +32,7 @@ def loop_picture(
     high = max([float(breath.pressures_mbar.max()) for breath in breaths] + reaching)
     margin = max(0.06 * (high - low), 0.1)
     up = Scale(low - margin, high + margin, height - BOTTOM, TOP)
-    columns = max(1, min(MAX_COLUMNS, width - LEFT - RIGHT) // len(breaths))
+    columns = min(MAX_COLUMNS, width - LEFT - RIGHT) // len(breaths)
     return Picture(
         width=str(width),
         height=str(height),

@@ -22,6 +22,7 @@ from jobs.bench.methods.pictures import (
 from jobs.bench.methods.traces import Trace
 
 MOST_CURVES = 2
+WIDTH, HEIGHT = 900, 420
 LEAST_SPAN = 0.001
 
 
@@ -67,25 +68,19 @@ def window_of(curves: Sequence[Curve], start: float | None, end: float | None) -
     return low, high
 
 
-def overlay(
-    curves: Sequence[Curve],
-    window: tuple[float, float],
-    units: tuple[str, str],
-    width: int = 900,
-    height: int = 420,
-) -> Picture:
+def overlay(curves: Sequence[Curve], window: tuple[float, float], units: tuple[str, str]) -> Picture:
     """Draw one or two curves in a window, the first as the line, the second dashed; units of the two axes."""
     low, high = window
     cut = [_cut(curve, low, high) for curve in curves]
     values = np.concatenate([y for runs in cut for _, y in runs])
     margin = max(0.06 * float(np.ptp(values)), 0.01)
-    across = Scale(low, high, LEFT, width - RIGHT)
-    up = Scale(float(values.min()) - margin, float(values.max()) + margin, height - BOTTOM, TOP)
-    paths = [_path(runs, across, up, min(MAX_COLUMNS, width - LEFT - RIGHT)) for runs in cut]
+    across = Scale(low, high, LEFT, WIDTH - RIGHT)
+    up = Scale(float(values.min()) - margin, float(values.max()) + margin, HEIGHT - BOTTOM, TOP)
+    paths = [_path(runs, across, up) for runs in cut]
     beside = "" if len(curves) < MOST_CURVES else f"; laid over it, dashed: {curves[1].name}"
     return Picture(
-        width=str(width),
-        height=str(height),
+        width=str(WIDTH),
+        height=str(HEIGHT),
         sentence=f"From {low:g} to {high:g} {units[0]}, in {units[1]}: {curves[0].name}{beside}.",
         line=paths[0],
         fit=paths[1] if len(paths) == MOST_CURVES else "",
@@ -110,8 +105,8 @@ def _cut(curve: Curve, low: float, high: float) -> list[tuple[Floats, Floats]]:
     return found
 
 
-def _path(runs: list[tuple[Floats, Floats]], across: Scale, up: Scale, columns: int) -> str:
-    each = max(1, columns // max(1, len(runs)))
+def _path(runs: list[tuple[Floats, Floats]], across: Scale, up: Scale) -> str:
+    each = MAX_COLUMNS // max(1, len(runs))
     return " ".join(polyline(across, up, *min_max(x, y, each)) for x, y in runs)
 
 

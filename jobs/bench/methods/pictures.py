@@ -19,7 +19,7 @@ from jobs.bench.methods.verdicts import Limit, plain
 MAX_COLUMNS = 800
 LEFT, RIGHT, TOP, BOTTOM = 54, 30, 34, 26
 TOP_LINE_Y = "14"
-RULER_HEIGHT = 26
+RULER_WIDTH, RULER_HEIGHT = 170, 26
 RULER_END = 6
 
 
@@ -106,7 +106,6 @@ def interval_ruler(
     limit_high: Decimal | None,
     *,
     unit: str,
-    width: int = 170,
 ) -> Ruler:
     """Draw a value and its interval against its limits, all in `unit`; an open side is None.
 
@@ -116,17 +115,17 @@ def interval_ruler(
     limits = [side for side in (limit_low, limit_high) if side is not None]
     shown = [float(number) for number in (value, low, high, *limits)] + ([0.0] if len(limits) < 2 else [])
     margin = 0.2 * (max(shown) - min(shown)) or 1.0
-    across = Scale(min(shown) - margin, max(shown) + margin, RULER_END, width - RULER_END)
+    across = Scale(min(shown) - margin, max(shown) + margin, RULER_END, RULER_WIDTH - RULER_END)
     words = f"{plain(value)} {symbol(unit)}, 95 % interval {plain(low)} to {plain(high)} {symbol(unit)}"
     named = ((limit_low, "lower"), (limit_high, "upper"))
     words += "".join(
         f"; {word} limit {plain(side)} {symbol(unit)}" for side, word in named if side is not None
     )
     return Ruler(
-        width=str(width),
+        width=str(RULER_WIDTH),
         height=str(RULER_HEIGHT),
         sentence=f"{words}.",
-        line=f"M{RULER_END} 15H{width - RULER_END}",
+        line=f"M{RULER_END} 15H{RULER_WIDTH - RULER_END}",
         bar=f"M{place(across.at(float(low)))} 15H{place(across.at(float(high)))}",
         value=f"M{place(across.at(float(value)))} 8v14",
         limits="".join(f"M{place(across.at(float(side)))} 6v18" for side in limits),

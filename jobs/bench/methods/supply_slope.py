@@ -41,9 +41,9 @@ def work(typed: Typed, instrument: Instrument | None) -> Worked:
     _check(rows, supplies)
     with localcontext(prec=SIGNIFICANT_DIGITS):
         count = Decimal(len(rows))
-        middle, height = sum(supplies, Decimal(0)) / count, sum((row[1] for row in rows), Decimal(0)) / count
+        middle = sum(supplies, Decimal(0)) / count
         spread = sum(((x - middle) ** 2 for x in supplies), Decimal(0))
-        slope = 100 * sum(((x - middle) * (y - height) for x, y in rows), Decimal(0)) / spread
+        slope = 100 * sum(((x - middle) * y for x, y in rows), Decimal(0)) / spread
         half_bar = None if instrument is None else expanded_uncertainty(instrument)
         half = None if half_bar is None else 100 * half_bar / spread.sqrt()
     value = _value(slope, half)

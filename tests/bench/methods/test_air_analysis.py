@@ -62,6 +62,15 @@ def test_it_reads_an_odour_by_the_words_of_the_table(table: str, odour: str, ver
     assert told is (verdict is not Verdict.WITHIN)
 
 
+@pytest.mark.parametrize(
+    ("odour", "for_a_person"), [("slight", True), ("marked", False), ("no odour", False)]
+)
+def test_it_leaves_to_a_person_what_words_leave_open(odour: str, for_a_person: bool) -> None:
+    said = judge(SHEET | {"odour": odour}).decisions["odour"].sentence
+    assert said.endswith("no significant odour. Whether it is that is for a person to judge.") is for_a_person
+    assert said.startswith(f"Odour, {odour}, is ")
+
+
 def test_it_takes_the_limit_of_the_plan_before_that_of_the_table() -> None:
     own = [of_plan("carbon monoxide", "ppm", "0.5"), of_plan("hydrocarbons", "ppm", "10")]
     found = judge(SHEET | {"hydrocarbons": "3"}, own)
@@ -90,6 +99,7 @@ def test_it_computes_a_stored_analysis_again_by_its_own_rows() -> None:
     ("typed", "keys"),
     [
         ({"where": "cylinder"}, ["pressure"]),
+        ({"where": "cylinder", "table": NORWAY}, ["pressure"]),
         ({"table": "EN 12021"}, ["table"]),
         ({"oxygen": "101", "co": "-1"}, ["oxygen", "co"]),
         ({"co": "<0.5"}, ["co"]),
@@ -99,7 +109,7 @@ def test_it_computes_a_stored_analysis_again_by_its_own_rows() -> None:
 )
 def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], keys: list[str]) -> None:
     with pytest.raises(BadFigures) as refused:
-        judge(SHEET | typed)
+        judge(json.loads(json.dumps(SHEET | typed)))
     assert [key for key, _ in refused.value.reasons] == keys
 
 
@@ -112,6 +122,7 @@ def test_it_asks_for_no_pressure_where_no_limit_hangs_on_it() -> None:
     ("where", "bar", "holds"),
     [
         (OUTLET, None, False),
+        (OUTLET, "100", False),
         (CYLINDER, None, False),
         (CYLINDER, "39.9", False),
         (CYLINDER, "40", True),
@@ -125,9 +136,53 @@ def test_a_row_holds_where_it_says_both_pressures_included(where: str, bar: str 
     assert row.applies(where, None if bar is None else Decimal(bar)) is holds
 
 
+def test_a_row_for_the_outlet_holds_for_no_cylinder() -> None:
+    assert AirRow("water", high="25", where=OUTLET).applies(OUTLET, Decimal(100))
+    assert not AirRow("water", high="25", where=OUTLET).applies(CYLINDER, None)
+
+
+@pytest.mark.parametrize(
+    ("table", "where", "bar", "most"),
+    [
+        (EN, OUTLET, "300", "25"),
+        (EN, CYLINDER, "40", "50"),
+        (EN, CYLINDER, "200", "50"),
+        (EN, CYLINDER, "200.5", "35"),
+        (NORWAY, CYLINDER, "200", "50"),
+        (NORWAY, CYLINDER, "200.5", "30"),
+    ],
+)
+def test_the_limit_on_water_is_that_of_place_and_pressure(
+    table: str, where: str, bar: str, most: str
+) -> None:
+    assert TABLES[table].limits(where, Decimal(bar))["water"].high == Decimal(most)
+
+
 def test_a_row_open_to_one_side_holds_on_it() -> None:
     assert AirRow("water", from_bar=Decimal(40)).applies(OUTLET, Decimal(300))
     assert AirRow("water", to_bar=Decimal(40)).applies(OUTLET, Decimal(40))
+
+
+def test_a_row_with_a_pressure_holds_for_nothing_without_one() -> None:
+    assert not AirRow("water", from_bar=Decimal(40)).applies(CYLINDER, None)
+    assert not AirRow("water", to_bar=Decimal(40)).applies(CYLINDER, None)
+
+
+@pytest.mark.parametrize(
+    ("key", "low", "high"),
+    [
+        ("oxygen", 0, 100),
+        *((key, 0, 1_000_000) for key in ("co", "co2", "oil", "hydrocarbons", "water")),
+        ("dew_point", -110, 60),
+        ("pressure", 1, 500),
+    ],
+)
+def test_it_takes_figures_up_to_their_bounds(key: str, low: int, high: int) -> None:
+    for figure in (low, high):
+        judge(SHEET | {key: f"{figure}"})
+    for figure in (low - 1, high + 1):
+        with pytest.raises(BadFigures, match=f" is to be {low} to {high}"):
+            judge(SHEET | {key: f"{figure}"})
 
 
 def test_nothing_is_said_of_limits_where_each_quantity_has_one() -> None:

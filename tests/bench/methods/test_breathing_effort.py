@@ -45,6 +45,13 @@ def test_it_takes_scatter_and_instrument_into_the_interval() -> None:
     assert [float(side or 0) for side in (found.low, found.high)] == pytest.approx([3 - half, 3 + half])
 
 
+def test_it_takes_either_alone_for_the_interval() -> None:
+    _, scatter = mean_of(np.array((3.0, 3.1, 2.9)))
+    scattered = read(None, first="3.0", second="3.1", third="2.9").values[EFFORT]
+    assert float(scattered.high or 0) == pytest.approx(3.0 + (scatter or 0))
+    assert float(read(first="3.0").values[EFFORT].high or 0) == pytest.approx(3.029)
+
+
 @pytest.mark.parametrize("instrument", [None, Instrument()])
 def test_it_knows_no_interval_of_one_reading_by_an_unknown_instrument(instrument: Instrument | None) -> None:
     found = read(instrument, first="3.0")
@@ -65,10 +72,19 @@ def test_it_rests_no_verdict_on_the_end_of_a_scale(end: str, verdict: Verdict) -
     )
 
 
-@pytest.mark.parametrize(("height", "said"), [("30", "is not below it"), ("31", "is below it")])
-def test_it_advises_on_the_case(height: str, said: str) -> None:
-    """30 mm of sea water are 3.0155 mbar."""
-    (warning,) = read(first="3.02", height=height).warnings
+@pytest.mark.parametrize(
+    ("first", "height", "said"),
+    [
+        ("3.02", "30", "weigh 3.02 mbar: this effort is not below it"),
+        ("3.02", "31", "weigh 3.12 mbar: this effort is below it"),
+        ("15.08", "150", "weigh 15.08 mbar: this effort is not below it"),
+        ("10.05181625", "100", "weigh 10.05 mbar: this effort is not below it"),
+        ("10.05181624", "100", "weigh 10.05 mbar: this effort is below it"),
+    ],
+)
+def test_it_advises_on_the_case(first: str, height: str, said: str) -> None:
+    """1025 kg/m3 * 9.80665 m/s2 * 100 mm are 1005.181625 Pa; sea water of 1025 kg/m3 is the project's own choice."""
+    (warning,) = read(first=first, height=height).warnings
     assert said in warning
     assert warning.endswith("Advice on the case, no limit.")
     assert not read(first="3.02").warnings
@@ -87,6 +103,8 @@ def test_it_keeps_the_breathing_rate_as_typed() -> None:
         ({"first": "3", "second": "201"}, "second", "Effort, second time is to be 0 to 200 mbar."),
         ({"first": "3", "third": "nan"}, "third", "Effort, third time: 'nan' is not a plain number such as 9.5 or -12."),
         ({"first": "3", "rate": "0"}, "rate", "Breathing rate is to be 1 to 60 /min."),
+        ({"first": "3", "rate": "61"}, "rate", "Breathing rate is to be 1 to 60 /min."),
+        ({"first": "3", "height": "-1"}, "height", "Diaphragm's centre to exhaust valve is to be 0 to 150 mm."),
         ({"first": "3", "height": "151"}, "height", "Diaphragm's centre to exhaust valve is to be 0 to 150 mm."),
         ({"first": "3", "tilt": "1"}, "tilt", "'tilt' is not asked for here."),
     ],
@@ -95,3 +113,10 @@ def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], key: str, reason
     with pytest.raises(BadFigures) as refused:
         judge(COMPUTATION, typed)
     assert refused.value.reasons == ((key, reason),)
+
+
+@pytest.mark.parametrize(
+    ("key", "figure"), [("first", "200"), ("rate", "1"), ("rate", "60"), ("height", "0"), ("height", "150")]
+)
+def test_it_takes_figures_up_to_their_bounds(key: str, figure: str) -> None:
+    assert judge(COMPUTATION, {"first": "3"} | {key: figure}).typed[key] == figure

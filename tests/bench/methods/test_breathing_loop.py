@@ -55,6 +55,7 @@ def test_it_works() -> None:
     assert (figures.breaths, figures.points_a_breath) == (5, 400)
     assert (figures.tidal_volume_l, figures.breaths_min) == (Decimal("2.500"), Decimal("25.00"))
     assert figures.values["minute volume"].value == Decimal("62.50")
+    assert figures.values["minute volume"].high == pytest.approx(Decimal("62.50"), abs=Decimal("0.05"))
     assert said(result).startswith("Work of breathing 1.57")
     assert said(result).endswith(" is within: limit at most 3.0 J/L.")
     assert result.warnings[-1] == AT_THE_SURFACE
@@ -97,6 +98,7 @@ def test_it_bounds_positive_work_by_how_far_it_could_grow() -> None:
     assert float(value.high or 0) == pytest.approx(0.2 + np.hypot(grown, error), abs=2e-4)
     # Half a millibar less makes the effort 3.515625 mbar L instead of 3.
     assert float(external.high or 0) == pytest.approx(0.12 + np.hypot(0.020625, 0.6 * error), abs=2e-4)
+    assert float(external.low or 0) == pytest.approx(0.12 - np.hypot(0.020625, 0.6 * error), abs=2e-4)
 
 
 @pytest.mark.parametrize("instrument", [None, Instrument(range_high=Decimal(50))])
@@ -107,6 +109,15 @@ def test_it_has_no_interval_for_one_breath_of_an_unknown_instrument(instrument: 
     assert said(result) == (
         "No uncertainty is known, so work of breathing cannot be held against a guarded limit. Limit at most 3.0 J/L. "
         "Record several breaths: their scatter gives an interval."
+    )
+
+
+@pytest.mark.parametrize(("quantity", "high"), [("work of breathing", "1.54"), ("inhalation work", "0.74")])
+def test_it_advises_more_breaths_where_the_instrument_is_known(quantity: str, high: str) -> None:
+    result = judge(polygon(), [Limit(quantity, "J_l", high=Decimal(high))], SENSOR)
+    assert result.verdict is Verdict.INCONCLUSIVE
+    assert said(result, quantity).endswith(
+        "More breaths narrow the interval as far as the instrument allows."
     )
 
 

@@ -22,6 +22,11 @@ def test_it_works() -> None:
     assert judge(purge(), LIMITS).warnings == ()
 
 
+def test_it_counts_no_purges_where_there_is_none() -> None:
+    flat = purge(creep_bar_min=0.0).pressures_bar[-200:]
+    assert not any("dropped" in each for each in judge(from_samples(np.arange(200.0), flat)).warnings)
+
+
 def test_it_judges_the_last_of_several_purges() -> None:
     result = judge(changed(changed(purge(), 60.0, 63.0, -3.0), 90.0, 92.0, -3.0), LIMITS)
     assert result.figures.released_s == Decimal("92.00")

@@ -72,6 +72,10 @@ def test_it_takes_the_side_of_an_interval_that_is_wider() -> None:
     assert Point(FIRST, 1.0, 0.9, 1.0).sigma == pytest.approx(Point(FIRST, 1.0, 0.9, 1.1).sigma)
 
 
+def test_a_figure_without_an_interval_has_no_uncertainty() -> None:
+    assert Point(FIRST, 1.0).sigma == 0.0
+
+
 def test_it_looks_no_farther_than_the_next_service() -> None:
     points = series(9.2, 9.4, 9.6, 9.8)
 

@@ -3,8 +3,8 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
+from jobs.bench.methods.gauge_check import COMPUTATION as CHECK
 from jobs.bench.methods.gauge_check import (
-    COMPUTATIONS,
     FALLING,
     HYSTERESIS,
     OF_ERROR,
@@ -16,7 +16,6 @@ from jobs.bench.methods.gauge_check import (
 from jobs.bench.methods.verdicts import Instrument, Limit, Verdict
 from jobs.bench.methods.worked import Result, judge
 
-CHECK = COMPUTATIONS[0]
 ROWS = "0 0 1\n50 51 52\n100 98 103"
 GIVEN = {"span": "100", "rows": ROWS}
 REFERENCE = Instrument(resolution=Decimal("0.1"))
@@ -208,3 +207,16 @@ def test_it_takes_readings_a_whole_span_off_and_tells_every_reason_at_once() -> 
     with pytest.raises(BadFigures) as caught:
         check({"rows": "-1 0 0\n-1 0 0", "rule": "in service"})
     assert [key for key, _ in caught.value.reasons] == ["rows", "rows", "rule"]
+
+
+def test_it_finds_where_it_is_most_wrong_in_the_middle() -> None:
+    assert check({"rows": "0 0 1\n50 53 58\n100 99 101"}).warnings == (
+        "Most wrong rising at 50, where it shows 53.",
+        "Most wrong falling at 50, where it shows 58.",
+    )
+
+
+@pytest.mark.parametrize(("first", "last"), [("0.5", "100"), ("0", "99.5")])
+def test_it_says_what_was_not_covered(first: str, last: str) -> None:
+    said = f"The readings go from {first} to {last} of a span of 100: nothing is known beyond."
+    assert said in check({"rows": f"{first} 1 1\n50 50 50\n{last} 99 99"}).warnings

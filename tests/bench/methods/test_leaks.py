@@ -3,11 +3,11 @@ from decimal import Decimal
 import pytest
 
 from jobs.bench.methods.asked import BadFigures
-from jobs.bench.methods.leaks import COMPUTATIONS, MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
+from jobs.bench.methods.leaks import COMPUTATION as DECAY
+from jobs.bench.methods.leaks import MASS_LOSS, PRESSURE_LOSS, SURFACE_LOSS
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule, Verdict
 from jobs.bench.methods.worked import Result, judge
 
-DECAY = COMPUTATIONS[0]
 # A first stage locked up at 9.5 bar, a little volume behind it, one temperature.
 LOW = {
     "start_pressure": "9.5",
@@ -88,6 +88,9 @@ def test_it_carries_the_gauge_alone_where_the_thermometer_is_not_known() -> None
     result = decay(without("temperature_step"))
     assert half(result, PRESSURE_LOSS) == pytest.approx(0.0058 * 2**0.5 / 10, rel=1e-6)
     assert half(result, SURFACE_LOSS) == pytest.approx(0.0058 * 2**0.5 / 10 * 0.1 / 1.01325, rel=1e-4)
+    # p V / (R T), with air of 28.96 g/mol.
+    moles = 0.0058 * 2**0.5 / 10 * 0.1 / (0.08314462618 * 293.15)
+    assert half(result, MASS_LOSS) == pytest.approx(moles * 28.96, rel=1e-4)
     assert told(result, "one degree off makes 0.00359 bar/min")
 
 

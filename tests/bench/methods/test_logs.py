@@ -103,6 +103,10 @@ def test_it_takes_the_quick_way_with_plain_decimals(rows: list[tuple[object, obj
             '{"t_s": [0, ' + "9" * 400 + '], "p_bar": [1, 2]}',
             "There are 2 readable samples; at least 30 are needed.",
         ),
+        (
+            listed(t_s=list(range(31)), p_bar=[9.5] * 30 + [1001]),
+            "Sample 31: pressure 1001 bar is beyond reason.",
+        ),
         (binary(ROWS[:29]), "There are 29 readable samples; at least 30 are needed."),
         (
             binary(ROWS) + b"x",
@@ -150,3 +154,19 @@ def test_it_gives_no_places_where_none_are_known() -> None:
     assert read_log(binary(ROWS), HEADINGS).places == (0, 0, 0)
     assert isinstance(read_log(listed(), HEADINGS), Log)
     assert np.array_equal(read_log(listed(), HEADINGS).columns[0], [a for a, _ in ROWS])
+
+
+@pytest.mark.parametrize("form", ["csv", "json", "binary"])
+def test_it_takes_the_most_samples_and_not_one_more(form: str) -> None:
+    def written(samples: int) -> str | bytes:
+        if form == "csv":
+            return "t_s,flow_l_s,p_mbar" + "\n0,0,0" * samples
+        if form == "binary":
+            return b"t_s,flow_l_s,p_mbar float32\n" + bytes(12 * samples)
+        column = f"[{','.join(['0'] * samples)}]"
+        return f'{{"t_s": {column}, "flow_l_s": {column}, "p_mbar": {column}}}'
+
+    three = ("t_s,flow_l_s,p_mbar",)
+    assert read_log(written(200_000), three).columns.shape == (3, 200_000)
+    with pytest.raises(UnreadableTrace, match="at most 200000"):
+        read_log(written(200_001), three)

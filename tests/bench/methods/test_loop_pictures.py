@@ -9,7 +9,7 @@ import pytest
 from jobs.bench.methods.breathing_loop import judge
 from jobs.bench.methods.loop_pictures import loop_picture
 from jobs.bench.methods.loops import Loop, from_volumes
-from jobs.bench.methods.pictures import Picture
+from jobs.bench.methods.pictures import Label, Picture
 from jobs.bench.methods.verdicts import Instrument, Limit
 from tests.bench.methods.breathing import POLYGON_L, POLYGON_MBAR, angles, resisting, sinus
 
@@ -33,24 +33,26 @@ def test_it_works() -> None:
     assert picture.fit == "M54,169 135.6,72.6 462,48.5 788.4,72.6 870,169"
     assert picture.mark == "M54 169H870"
     assert picture.band is None
-    texts = [label.text for label in picture.labels]
-    assert texts == [
-        "0.0 L",
-        "0.5 L",
-        "1.0 L",
-        "1.5 L",
-        "2.0 L",
-        "2.5 L",
-        "-10.0",
-        "-5.0",
-        "0.0",
-        "5.0",
-        "10.0",
-        "mbar",
-        "inhaling drawn through, exhaling dashed",
-    ]
-    assert picture.grid.count("H870") == 5
-    assert picture.grid.count("v5") == 6
+    # 163.2 pixels are half a litre, 60.27 pixels are 5 mbar.
+    assert picture.labels == (
+        Label("54", "326", "middle", "0.0 L"),
+        Label("217.2", "326", "middle", "0.5 L"),
+        Label("380.4", "326", "middle", "1.0 L"),
+        Label("543.6", "326", "middle", "1.5 L"),
+        Label("706.8", "326", "middle", "2.0 L"),
+        Label("870", "326", "middle", "2.5 L"),
+        Label("46", "293.5", "end", "-10.0"),
+        Label("46", "233.3", "end", "-5.0"),
+        Label("46", "173", "end", "0.0"),
+        Label("46", "112.7", "end", "5.0"),
+        Label("46", "52.5", "end", "10.0"),
+        Label("46", "14", "end", "mbar"),
+        Label("870", "14", "end", "inhaling drawn through, exhaling dashed"),
+    )
+    assert picture.grid == (
+        "M54 289.5H870M54 229.3H870M54 169H870M54 108.7H870M54 48.5H870"
+        "M54 304v5M217.2 304v5M380.4 304v5M543.6 304v5M706.8 304v5M870 304v5"
+    )
 
 
 def test_it_says_the_numbers_with_their_units() -> None:
@@ -70,11 +72,12 @@ def test_it_says_the_numbers_with_their_units() -> None:
 
 def test_it_draws_the_limits_of_the_peaks_inside_the_drawing() -> None:
     picture = drawn(from_volumes(POLYGON_L, POLYGON_MBAR), LIMITS)
-    places = [float(text) for text in re.findall(r"M54 ([\d.]+)H870", picture.mark)]
-    assert len(places) == 3
-    assert all(34 < at < 304 for at in places)
-    texts = {label.text for label in picture.labels}
-    assert {"peak inhalation: lower limit -25 mbar", "peak exhalation: upper limit 25 mbar"} <= texts
+    # -28 to 28 mbar between 304 and 34.
+    assert picture.mark == "M54 169H870M54 289.5H870M54 48.5H870"
+    assert picture.labels[-2:] == (
+        Label("870", "305.5", "end", "peak inhalation: lower limit -25 mbar"),
+        Label("870", "42.5", "end", "peak exhalation: upper limit 25 mbar"),
+    )
 
 
 def test_it_draws_limits_in_another_unit() -> None:
@@ -92,7 +95,7 @@ def test_it_draws_at_most_ten_breaths(breaths: int, shown: int) -> None:
     assert picture.sentence.startswith(f"Breathing loop, {shown} of {breaths} breaths drawn;")
 
 
-@pytest.mark.parametrize(("breaths", "width"), [(1, 900), (1, 2000), (10, 900), (20, 300)])
+@pytest.mark.parametrize(("breaths", "width"), [(1, 640), (1, 900), (1, 2000), (10, 900), (20, 300)])
 def test_it_thins_a_long_record_and_keeps_its_extremes(breaths: int, width: int) -> None:
     angle = angles(200_000 // breaths - 1, breaths)
     pressures = resisting(angle)
@@ -100,6 +103,9 @@ def test_it_thins_a_long_record_and_keeps_its_extremes(breaths: int, width: int)
     pressures[20] = pressures[-20] = 30.0
     picture = drawn(sinus(angle, pressures), width=width)
     assert picture.line.count(",") + picture.fit.count(",") <= 4 * min(800, width)
+    if width == 640:
+        # One column a pixel between the margins, two samples a column, each way.
+        assert (picture.line.count(","), picture.fit.count(",")) == (2 * 556, 2 * 556)
     if breaths == 1:
         lowest = max(float(at) for at in re.findall(r",([\d.]+)", picture.line))
         assert lowest == pytest.approx(304 - 270 * 0.06 / 1.12, abs=0.2)
@@ -118,3 +124,8 @@ def test_it_always_shows_zero_pressure(offset_mbar: float) -> None:
     found = re.fullmatch(r"M54 ([\d.]+)H870", picture.mark)
     assert found
     assert 34 < float(found[1]) < 304
+
+
+def test_exhalation_is_drawn_from_the_least_volume_too() -> None:
+    picture = drawn(from_volumes(POLYGON_L, [0, -10, -6, -10, 0, 4, 10, 8, 0]))
+    assert picture.fit == "M54,169 135.6,72.6 462,48.5 788.4,120.8 870,169"

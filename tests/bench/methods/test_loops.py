@@ -255,3 +255,45 @@ def test_it_either_reads_and_judges_a_file_or_says_why_not(text: str | bytes) ->
         return
     for value in judge(found).figures.values.values():
         assert value.low is None or value.high is None or value.low <= value.value <= value.high
+
+
+@pytest.mark.parametrize(
+    ("heading", "row"),
+    [
+        ("v_l,p_mbar", "{:g},0"),
+        ("v_l,p_mbar", "0,{:g}"),
+        ("t_s,flow_l_s,p_mbar", "1,0,{:g}"),
+    ],
+)
+def test_volume_and_pressure_are_beyond_reason_from_a_thousand_on(heading: str, row: str) -> None:
+    for sign in (1, -1):
+        assert not any("beyond" in each for each in reasons(content([row.format(sign * 1000)] * 9, heading)))
+        assert "beyond" in reasons(content([row.format(sign * 1000.5)] * 9, heading))[0]
+
+
+def test_flow_is_beyond_reason_from_a_hundred_on() -> None:
+    assert not any("beyond" in each for each in reasons(flows(["1,100,0"] * 9)))
+    assert "beyond" in reasons(flows(["1,100.5,0"] * 9))[0]
+
+
+@pytest.mark.parametrize(("distinct", "step"), [(7, 0.0), (8, 0.1)])
+def test_eight_readings_that_differ_show_the_sensor_s_step(distinct: int, step: float) -> None:
+    # Rounding of binary numbers is no step.
+    pressures = np.asarray(0.1 * np.resize(np.arange(float(distinct)), 200))
+    if distinct == 8:
+        pressures[8::8] += 1e-12
+    volumes = np.asarray(1.25 * (1 - np.cos(angles(199))))
+    assert from_volumes(volumes, pressures).resolution_mbar == pytest.approx(step)
+
+
+def test_it_takes_the_most_samples_and_not_one_more() -> None:
+    with pytest.raises(UnreadableTrace, match="The volume never moves"):
+        from_volumes(np.zeros(200_000), np.zeros(200_000))
+    with pytest.raises(UnreadableTrace, match="There are 200001 samples"):
+        from_volumes(np.zeros(200_001), np.zeros(200_001))
+
+
+@pytest.mark.parametrize(("volumes", "pressures"), [(9, 8), (9, 10)])
+def test_there_is_one_pressure_for_each_sample(volumes: int, pressures: int) -> None:
+    with pytest.raises(UnreadableTrace, match="one pressure for each sample"):
+        from_volumes(np.zeros(volumes), np.zeros(pressures))

@@ -8,6 +8,7 @@ import pytest
 
 from jobs.bench.methods.intermediate_pressure import Result, judge
 from jobs.bench.methods.lost import Stretch, clipped_at, gap_length_s, longest_stretch, standing_at
+from jobs.bench.methods.slopes import noise
 from jobs.bench.methods.traces import Trace, from_samples
 from jobs.bench.methods.verdicts import Instrument, Rule
 from tests.bench.methods.purges import LIMITS, changed, purge
@@ -175,3 +176,58 @@ def test_it_takes_six_in_a_row_or_a_quarter_for_standing() -> None:
     assert standing_at(np.concatenate([scatter, np.full(6, 4.5), scatter])) is None
     assert standing_at(np.tile([2.0, 3.0, 4.0, 8.0], 10)) == 8.0
     assert standing_at(np.tile([1.0, 2.0, 3.0, 4.0, 8.0], 10)) is None
+
+
+# Each of five readings in turn is no more than a fifth of them: nothing stands at an end.
+AFTER = np.tile([9.3, 9.5, 9.4, 9.7, 9.6], 10)
+
+
+def purged(*lowest: float, then: float = 9.0) -> np.ndarray:
+    """A purge that moves about 6 bar and ends with so many readings, one sample of its recovery, and what came after."""
+    return np.concatenate([np.tile([6.2, 6.0, 6.4], 5), lowest, [then], AFTER])
+
+
+@pytest.mark.parametrize(
+    ("lowest", "then", "found"),
+    [
+        ([5.0] * 6, 9.0, 5.0),
+        ([5.0] * 5, 9.0, None),
+        # What came after the release is no reading of the purge.
+        ([5.0] * 5, 5.0, None),
+        ([5.0] * 6, 4.9, 5.0),
+        # Open to the air.
+        ([0.05] * 6, 9.0, None),
+        ([0.06] * 6, 9.0, 0.06),
+    ],
+)
+def test_a_purge_that_stands_at_the_lower_end(lowest: list[float], then: float, found: float | None) -> None:
+    released = 14 + len(lowest)
+    assert clipped_at(purged(*lowest, then=then), released, released + 2, 0.01) == found
+
+
+def test_a_purge_is_called_stuck_where_the_rest_scatters_by_three_times_as_much() -> None:
+    moving = np.concatenate([np.tile([6.2, 6.0, 6.4], 5), AFTER[~np.isin(AFTER, [9.3, 9.7])]])
+    assert clipped_at(purged(*[5.0] * 6), 20, 22, noise(moving) / 3.1) == 5.0
+    assert clipped_at(purged(*[5.0] * 6), 20, 22, noise(moving) / 2.9) is None
+
+
+def test_what_stands_after_the_lock_up_is_stuck_only_where_the_rest_moves() -> None:
+    standing = np.concatenate([np.tile([6.2, 6.0, 6.4], 5), [9.0], np.full(6, 9.8), AFTER])
+    # Neither end is in it: 9.8 and 9.3 after the lock-up, 6.0 before.
+    moving = np.concatenate([np.tile([6.2, 6.4], 5), AFTER[AFTER != 9.3]])
+    assert clipped_at(standing, 14, 16, noise(moving) * 0.99) == 9.8
+    assert clipped_at(standing, 14, 16, noise(moving) * 1.01) is None
+
+
+@pytest.mark.parametrize(("moving", "found"), [(8, 9.8), (7, None)])
+def test_eight_readings_that_move_are_asked_for(moving: int, found: float | None) -> None:
+    readings = np.concatenate(
+        [[5.0], np.linspace(9.4, 9.6, moving) + np.resize([0.0, 0.1], moving), [9.3], np.full(6, 9.8)]
+    )
+    assert clipped_at(readings, 0, 1, 0.0) == found
+
+
+def test_an_interval_just_as_long_as_a_gap_is_one() -> None:
+    times_s = np.concatenate([np.arange(20.0), np.arange(24.0, 80.0)])
+    assert longest_stretch(times_s, 0.0, 10.0, 5.0) == Stretch(30, 76)
+    assert longest_stretch(times_s, 0.0, 10.0, 5.1) == Stretch(0, 76)

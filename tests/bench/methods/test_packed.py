@@ -1,5 +1,8 @@
 """A log in few bytes: the same numbers come back, and the same text where every number has the same decimals."""
 
+import struct
+import zlib
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -40,6 +43,69 @@ def test_it_says_that_a_stored_trace_is_damaged(cut: int) -> None:
     packed = pack(log([0.0, 0.5, 1.0], [9.5, 9.51, 9.52]))
     with pytest.raises(UnreadableTrace, match="The stored trace is damaged"):
         unpack(packed[:cut] + packed[cut + 1 :])
+
+
+def body_of(packed: bytes) -> bytes:
+    """What was squeezed, its lengths checked."""
+    form, length, _, size = struct.unpack_from("<BBII", packed)
+    body = zlib.decompress(packed[10:], -15)
+    assert (form, length, size) == (1, 9, len(body))
+    return body
+
+
+def short(*numbers: float) -> list[float]:
+    """As they are once cut to four bytes."""
+    return [float(each) for each in np.array(numbers, np.float32)]
+
+
+@pytest.mark.parametrize(
+    ("column", "form"),
+    [
+        ([0.0, 2.0, -3.0], 0),
+        ([0.5, 2.0], 1),
+        ([-0.123456789], 9),
+        ([0.1234567891], 64),
+        ([2.0**53 - 1], 0),
+        ([2.0**53], 32),
+        (short(0.1, 0.2), 101),
+        (short(0.125, 9.51), 103),
+        (short(9.123456), 106),
+        (short(0.012345678), 109),
+        (short(1e-12), 32),
+        ([1e-12], 64),
+        ([np.pi, -1e290], 64),
+    ],
+)
+def test_it_keeps_decimals_or_bits(column: list[float], form: int) -> None:
+    """So many decimals; 100 more for numbers that were cut to four bytes; else the bits of four or eight bytes."""
+    packed = pack(log(column, [0.0] * len(column)))
+    assert body_of(packed)[9] == form
+    assert read_log(unpack(packed), HEADINGS).columns[0].tolist() == column
+
+
+@pytest.mark.parametrize(
+    ("column", "differences", "kept"),
+    [
+        # Zigzag: 0, -1, 1, -2, 2 are kept as 0, 1, 2, 3, 4.
+        ([7.0, 7.0, 7.0], 1, [14, 0, 0]),
+        ([0.0, 1.0, 0.0, 1.0], 1, [0, 2, 1, 2]),
+        ([0.0, 1.0, 4.0, 9.0], 2, [0, 2, 4, 4]),
+        ([0.0, 0.0, 0.0], 1, [0, 0, 0]),
+        # 255 in one byte, 256 in two: the lower ones first.
+        ([0.0, -128.0], 1, [0, 255]),
+        ([128.0, 128.0], 1, [0, 0, 1, 0]),
+    ],
+)
+def test_it_keeps_differences_byte_by_byte(column: list[float], differences: int, kept: list[int]) -> None:
+    packed = pack(log(column, column))
+    each = bytes([0, differences, len(kept) // len(column), *kept])
+    assert body_of(packed) == b"t_s,p_bar" + each + each
+    assert read_log(unpack(packed), HEADINGS).columns[0].tolist() == column
+
+
+def test_it_reads_what_was_stored_before() -> None:
+    stored = "010903000000180000002b892fd629884f4a2c62646264e062606262cac9646067670000"
+    assert unpack(bytes.fromhex(stored)) == "t_s,p_bar\n0.0,9.50\n0.5,9.51\n1.0,9.52\n"
 
 
 FINITE = st.floats(-1e6, 1e6, allow_nan=False)

@@ -1,7 +1,9 @@
 """The two drawings: geometry, thinning, and markup that a strict content policy allows."""
 
 import re
+from dataclasses import replace
 from decimal import Decimal
+from itertools import pairwise
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -10,8 +12,9 @@ import pytest
 from django.template import Context, Engine
 
 from jobs.bench.methods.axes import min_max, pressure_ticks, time_ticks
+from jobs.bench.methods.figures import Estimate
 from jobs.bench.methods.intermediate_pressure import judge
-from jobs.bench.methods.pictures import Picture, Ruler, interval_ruler, trace_picture
+from jobs.bench.methods.pictures import Band, Label, Picture, Ruler, interval_ruler, trace_picture
 from jobs.bench.methods.traces import from_samples
 from jobs.bench.methods.verdicts import Limit
 from tests.bench.methods.purges import LIMITS, purge
@@ -122,6 +125,23 @@ def test_it_leaves_few_samples_alone() -> None:
     assert min_max(x, x, 800)[0] is x
 
 
+def test_it_keeps_the_lowest_and_the_highest_of_each_column() -> None:
+    x = np.arange(100.0)
+    assert min_max(x, x, 4)[0].tolist() == [0, 24, 25, 49, 50, 74, 75, 99]
+    assert min_max(x, -x, 4)[0].tolist() == [0, 24, 25, 49, 50, 74, 75, 99]
+
+
+@pytest.mark.parametrize(
+    ("step_s", "next_s"),
+    list(
+        pairwise((1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600, 7200, 14400, 43200, 86400, 172800))
+    ),
+)
+def test_it_goes_on_to_the_next_round_step_after_seven_ticks(step_s: int, next_s: int) -> None:
+    assert time_ticks(0.0, 6 * step_s) == [index * step_s for index in range(7)]
+    assert time_ticks(0.0, 6 * step_s + 0.5)[1] == next_s
+
+
 @pytest.mark.parametrize(
     ("low_s", "high_s", "expected"),
     [
@@ -183,3 +203,54 @@ def test_it_keeps_everything_on_the_ruler(numbers: tuple[str, str, str, str | No
     found = ruler(*numbers)
     places = [float(text) for text in re.findall(r"[MH](-?[\d.]+)", found.bar + found.value + found.limits)]
     assert all(6 <= at <= 164 for at in places)
+
+
+def test_every_coordinate_of_a_trace_is_where_it_belongs() -> None:
+    """One pixel a second from 54 on; drawn from 0.88 to 3.12 bar, so y is 304 - 270 * (bar - 0.88) / 2.24. By hand."""
+    times_s = np.arange(817.0)
+    trace = from_samples(times_s, np.where(times_s < 400, 1.0, np.where(times_s < 600, 3.0, 2.0)))
+    bar = {key: Estimate(Decimal(key), Decimal(key), Decimal(key)) for key in ("1", "2", "50")}
+    result = judge(trace)
+    figures = replace(
+        result.figures,
+        released_s=Decimal(150),
+        locked_up_s=Decimal(200),
+        lock_up_bar=bar["2"],
+        time_to_lock_up_s=bar["50"],
+        flowing_bar=Decimal(1),
+        drop_under_purge_bar=bar["1"],
+        window_start_s=Decimal(300),
+        window_end_s=Decimal(700),
+        fit_start_bar=Decimal(2),
+        fit_end_bar=Decimal(3),
+    )
+    limit = Limit("lock-up", "bar", Decimal("1.5"), Decimal("2.5"))
+    picture = trace_picture(trace, replace(result, figures=figures), [limit])
+
+    assert picture.line.split(" ")[0] == "M54,289.5"
+    assert picture.line.split(" ")[-1] == "870,169"
+    assert picture.fit == "M354,169 754,48.5"
+    assert picture.mark == "M254 4V304M204 169V289.5"
+    assert picture.grid == (
+        "M54 289.5H870M54 229.3H870M54 169H870M54 108.7H870M54 48.5H870M54 304v5M354 304v5M654 304v5"
+    )
+    assert picture.band == Band("54", "108.7", "816", "120.5")
+    assert picture.labels == (
+        Label("54", "326", "middle", "0 s"),
+        Label("354", "326", "middle", "300 s"),
+        Label("654", "326", "middle", "600 s"),
+        Label("46", "293.5", "end", "1.0"),
+        Label("46", "233.3", "end", "1.5"),
+        Label("46", "173", "end", "2.0"),
+        Label("46", "112.7", "end", "2.5"),
+        Label("46", "52.5", "end", "3.0"),
+        Label("46", "14", "end", "bar"),
+        Label("870", "102.7", "end", "upper limit 2.5 bar"),
+        Label("870", "245.3", "end", "lower limit 1.5 bar"),
+        Label("259", "14", "start", "locked up 50 s after the purge"),
+        Label("259", "293.5", "start", "dropped 1 bar"),
+    )
+    assert picture.sentence == (
+        "Intermediate pressure over 816 s; locked up at 2 bar 50 s after the purge; dropped 1 bar under the purge; "
+        "lock-up limit 1.5 to 2.5 bar; verdict inconclusive."
+    )

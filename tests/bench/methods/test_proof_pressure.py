@@ -66,3 +66,16 @@ def test_it_refuses_what_cannot_be_meant(typed: dict[str, str], keys: list[str])
     with pytest.raises(BadFigures) as refused:
         proved(typed)
     assert [key for key, _ in refused.value.reasons] == keys
+
+
+@pytest.mark.parametrize(
+    ("key", "low", "high"),
+    [("working", "1", "1000"), ("reached", "0", "3000"), ("left", "0", "3000"), ("held", "0.1", "1440")],
+)
+def test_it_takes_figures_up_to_their_bounds(key: str, low: str, high: str) -> None:
+    held = {"working": "20", "reached": "3000", "left": "0", "held": "5"}
+    for figure in (low, high):
+        judge(COMPUTATION, held | {key: figure})
+    for beyond in (Decimal(low) - Decimal("0.01"), Decimal(high) + Decimal("0.01")):
+        with pytest.raises(BadFigures, match=f"is to be {low} to {high}"):
+            judge(COMPUTATION, held | {key: str(beyond)})

@@ -28,6 +28,28 @@ def test_it_names_source_scope_and_status_of_each() -> None:
         assert (each.status == READ_SECOND_HAND) == (each.limit.source == "EN 250")
 
 
+def test_it_says_what_each_source_asks_for() -> None:
+    said: dict[str, list[str]] = {}
+    for each in PUBLISHED:
+        said.setdefault(each.source, []).append(f"{each.limit.quantity}: {each.limit}")
+    assert said == {
+        "EN 250": [
+            "work of breathing: at most 3.0 J/L",
+            "positive work during inhalation: at most 0.3 J/L",
+            "peak inhalation pressure: at least -25 mbar",
+            "peak exhalation pressure: at most 25 mbar",
+            "positive pressure during inhalation: at most 5 mbar",
+        ],
+        "US Navy Experimental Diving Unit report, DTIC ADA272974, 1993": [
+            "work of breathing: at most 1.37 J/L"
+        ],
+        "California Code of Regulations, Title 8, section 6057(b)(1)": [
+            "peak inhalation pressure: at least -3 inH2O",
+            "peak exhalation pressure: at most 3 inH2O",
+        ],
+    }
+
+
 def test_it_tells_one_scope_and_status_a_source() -> None:
     """A page tells them once for all limits of a source, which stand together."""
     told = [(each.source, each.scope, each.status) for each in PUBLISHED]

@@ -7,7 +7,9 @@ import pytest
 
 from jobs.bench.methods.intermediate_pressure import Result, judge
 from jobs.bench.methods.pictures import trace_picture
+from jobs.bench.methods.purge_drop import flowing_bar
 from jobs.bench.methods.records import to_record, unlimited
+from jobs.bench.methods.settling import find_settling
 from jobs.bench.methods.traces import Trace, from_samples
 from jobs.bench.methods.verdicts import Instrument, Limit, Verdict
 from tests.bench.methods.purges import LIMITS, RELEASE_S, changed, purge
@@ -67,6 +69,35 @@ def test_it_takes_the_calibration_in_twice() -> None:
 )
 def test_it_is_judged_where_the_plan_has_a_limit(limit: Limit, verdict: Verdict) -> None:
     assert judge(purge(), [limit]).decisions["drop under purge"].verdict == verdict
+
+
+def test_it_is_read_in_the_last_three_seconds_of_a_purge() -> None:
+    """Seven samples of 5 bar after ten of 6 bar; their half-width by hand."""
+    times_s = np.arange(0.0, 60.0, 0.5)
+    trace = from_samples(times_s, np.where(times_s < 5.0, 6.0, np.where(times_s <= 8.0, 5.0, 9.5)))
+    settling = find_settling(trace.times_s, trace.pressures_bar, 0.0, 0.0)
+    assert settling is not None
+    found = flowing_bar(trace, settling, 0.01, 0.1, 0.02)
+    assert found is not None
+    assert found[0] == 5.0
+    assert found[1] == pytest.approx(2 * ((1.2533 * 0.01) ** 2 / 7 + 0.1**2 / 12 + 0.02**2) ** 0.5, rel=1e-9)
+
+
+def test_a_purge_of_half_a_bar_is_told_too() -> None:
+    times_s = np.arange(0.0, 60.0, 0.5)
+    trace = from_samples(times_s, np.where(times_s <= 5.0, 9.0, 9.5))
+    settling = find_settling(trace.times_s, trace.pressures_bar, 0.0, 0.0)
+    assert settling is not None
+    assert flowing_bar(trace, settling, 0.0, 0.0, 0.0) == (9.0, 0.0)
+
+
+@pytest.mark.parametrize(("samples", "told"), [(2, False), (3, True)])
+def test_it_asks_for_three_samples_of_the_purge(samples: int, told: bool) -> None:
+    times_s = np.arange(0.0, 60.0, 0.5)
+    trace = from_samples(times_s, np.where(times_s < samples / 2, 5.0, 9.5))
+    settling = find_settling(trace.times_s, trace.pressures_bar, 0.0, 0.0)
+    assert settling is not None
+    assert (flowing_bar(trace, settling, 0.01, 0.0, 0.0) is not None) is told
 
 
 def test_it_tells_nothing_of_a_purge_that_hardly_shows() -> None:

@@ -116,6 +116,22 @@ def test_it_finds_each_method_by_its_name() -> None:
     }
 
 
+def test_it_reads_an_instrument_in_the_unit_of_each_method() -> None:
+    found: dict[str, list[str]] = {}
+    for name, method in METHODS.items():
+        found.setdefault(method.unit, []).append(name)
+    assert found == {
+        "bar": [
+            "intermediate pressure", "lock-up over supply", "proof pressure", "pressure decay", "bubble count", "gauge check",
+        ],
+        "mbar": ["breathing loop", "breathing effort"],
+        "ml": ["volumetric expansion"],
+        "m": ["two depth gauges"],
+        "percent": ["air analysis"],
+        "": ["typed reading", "finding", "function list", "thread check"],
+    }  # fmt: skip
+
+
 def test_nothing_that_a_method_gives_back_can_be_changed() -> None:
     found = {
         each

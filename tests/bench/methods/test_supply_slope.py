@@ -51,6 +51,8 @@ def test_it_takes_the_step_of_the_instrument_into_its_interval() -> None:
 
     assert value.low is not None
     assert float(value.value - value.low) == pytest.approx(half, abs=1.2e-3)
+    # 0.058 / sqrt(2 * 75^2) * 100 is 0.0547; the last place goes outwards.
+    assert (str(value.low), str(value.value), str(value.high)) == ("0.0119", "0.0667", "0.1215")
     assert slope("200 9.55\n50 9.5").warnings == (
         "Lock-up stays with the supply, as far as this instrument tells; with the design balanced it stays.",
     )
@@ -71,6 +73,9 @@ def test_it_has_no_interval_without_an_instrument() -> None:
     ("rows", "said"),
     [
         ("200 9.5\n160 9.4", "The supplies lie less than 50 bar apart, too close to tell a slope."),
+        ("200 9.5\n150.1 9.4", "The supplies lie less than 50 bar apart, too close to tell a slope."),
+        ("200 200\n50 9.4", "A lock-up is not below its supply: are the columns the other way round?"),
+        ("1000.1 9.5\n50 9.4", "Each pressure is to be above 0 and at most 1000 bar."),
         ("9.5 200\n9.4 50", "A lock-up is not below its supply: are the columns the other way round?"),
         ("200 0\n50 9.4", "Each pressure is to be above 0 and at most 1000 bar."),
         ("200 -1\n50 9.4", "Each pressure is to be above 0 and at most 1000 bar."),
@@ -84,5 +89,10 @@ def test_it_refuses_what_cannot_be_meant(rows: str, said: str) -> None:
 
 
 def test_it_asks_for_two_supplies() -> None:
-    with pytest.raises(BadFigures):
+    with pytest.raises(BadFigures, match="2 to 100 lines"):
         slope("200 9.5")
+
+
+@pytest.mark.parametrize("rows", ["200 9.5\n150 9.5", "1000 9.5\n50 9.5", "200 0.001\n50 0.001"])
+def test_it_takes_pressures_up_to_their_bounds(rows: str) -> None:
+    assert slope(rows).values[SLOPE].value == 0

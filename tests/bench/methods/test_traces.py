@@ -205,3 +205,36 @@ def test_it_either_reads_a_file_or_says_why_not(text: str | bytes) -> None:
         assert np.all(np.diff(found.times_s) > 0)
         assert np.all(np.isfinite(found.pressures_bar))
         assert len(found.times_s) == len(found.pressures_bar) >= 30
+
+
+def test_it_numbers_samples_up_to_the_last() -> None:
+    times, pressures = np.arange(30.0), np.full(30, 9.5)
+    pressures[29] = 1001.0
+    with pytest.raises(UnreadableTrace, match="Sample 30: pressure 1001 bar is beyond reason"):
+        from_samples(times, pressures)
+
+
+def test_it_takes_columns_only() -> None:
+    with pytest.raises(UnreadableTrace, match="one pressure for each time"):
+        from_samples(np.zeros((30, 2)), np.zeros((30, 2)))
+
+
+@pytest.mark.parametrize(
+    ("time_s", "bar", "reads"),
+    [
+        (1_000_000.0, 1000.0, True),
+        (1_000_000.5, 9.5, False),
+        (30.0, 1000.5, False),
+        (30.0, -1000.0, True),
+        (30.0, -1000.5, False),
+        (28.0 + 1e-6, 9.5, True),
+        (28.0 + 5e-7, 9.5, False),
+    ],
+)
+def test_it_takes_the_last_sample_up_to_what_is_reasonable(time_s: float, bar: float, reads: bool) -> None:
+    times, pressures = [*np.arange(29.0), time_s], [*[9.5] * 29, bar]
+    if reads:
+        assert len(from_samples(times, pressures).times_s) == 30
+    else:
+        with pytest.raises(UnreadableTrace):
+            from_samples(times, pressures)

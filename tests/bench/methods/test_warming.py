@@ -8,7 +8,7 @@ import pytest
 
 from jobs.bench.methods.creep import fit_creep, further_s
 from jobs.bench.methods.intermediate_pressure import Result, judge
-from jobs.bench.methods.slopes import Line
+from jobs.bench.methods.slopes import Line, theil_sen
 from jobs.bench.methods.traces import from_samples
 from jobs.bench.methods.verdicts import Rule
 from jobs.bench.methods.warming import LONGEST_WARMING_S, Halves, halves_of
@@ -164,3 +164,13 @@ def test_it_needs_no_time_for_warming_where_the_creep_is_below_its_limits() -> N
     assert further_s(fit, -0.095, 0.095) == further_s(fit, -0.095, None)
     assert further_s(fit, -0.095, None) is not None
     assert further_s(fit, None, -0.105) != further_s(fit, -0.095, None)
+
+
+def test_a_bend_is_no_correlated_noise() -> None:
+    """A cubic leaves only the noise over, so that neither half's interval is widened; a parabola would leave much."""
+    bend = 9.5 + (MINUTES - 1.0) ** 3 + np.resize([5e-4, -5e-4], len(MINUTES))
+    found, half = halves_of(MINUTES, bend, 0.0), len(MINUTES) // 2
+    early, late = theil_sen(MINUTES[:half], bend[:half]), theil_sen(MINUTES[half:], bend[half:])
+    assert (found.early.low, found.early.high) == pytest.approx((early.low, early.high))
+    assert (found.late.low, found.late.high) == pytest.approx((late.low, late.high))
+    assert (found.duration_min, found.steps_bar_min) == (MINUTES[-1], 0.0)

@@ -120,3 +120,13 @@ def test_it_agrees_with_itself_on_any_polygon(
 
 def test_it_measures_an_area_by_its_trapezoids() -> None:
     assert area(np.array([0.0, 1, 3]), np.array([2.0, 4, 0])) == 3 + 4
+
+
+@pytest.mark.parametrize("most", [3, 4])
+def test_the_turn_belongs_to_both_halves(most: int) -> None:
+    volumes = np.array([0.0, 1, 2, 3, 4][: most + 1] + [2.0, 1.0, 0.0])
+    for peak, found in ((-9.0, "lowest_mbar"), (9.0, "highest_mbar")):
+        pressures = np.zeros(len(volumes))
+        pressures[most] = peak
+        breath = Breath(volumes, pressures, most, float(most), 0.0, None)
+        assert getattr(work_of(breath), found) == peak

@@ -7,7 +7,7 @@ from jobs.bench.methods.asked import Figure, Typed
 from jobs.bench.methods.finding import Finding
 from jobs.bench.methods.units import UnitError
 from jobs.bench.methods.verdicts import Instrument, Limit, Rule, Verdict
-from jobs.bench.methods.worked import Computation, Value, Worked, judge
+from jobs.bench.methods.worked import Computation, Value, Worked, decision_on, judge
 
 Extra = Callable[[Decimal], dict[str, object]]
 
@@ -85,3 +85,18 @@ def test_it_refuses_limits_that_it_cannot_hold_against_anything() -> None:
         judge(computation(), {"drop": "1"}, [at_most("1"), at_most("2")])
     with pytest.raises(UnitError):
         judge(computation(), {"drop": "1"}, [Limit("drop", "s", high=Decimal(1))])
+
+
+@pytest.mark.parametrize(("high", "verdict"), [("2", Verdict.INCONCLUSIVE), ("0.5", Verdict.OUTSIDE)])
+def test_a_doubt_takes_away_only_what_is_within(high: str, verdict: Verdict) -> None:
+    doubtful = computation(doubts=("The gauge was not checked.", "It was dark."))
+    decision = judge(doubtful, {"drop": "1"}, [at_most(high)], STEP).decisions["drop"]
+    assert decision.verdict == verdict
+    assert decision.sentence.endswith("No verdict rests on it: The gauge was not checked.") is (high == "2")
+
+
+@pytest.mark.parametrize("sides", [(None, Decimal(1)), (Decimal(1), None)])
+def test_half_an_interval_is_none(sides: tuple[Decimal | None, Decimal | None]) -> None:
+    worked = Worked({"drop": Value(Decimal(1), "bar", *sides)})
+    assert decision_on(worked, at_most("2")).verdict == Verdict.INCONCLUSIVE
+    assert decision_on(worked, at_most("1", Rule.SIMPLE)).verdict == Verdict.WITHIN
