@@ -51,7 +51,7 @@ def log_in_the_demo() -> None:
     job, at = hesk("stripping", "first_stage"), now()
     by = Person.objects.get(email="ines@aldermouth.example")
     given: dict[str, Any] = {"job": job, "key": "intermediate_pressure", "phase": "as received", "backs": 0}
-    given |= {"columns": "t_s,p_bar", "at": at, "by": by}
+    given |= {"round": job.rounds.all()[0], "columns": "t_s,p_bar", "at": at, "by": by}
     Logging.objects.create(
         state="thrown away", reason="The hose came off.", closed_at=at, closed_by=by, **given
     )

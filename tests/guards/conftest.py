@@ -118,8 +118,9 @@ def _gone_round(walk: Walk) -> None:
     Asked.objects.create(drop_off=again.drop_off, how="telephone", on=today(), **told)
     Disposal.objects.create(job=again, how="Scrapped.", **told)
     logging = Logging.objects.create(
-        job=again, key="intermediate_pressure", phase="as received", backs=0, columns="t_s,p_bar", **told
-    )
+        job=again, round=again.rounds.all()[0], key="intermediate_pressure", phase="as received", backs=0,
+        columns="t_s,p_bar", **told,
+    )  # fmt: skip
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
