@@ -84,7 +84,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Authorisation).uid: "end_authorisation",
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
-        first(Calibration).uid: "photograph_certificate",
+        first(Calibration).uid: "photograph_certificate keep_certificate",
         first(Part).uid: "receive new_content change_part",
         first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",

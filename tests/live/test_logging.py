@@ -275,7 +275,9 @@ def test_it_stands_on_the_bench_sheet_and_the_record_though_it_is_no_attempt(
     signed = ok(walk.sign(), 201)
     (kept,) = signed["record"]["loggings"]
     assert (kept["state"], kept["reason"], kept["samples"]) == ("thrown away", "The hose came off.", 60)
-    assert "thrown away</span> The hose came off." in said(pages["technician"].get(f"/records/{signed['uid']}"), 200)
+    assert "thrown away</span> The hose came off." in said(
+        pages["technician"].get(f"/records/{signed['uid']}"), 200
+    )
     paper = text_of(technician.get(f"records/{signed['uid']}/record.pdf").content)
     assert "thrown away: The hose came off. 60 samples" in paper
     ok(walk.move("testing", reason="The gauge was doubted.", role="inspector"))
