@@ -58,6 +58,7 @@ INSTALLED_APPS = [
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
+    "shop.gases",
     "shop.gear",
     "shop.sets",
     "shop.instruments",
@@ -170,7 +171,7 @@ PANELS = {
         "jobs.notices.reads.item_panel",
         "jobs.signoff.reads.item_panel",
     ],
-    "lot": ["jobs.tray.reads.lot_panel"],
+    "lot": ["jobs.notices.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
     "find": ["shop.customers.reads.find_panel"],
@@ -189,6 +190,8 @@ FINDABLE = [
 ]
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
+# What of higher rooms keeps a lot from being taken: reads that give refusals.
+BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # Figures of higher rooms for a machine that watches.

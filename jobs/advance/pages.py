@@ -23,12 +23,14 @@ from jobs.bench.rules import asks_of
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
-from jobs.flow.pages import OfJob
-from jobs.flow.reads import job_subjects, jobs, open_jobs
+from jobs.flow.pages import JobPage
+from jobs.flow.reads import job_subjects, jobs, open_jobs, use_of_job
 from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
+from jobs.tray.reads import ended_parts, lots_for
+from jobs.tray.rules import Origin
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
@@ -43,7 +45,7 @@ from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.reads import in_life
+from shop.stock.models import Lot
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
@@ -63,16 +65,6 @@ class MoveOn(FormPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.move_on(by=self.by, **data)
         return reverse("bench")
-
-
-class JobPage(OfJob):
-    """A form about one job that says which job it is."""
-
-    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        if "lead" in more:
-            job = self.job()
-            more["lead"] = f"Tray {job.number}: {job.item.title}, {job.item.marks}. {more['lead']}"
-        return super().show(status, template, **more)
 
 
 def sheet(job: Job, by: Person, step: str) -> dict[str, Any]:
@@ -153,11 +145,6 @@ class Empty(JobPage):
         return self.back()
 
 
-def last_day(good_to: date | None) -> str:
-    """How long a lot is good, for a list to choose from."""
-    return f"good to {day(good_to)}" if good_to else "without a last day"
-
-
 def calibrated(row: Instrument, on: date) -> str:
     """How long an instrument's calibration holds, for a list to choose from."""
     if row.calibrated_to is None:
@@ -205,12 +192,8 @@ class TrayPartPage(JobPage):
         return f"What became of it: {part.name}" if part else "No such part"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        part = self.job().plan.part(self.kwargs["key"])
-        lots = in_life(part.renew if part else "", today())
         return {
-            "lot": [
-                (lot.uid, f"{lot.number}, {lot.on_hand} pieces, {last_day(lot.good_to)}") for lot in lots
-            ],
+            "lot": [(lot.uid, said) for lot, said, _ in self.lots(others=self.by.may(Can.OVERRIDE))],
             "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
         } | later_choices()
 
@@ -218,15 +201,36 @@ class TrayPartPage(JobPage):
         part = self.job().plan.part(self.kwargs["key"])
         if not (part and part.renew):
             return {"ending": "reused"}
-        first = in_life(part.renew, today()).first()
-        return {"ending": "renewed", "lot": str(first.uid) if first else ""}
+        first = next((str(lot.uid) for lot, _, well in self.lots() if well), "")
+        return {"ending": "renewed", "lot": first}
+
+    def lots(self, *, others: bool = False) -> list[tuple[Lot, str, bool]]:
+        """Lots to choose from here, in words, and whether they may go in."""
+        part = self.job().plan.part(self.kwargs["key"])
+        return lots_for(part, use_of_job(self.job()), others=others) if part else []
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
-        form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
+        if self.by.may(Can.OVERRIDE):
+            said = "Override a refusal, it is lost, or somebody else did it"
+            form.fold(("override", "second", "second_secret", *LATER), said)
+            form.folded.sort(key=lambda control: control.name != "override")
+        else:
+            form.fields = [control for control in form.fields if control.name != "override"]
+            form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
+        ended, done = ended_parts(self.job()), self.request.GET.get("done", "")
+        stands = ended.get(self.kwargs["key"])
+        keep_field(form, "why", needed=stands is not None and stands.origin != Origin.NOTHING)
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
-            form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}."
+            use = use_of_job(self.job())
+            before = self.job().plan.part(done)
+            form.note = f"Recorded: {before.name}, {ended[done].told}. " if before and done in ended else ""
+            form.note += f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
+            if stands:
+                form.note = (
+                    f"{part.name} is {stands.told}. Correct it here while the gear is apart. {form.note}"
+                )
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -234,16 +238,20 @@ class TrayPartPage(JobPage):
         # Pressed in the tray itself, the next one is there too.
         after = "" if "quick" in self.request.POST else reads.next_open_part(self.job(), self.kwargs["key"])
         if after:
-            return reverse("tray_part", args=[self.kwargs["uid"], after])
+            return reverse("tray_part", args=[self.kwargs["uid"], after]) + f"?done={self.kwargs['key']}"
         return self.back() + "#tray"
 
 
 def ask_why_again(form: Form, job: Job, asked: BenchTest | None, phase: str) -> None:
     """The reason for doing a test again is asked for where one is needed, and nowhere else."""
-    needed = asked is not None and bool(why_again(job, asked, phase))
-    form.fields = [control for control in form.fields if needed or control.name != "why_again"]
+    keep_field(form, "why_again", needed=asked is not None and bool(why_again(job, asked, phase)))
+
+
+def keep_field(form: Form, name: str, *, needed: bool) -> None:
+    """A field that is required where it is needed, and not there where it is not."""
+    form.fields = [control for control in form.fields if needed or control.name != name]
     for control in form.fields:
-        if control.name == "why_again":
+        if control.name == name:
             control.required, control.may = True, ""
 
 

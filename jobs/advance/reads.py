@@ -18,7 +18,7 @@ from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
 from jobs.planning.reads import technician
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import Origin
+from jobs.tray.rules import OUT, Origin
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
@@ -47,8 +47,10 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "step": _step_shown(plan, step, done, job) if step else None,
         "wrenches": Instrument.objects.filter(kind="torque wrench").order_by("code"),
         "tray": tray,
+        "use": flow.use_of_job(job),
         "pieces": sum(each["part"].count for each in tray),
         "loose": sum(each["part"].count for each in tray if each["open"]),
+        "apart": job.leg in OUT,
         "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
         "tests": tests,
         "first_open_test": next((each["test"].key for each in tests if each["open"]), ""),
@@ -74,7 +76,10 @@ def rows(job: Job) -> dict[str, Any]:
     plan, done, ended = job.plan, done_steps(job), ended_parts(job)
     tried = attempts(job)
     open_tests = {test.key for test in plan.tests if test_refusals(test, as_tried(job, tried))}
+    use = flow.use_of_job(job)
     return {
+        "gas": use.gas,
+        "gas_rule": use.rule,
         "steps": [
             {
                 "n": plan.position(step),
@@ -224,7 +229,7 @@ def waits(job: Job) -> list[Refusal]:
     found = [*held_refusals(flow.held(job), following(job.legs, job.leg) or ""), *flow.withdrawn(job)]
     if job.leg == Leg.CHECKED_IN:
         return [*found, *flow.facts(job), *covered(job)]
-    found += flow.here(job)
+    found += [*flow.unfit_plan(job), *flow.here(job)]
     if job.leg == Leg.CLEARED:
         found += [*technician(job), *flow.emptied(job), *seen_as_received(job)]
     return found

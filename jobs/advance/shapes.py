@@ -9,7 +9,9 @@ from jobs.flow.models import Job
 from jobs.tray.shapes import TrayPartOut
 from jobs.worksheet.shapes import StepOut
 from shop.api.shapes import Shape
+from shop.gases.rules import Gas
 from shop.gear.shapes import PhotographIn
+from shop.workshop.rules import pairs
 
 
 class SheetStep(serializers.Serializer[Any]):
@@ -46,6 +48,8 @@ class SheetTest(serializers.Serializer[Any]):
 class SheetOut(serializers.Serializer[Any]):
     """A job's work sheet as it stands: what is done, what is open."""
 
+    gas = serializers.ChoiceField(choices=pairs(Gas), help_text="What the gear is used with.")
+    gas_rule = serializers.CharField(help_text="How that was found, with the threshold.")
     steps = SheetStep(many=True)
     parts = SheetPart(many=True)
     tests = SheetTest(many=True)

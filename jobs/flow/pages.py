@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Any
 
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -36,6 +37,16 @@ class OfJob(FormPage):
 
     def back(self) -> str:
         return reverse("job", args=[self.kwargs["uid"]])
+
+
+class JobPage(OfJob):
+    """A form about one job that says which job it is."""
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        if "lead" in more:
+            job = self.job()
+            more["lead"] = f"Tray {job.number}: {job.item.title}, {job.item.marks}. {more['lead']}"
+        return super().show(status, template, **more)
 
 
 class HoldJob(OfJob):

@@ -14,6 +14,8 @@ from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Where, held_refusa
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
+from shop.gases.reads import setting
+from shop.gases.rules import Use, plan_refusals, use_of
 from shop.gear.models import Item
 from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
@@ -196,14 +198,26 @@ def plans_refusals(item: Item, plans: Sequence[PlanVersion], pointer: str) -> li
     return found
 
 
+def use_of_job(job: Job) -> Use:
+    """The gas that a job's gear is used with, and by which rule."""
+    return use_of(job.item.oxygen, oxygen_plan=job.plan.oxygen, threshold=setting().threshold)
+
+
+def unfit_plan(job: Job) -> list[Refusal]:
+    """Why the plans of a job are not for the gas its gear is used with; nothing where no gas was stated of it."""
+    if job.item.oxygen is None:
+        return []
+    return plan_refusals(use_of_job(job), oxygen_plan=job.plan.oxygen)
+
+
 def facts(job: Job) -> tuple[Refusal, ...]:
-    """What is missing at check-in: a mark that was read or is known to be unreadable, and a look inside."""
+    """What is missing at check-in: a mark that was read or is known to be unreadable, a look inside, a plan for its gas."""
     found = []
     if not job.item.identifiers.all():
         found.append(Refusal("not-identified", f"{job.item.label} has no mark on record."))
     if job.line.contents == Contents.UNKNOWN:
         found.append(Refusal("contents-unknown", "Nobody has noted yet whether there is gas inside."))
-    return tuple(found)
+    return (*found, *unfit_plan(job))
 
 
 def emptied(job: Job) -> tuple[Refusal, ...]:

@@ -15,13 +15,14 @@ from jobs.flow.rules import ENDED
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
 from jobs.tray.models import TrayPart
-from jobs.tray.reads import ended_parts, lots_of
+from jobs.tray.reads import ended_parts, lots_of, overrode_doubt
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import done_steps
 from shop.gear.models import Item
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.staff.models import Person
+from shop.stock.models import Lot
 from shop.workshop.reads import zone
 from shop.workshop.rules import Refusal
 
@@ -35,7 +36,7 @@ def subject_of(doubt: Doubt) -> Subject:
     row = getattr(doubt, f"{doubt.about}_id")
     if doubt.from_day and doubt.to_day:
         return Subject(doubt.about, row, doubt.from_day, doubt.to_day, lots, doubt.until)
-    return Subject(doubt.about, row, lots=lots)
+    return Subject(doubt.about, row, lots=lots, raised=doubt.at)
 
 
 def work_of(job: Job, here: ZoneInfo) -> list[Work]:
@@ -63,7 +64,8 @@ def work_of(job: Job, here: ZoneInfo) -> list[Work]:
 def _ended(part: TrayPart, here: ZoneInfo) -> Work:
     lot = (part.movement.lot.part_id, part.movement.lot.number) if part.movement else None
     people = frozenset({part.by_id, part.recorded_by_id})
-    return Work("", part.pk, part.at.astimezone(here).date(), people, lot=lot)
+    overrode = overrode_doubt(part.overridden, part.recorded_at)
+    return Work("", part.pk, part.at.astimezone(here).date(), people, lot=lot, overrode=overrode)
 
 
 def resting(doubt: Doubt) -> list[int]:
@@ -72,7 +74,9 @@ def resting(doubt: Doubt) -> list[int]:
         subject = subject_of(doubt)
         works = lots_of(doubt.lot.number, {part for part, _ in subject.lots})
         return sorted(
-            pk for pk, lots in works.items() if any(touches(subject, Work("", 0, lot=lot)) for lot in lots)
+            pk
+            for pk, lots in works.items()
+            if any(touches(subject, Work("", 0, lot=each.lot, overrode=each.overrode)) for each in lots)
         )
     near = Job.objects.filter(pk__in=_near(doubt)).order_by("pk")
     near = near.prefetch_related("plan_version", "more_plans")
@@ -160,6 +164,24 @@ def open_doubts(job: Job) -> tuple[Refusal, ...]:
         if row.pk in waiting
         or (row.pk not in settled and any(touches(subject_of(row), each) for each in work))
     )
+
+
+def doubts_of_lot(lot: Lot) -> list[Doubt]:
+    """The open doubts about a lot, or about the kit that its pieces came out of."""
+    rows = doubts().filter(is_open=True, about=About.LOT, lot__number=lot.number).order_by("pk")
+    asked = Work("", 0, lot=(lot.part_id, lot.number))
+    return [row for row in rows if touches(subject_of(row), asked)]
+
+
+def lot_blocks(lot: Lot) -> list[Refusal]:
+    """Why a lot may not be taken: each open doubt about it."""
+    found = doubts_of_lot(lot)
+    return [Refusal("blocked", f"Lot {lot.number} is blocked by a doubt: {row.why}", "lot") for row in found]
+
+
+def lot_panel(lot: Lot) -> tuple[str, dict[str, Any]]:
+    """What blocks a lot, on its page."""
+    return "notices/lot_panel.html", {"doubts": doubts_of_lot(lot)}
 
 
 @dataclass(frozen=True)

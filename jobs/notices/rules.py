@@ -42,7 +42,7 @@ SAID = {
 class Subject:
     """What is doubted: a row, with its first and last day where it is a period, and the instant after which nothing is.
 
-    Lots are (part, number).
+    Lots are (part, number); `raised` is when the doubt was.
     """
 
     about: str
@@ -51,11 +51,15 @@ class Subject:
     last: date = date.max
     lots: frozenset[tuple[int, str]] = frozenset()
     until: datetime | None = None
+    raised: datetime | None = None
 
 
 @dataclass(frozen=True)
 class Work:
-    """One row on which a job's record rests: a verdict, a step, a loose part's end (no `about`), or a pinned plan."""
+    """One row on which a job's record rests: a verdict, a step, a loose part's end (no `about`), or a pinned plan.
+
+    `overrode`: when the lead took a part although its lot was in doubt.
+    """
 
     about: str
     row: int
@@ -64,10 +68,14 @@ class Work:
     instrument: int | None = None
     lot: tuple[int, str] | None = None
     at: datetime | None = None
+    overrode: datetime | None = None
 
 
 def touches(subject: Subject, work: Work) -> bool:
-    """Whether a piece of work rests on what is doubted; the first and the last day of a period belong to it."""
+    """Whether a piece of work rests on what is doubted; the first and the last day of a period belong to it.
+
+    A part that was taken in spite of a doubt does not rest on that doubt; on one that was raised later it does.
+    """
     within = subject.first <= work.day <= subject.last
     if subject.until and work.at and work.at > subject.until:
         within = False
@@ -77,7 +85,8 @@ def touches(subject: Subject, work: Work) -> bool:
         case About.PERSON:
             return subject.row in work.people and within
         case About.LOT:
-            return work.lot in subject.lots
+            passed = work.overrode and subject.raised and subject.raised <= work.overrode
+            return work.lot in subject.lots and not passed
     return work.about == subject.about and work.row == subject.row
 
 

@@ -146,12 +146,15 @@ def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
     told: dict[str, Any] = {"name": part.name, "count": part.count}
     if row is None:
         return told | {"ending": "not accounted for"}
-    told |= {"ending": row.ending, "origin": row.origin, "words": row.words}
+    told |= {"ending": row.ending, "origin": row.origin, "words": row.words, "why": row.why}
     told["second"] = row.second.name if row.second else ""
     if row.movement is None:
         return told
     lot = row.movement.lot
-    return told | {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
+    told |= {"gas": row.gas, "gas_rule": row.gas_rule}
+    told |= {"overridden": row.overridden_words, "override": row.override, "lead": row.recorded_by.name}
+    return told
 
 
 def _test(plan: Plan, row: Attempt, counts: bool, labels: dict[Any, int]) -> dict[str, Any]:

@@ -272,15 +272,23 @@ def _step(step: Mapping[str, Any], zone: tzinfo) -> tuple[Cell, ...]:
 
 
 def _part(part: Mapping[str, Any]) -> tuple[Cell, ...]:
-    lot = ""
-    if part.get("lot"):
-        good_to = f", good to {day(date.fromisoformat(part['good_to']))}" if part["good_to"] else ""
-        lot = f"{part['part']}, lot {part['lot']}{good_to}"
-    else:
-        lot = "none" if part.get("origin", "itself") == "itself" else part["origin"]
-    ending = [part["ending"], own(part["words"])] if part.get("words") else [part["ending"]]
-    ending += [f"searched with {own(part['second'])}"] if part.get("second") else []
-    return (part["name"], str(part["count"]), tuple(ending), lot)
+    ending: list[str | Bold] = [part["ending"], *([own(part["words"])] if part.get("words") else [])]
+    overridden = part.get("overridden", "")
+    if part.get("why"):
+        ending.append(f"corrected: {own(part['why'])}")
+    if part.get("second") and not overridden:
+        ending.append(f"searched with {own(part['second'])}")
+    if not part.get("lot"):
+        new = "none" if part.get("origin", "itself") == "itself" else part["origin"]
+        return (part["name"], str(part["count"]), tuple(ending), new)
+    good_to = f", good to {day(date.fromisoformat(part['good_to']))}" if part["good_to"] else ""
+    taken: list[str | Bold] = [f"{part['part']}, lot {part['lot']}{good_to}"]
+    if part.get("gas"):
+        taken.append(f"for {part['gas']}: {part['gas_rule']}")
+    if overridden:
+        taken += [Bold(f"Overridden: {overridden}"), own(part["override"])]
+        taken.append(f"by {own(part['lead'])} with {own(part['second'])}")
+    return (part["name"], str(part["count"]), tuple(ending), tuple(taken))
 
 
 def _signed(signed: Mapping[str, Any], zone: tzinfo) -> list[tuple[str, Cell]]:

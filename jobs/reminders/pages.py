@@ -5,6 +5,7 @@ from email.message import EmailMessage
 from email.policy import default
 from typing import Any
 
+from django.conf import settings
 from django.shortcuts import get_object_or_404
 from django.urls import path
 
@@ -20,7 +21,10 @@ class Letters(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE_LETTERS)
-        return {"letters": Letter.objects.defer("body").order_by("-pk")[:200]}
+        return {
+            "to_files": settings.SMTP is None,
+            "letters": Letter.objects.defer("body").order_by("-pk")[:200],
+        }
 
 
 class OneLetter(Page):
@@ -32,7 +36,7 @@ class OneLetter(Page):
         message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)
         shown = row.purpose != Purpose.SIGN_IN  # its link lets whoever reads it in
         text = message.get_content() if shown else "Only its reader is shown the text of a sign-in letter."
-        return {"letter": row, "text": text, "to": message["To"]}
+        return {"letter": row, "text": text, "to": message["To"], "to_files": settings.SMTP is None}
 
 
 urlpatterns = [

@@ -8,8 +8,8 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
-from jobs.advance.pages import JobPage
 from jobs.bench.methods.drift import RULE
+from jobs.flow.pages import JobPage
 from jobs.flow.reads import jobs
 from jobs.records.reads import gather_record
 from jobs.signoff import actions

@@ -7,16 +7,25 @@ from django.db import transaction
 
 from jobs.flow.actions import locked, present_round, recorded, worked
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.reads import backs, done_refusals, use_of_job, work_refusals
 from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import Origin, ending_refusals, origin_of, second_refusals
+from jobs.tray.rules import (
+    Origin,
+    again_refusals,
+    ending_refusals,
+    origin_of,
+    overridable,
+    override_refusals,
+    second_refusals,
+)
 from shop.catalogue.rules import LoosePart
+from shop.gases.rules import Use
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
-from shop.stock.actions import take
+from shop.stock.actions import put_back, take
 from shop.stock.models import Lot
 from shop.stock.reads import why_not
 from shop.workshop.reads import now
@@ -34,11 +43,17 @@ def end_part(
     words: str = "",
     second: Person | None = None,
     second_secret: str = "",
+    override: str = "",
+    why: str = "",
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> TrayPart:
-    """Say what became of a loose part and what goes back in; a lot's piece is taken from the store."""
-    require(by, Can.WORK)
+    """Say what became of a loose part and what goes back in; a lot's piece is taken from the store.
+
+    `override` is the lead's reason to take it although it is refused, together with the second person. `why` corrects what
+    was recorded of the part while the gear is still apart: what was taken for it is put back.
+    """
+    require(by, Can.OVERRIDE if override else Can.WORK)
     with transaction.atomic():
         job = locked(job)
         part = job.plan.part(key)
@@ -48,56 +63,73 @@ def end_part(
         instant = now()
         who, when = done_by or by, done_at or instant
         origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
+        before, use = ended_parts(job).get(key), use_of_job(job)
+        if why and before and before.movement:
+            put_back(by=by, taken=before.movement)
+            lot = Lot.objects.select_related("part").get(pk=lot.pk) if lot else None
+        found = why_not(lot, part.count, part.renew, use) if lot else []
+        overridden = [each.code for each in found if override and overridable(each.code, use.gas)]
         scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         refuse(
             [
                 *work_refusals(job),
                 *refusals,
                 *done_refusals(who, when, job),
-                *_ended_refusals(job, part, ending, origin, words, lot),
-                *_second_refusals(who, ending, second, second_secret),
-                *(why_not(lot, part.count, part.renew) if lot else []),
+                *_ended_refusals(job, part, before, ending, origin, words, lot, why),
+                *(each for each in found if each.code not in overridden),
+                *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        subject = f"job:{job.uid}"
-        taken = (
-            take(by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject)
-            if lot
-            else None
-        )
+        taken = None
+        if lot:
+            taken = take(
+                by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
+                overridden=overridden,
+            )  # fmt: skip
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
-            origin=origin, movement=taken, words=words, second=second, authorisation=scope, at=when, by=who,
-            recorded_at=instant, recorded_by=by,
+            origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
+            overridden=", ".join(overridden), override=override, words=words, second=second,
+            corrects=before if why else None, why=why, authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
         )  # fmt: skip
         worked(job=job)
-        facts: dict[str, Any] = {
-            "part": key,
-            "ending": ending,
-            "origin": origin,
-            "lot": str(lot.uid) if lot else "",
-        }
-        facts |= {"count": part.count, "second": str(second.uid) if second else "", "by": str(who.uid)}
-        write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts)
+        _tell(by, job, row, lot)
         recorded(by=by, job=job)
     return row
 
 
+def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
+    """The journal's entry."""
+    facts: dict[str, Any] = {"part": row.key, "ending": row.ending, "origin": row.origin, "count": row.count}
+    facts |= {"lot": str(lot.uid) if lot else "", "second": str(row.second.uid) if row.second else ""}
+    facts |= {"by": str(row.by.uid), "gas": row.gas, "overridden": row.overridden}
+    facts |= {"corrects": str(row.corrects.uid) if row.corrects else ""}
+    told = {name: text for name, text in (("override", row.override), ("why", row.why)) if text}
+    verb = "part corrected" if row.corrects else "part accounted for"
+    write(subject=f"job:{job.uid}", by=str(by.uid), verb=verb, facts=facts, words=told)
+
+
 def _ended_refusals(
-    job: Job, part: LoosePart, ending: str, origin: str, words: str, lot: Lot | None
-) -> list[Refusal]:
-    row = ended_parts(job).get(part.key)
-    found = []
-    if row is not None and row.origin != Origin.NOTHING:
-        found.append(Refusal("ended-before", f"{part.name} is accounted for already."))
-    before = row.ending if row is not None and not found else None
+    job: Job, part: LoosePart, row: TrayPart | None, ending: str, origin: str, words: str, lot: Lot | None,
+    why: str,
+) -> list[Refusal]:  # fmt: skip
+    open_place = row is not None and row.origin == Origin.NOTHING
+    found = again_refusals(part.name, stands=row is not None, open_place=open_place, why=why)
+    before = row.ending if row and open_place and not why else None
     has_lot = lot is not None
     return [*found, *ending_refusals(part, ending, origin, job.leg, before, has_lot=has_lot, words=words)]
 
 
-def _second_refusals(who: Person, ending: str, second: Person | None, second_secret: str) -> list[Refusal]:
-    is_same = second is not None and second.pk == who.pk
-    found = second_refusals(ending, given=second is not None, is_same=is_same)
+def _second_refusals(
+    by: Person, who: Person, ending: str, second: Person | None, second_secret: str, override: str,
+    wrong: list[Refusal], use: Use,
+) -> list[Refusal]:  # fmt: skip
+    """Why a second person does not stand beside whoever lost the part, or beside the lead who overrides."""
+    given = second is not None
+    found = second_refusals(ending, given=given, is_same=given and second == who)
+    if override:
+        codes = [each.code for each in wrong]
+        found += override_refusals(codes, use.gas, given=given, is_same=given and second == by)
     if second is not None and not found:
         found += secret_refusals(second, second_secret, "second_secret")
     return found

@@ -1,11 +1,15 @@
 """How a loose part may end, and which stand open. Pure."""
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from enum import StrEnum
 from typing import TypeVar
 
 from jobs.flow.rules import still_counts
 from shop.catalogue.rules import LoosePart, Plan
+from shop.gases.rules import Gas, Use, unfit_refusals
+from shop.stock.rules import past_life
 from shop.workshop.rules import Refusal
 
 T = TypeVar("T")
@@ -55,6 +59,16 @@ def counting(legs: Sequence[str], backs: Sequence[str], rows: Iterable[tuple[str
     }
 
 
+def again_refusals(name: str, *, stands: bool, open_place: bool, why: str) -> list[Refusal]:
+    """Why a part may not end once more: it stands, and nobody says why that is wrong; or there is nothing to correct."""
+    if stands and not open_place and not why:
+        said = f"{name} is accounted for already. If that is wrong, correct it and say why."
+        return [Refusal("ended-before", said, "why")]
+    if why and not stands:
+        return [Refusal("nothing-to-correct", f"{name} is not accounted for yet: nothing to correct.", "why")]
+    return []
+
+
 def ending_refusals(
     part: LoosePart, ending: str, origin: str, leg: str, before: str | None, *, has_lot: bool, words: str
 ) -> list[Refusal]:
@@ -95,6 +109,64 @@ def second_refusals(ending: str, *, given: bool, is_same: bool) -> list[Refusal]
         said = "A lost part is searched for by a second person, who says so."
         return [Refusal("second-missing", said, "second")]
     return []
+
+
+# What the lead may override with a second person, in words; more has a stop of its own in `overridable`.
+OVERRIDES = {
+    "wrong-part": "not the part that the plan asks for",
+    "blocked": "its lot is in doubt",
+    "past-life": "past its life",
+    "unfit-for-gas": "not fit for the gas",
+}
+NEVER = ("past-life", "unfit-for-gas")  # in gear for more oxygen than air has
+
+
+def overridable(code: str, gas: str) -> bool:
+    """Whether the lead may override a refusal for gear that is used with a gas; nobody takes what is not there."""
+    return code in OVERRIDES and (gas == Gas.AIR or code not in NEVER)
+
+
+def override_refusals(codes: Sequence[str], gas: str, *, given: bool, is_same: bool) -> list[Refusal]:
+    """Why an override of refusals may not be: it takes something to override, and a second person."""
+    found = []
+    if any(code in NEVER and not overridable(code, gas) for code in codes):
+        said = f"In gear for {gas} a part past its life or unfit is overridden by nobody."
+        found.append(Refusal("no-override", said, "override"))
+    elif not any(overridable(code, gas) for code in codes):
+        said = "Nothing stands in the way that an override could lift."
+        found.append(Refusal("nothing-overridden", said, "override"))
+    if not given or is_same:
+        said = "An override takes a second person, who says so."
+        found.append(Refusal("second-missing", said, "second"))
+    return found
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A part from a lot that is in the gear: when it was taken, how long the lot was good, and what was overridden."""
+
+    name: str
+    part: str
+    lot: str
+    taken: date
+    good_to: date | None
+    fit_for: str
+    overridden: tuple[str, ...] = ()
+
+
+def fitted_refusals(parts: Iterable[Fitted], use: Use) -> list[Refusal]:
+    """Parts that may not stay in gear for its gas: past their life as they were taken, or unfit; less what was overridden."""
+    found = []
+    for each in parts:
+        wrong = unfit_refusals(each.part, each.fit_for, use)
+        if each.good_to is not None and each.taken > each.good_to:
+            wrong.append(past_life(each.lot, each.good_to))
+        found += [
+            Refusal(refusal.code, f"{each.name}: {refusal.sentence}")
+            for refusal in wrong
+            if refusal.code not in each.overridden or not overridable(refusal.code, use.gas)
+        ]
+    return found
 
 
 def open_parts(plan: Plan, ended: Mapping[str, str], untouched: Iterable[str] = ()) -> list[Refusal]:

@@ -33,8 +33,24 @@ class EndingIn(WorkIn):
         label="In words",
         help_text="Where a scrapped part went, where a lost one was searched for, which part it is that is not ours.",
     )
-    second = somebody("Searched with", "A lost part takes a second person.")
+    second = somebody("Second person", "A lost part takes one, and so does an override.")
     second_secret = their_secret()
+    override = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Override: why it is taken all the same",
+        help_text="By the lead with a second person; it is printed on the record. No names of people.",
+    )
+    why = serializers.CharField(
+        max_length=200,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Why it is corrected",
+        help_text="What was recorded stays in the history; a piece that was taken for it goes back to its lot. No names of people.",
+    )
 
 
 class FittedOut(serializers.ModelSerializer[TrayPart]):
@@ -66,4 +82,4 @@ class TrayPartOut(serializers.ModelSerializer[TrayPart]):
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "origin", "words", "lot", "at"]
+        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "why", "at"]  # fmt: skip

@@ -109,6 +109,16 @@ def mark_identifier(*, by: Person, identifier: Identifier, seen: int, state: str
     return item
 
 
+def state_gas(*, by: Person, item: Item, seen: int, oxygen: int | None) -> Item:
+    """State the most oxygen in the gas that an item is used with, in tenths of a percent; None takes the statement back."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(item, seen)
+        before, item.oxygen = item.used_with, oxygen
+        _changed(by, item, "gas stated", {"oxygen": item.used_with, "before": before})
+    return item
+
+
 def change_owner(*, by: Person, item: Item, seen: int, owner: Customer) -> Item:
     """An item passes to another owner; jobs and drop-offs stay with whoever brought it."""
     require(by, Can.KEEP_GEAR)
@@ -165,6 +175,8 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
                 Identifier(item=keep, kind=mark.kind, value=mark.value, state=mark.state).save()
         Item.objects.filter(merged_into=lose).update(merged_into=keep)
         _move_membership(keep, lose)
+        shares = [each.oxygen for each in (keep, lose) if each.oxygen is not None]
+        keep.oxygen = max(shares, default=None)
         facts = {"kept": str(keep.uid), "lost": str(lose.uid)}
         lose.merged_into = keep
         _changed(by, lose, "merged into another", facts)
@@ -191,7 +203,8 @@ def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifie
         if chosen.count() != len({mark.pk for mark in identifiers}):
             refuse([Refusal("not-its-mark", f"One of these marks is not on {item.label}.", "identifiers")])
         number, owner = next_number("item"), item.owner
-        second = Item.objects.create(number=number, model=item.model, owner=owner, split_from=item)
+        given = {"model": item.model, "owner": owner, "oxygen": item.oxygen, "split_from": item}
+        second = Item.objects.create(number=number, **given)
         facts = {"from": str(item.uid), "second": str(second.uid), "marks_moved": chosen.count()}
         chosen.update(item=second)
         put(thing=thing(second))

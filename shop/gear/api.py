@@ -19,6 +19,7 @@ from shop.gear import actions
 from shop.gear.models import Identifier, Item
 from shop.gear.reads import item_tag, own_subjects
 from shop.gear.shapes import (
+    GasIn,
     IdentifierIn,
     ItemIn,
     ItemOut,
@@ -80,6 +81,13 @@ class IdentifierState(Door):
         return actions.mark_identifier(by=self.by, identifier=row, seen=seen, **data)
 
 
+class Gas(Door):
+    @verb(GasIn, OneItemOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
+        """State the most oxygen in the gas that an item is used with."""
+        return actions.state_gas(by=self.by, item=get_object_or_404(Item, uid=uid), seen=seen, **data)
+
+
 class Owner(Door):
     @verb(OwnerIn, OneItemOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
@@ -135,6 +143,7 @@ urlpatterns = [
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
     path("items/<uuid:uid>/tag.pdf", paper_door(item_tag), name="item_tag"),
     path("items/<uuid:uid>/identifiers", Identifiers.as_view(), name="identifiers"),
+    path("items/<uuid:uid>/gas", Gas.as_view(), name="item_gas"),
     path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
     path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
     path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),

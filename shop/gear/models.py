@@ -7,6 +7,7 @@ from django.db import models
 
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
+from shop.gases.rules import percent
 
 
 def item_label(number: int) -> str:
@@ -15,7 +16,7 @@ def item_label(number: int) -> str:
 
 
 class Item(models.Model):
-    """One piece of gear."""
+    """One piece of gear; `oxygen` is the most oxygen in the gas it is used with, in tenths of a percent, if it was stated."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.PositiveIntegerField(unique=True)
@@ -24,10 +25,14 @@ class Item(models.Model):
     # Always the last one of a chain: a merge turns those that were merged before as well.
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
     split_from = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="split_off")
+    oxygen = models.PositiveSmallIntegerField(null=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=models.Q(oxygen__isnull=True) | models.Q(oxygen__lte=1000), name="item_oxygen_share"
+            ),
             models.CheckConstraint(
                 condition=~models.Q(merged_into=models.F("id")), name="item_not_into_itself"
             ),
@@ -47,6 +52,11 @@ class Item(models.Model):
     @property
     def label(self) -> str:
         return item_label(self.number)
+
+    @property
+    def used_with(self) -> str:
+        """How much oxygen is in the gas it is used with, at most; empty where nobody stated it."""
+        return "" if self.oxygen is None else percent(self.oxygen)
 
     @property
     def title(self) -> str:

@@ -16,7 +16,7 @@ from shop.gear import actions
 from shop.gear.api import items
 from shop.gear.models import Identifier, Item
 from shop.gear.reads import item_tag, own_subjects, with_equal_serial
-from shop.gear.shapes import IdentifierIn, ItemPageIn, MergeCustomerIn, OwnerIn, PhotographIn, StateIn
+from shop.gear.shapes import GasIn, IdentifierIn, ItemPageIn, MergeCustomerIn, OwnerIn, PhotographIn, StateIn
 from shop.journal.reads import subjects_of
 from shop.paper.pages import PaperPage
 from shop.staff.pages import History
@@ -125,6 +125,18 @@ class IdentifierState(ItemPage):
         return self.back()
 
 
+class Gas(ItemPage):
+    takes, title, button = GasIn, "State the gas it is used with", "Save"
+    lead = "Only parts that are fit for that gas go in from now on."
+
+    def start(self) -> Mapping[str, Any]:
+        return {"oxygen": self.item().used_with.removesuffix(" %")}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.state_gas(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
 class Owner(ItemPage):
     takes, title, button = OwnerIn, "Pass it to another owner", "Pass it on"
     lead = "Jobs and drop-offs stay with whoever brought it."
@@ -203,6 +215,7 @@ urlpatterns = [
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
     path("items/<uuid:uid>/tag.pdf", PaperPage.as_view(read=item_tag), name="item_tag"),
     path("items/<uuid:uid>/identifiers/new", NewIdentifier.as_view(), name="new_identifier"),
+    path("items/<uuid:uid>/gas", Gas.as_view(), name="item_gas"),
     path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
     path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
     path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),

@@ -10,6 +10,7 @@ from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
+from shop.gases.shapes import ShareField
 from shop.gear.models import Identifier, Item
 from shop.gear.reads import with_equal_serial
 
@@ -39,12 +40,13 @@ class ItemOut(serializers.ModelSerializer[Item]):
     model = ModelOut()
     owner = uid_of()
     identifiers = IdentifierOut(many=True)
+    oxygen = ShareField(allow_null=True)
     merged_into = uid_of(allow_null=True)
     split_from = uid_of(allow_null=True)
 
     class Meta:
         model = Item
-        fields = ["uid", "number", "model", "owner", "identifiers", "merged_into", "split_from", "version"]
+        fields = ["uid", "number", "model", "owner", "identifiers", "oxygen", "merged_into", "split_from", "version"]  # fmt: skip
 
 
 class OneItemOut(ItemOut):
@@ -74,6 +76,14 @@ class IdentifierIn(Shape):
 class StateIn(Shape):
     state = serializers.ChoiceField(
         choices=[Identifier.READ, Identifier.UNREADABLE, Identifier.DISPUTED], style={"kind": "radio"}
+    )
+
+
+class GasIn(Shape):
+    oxygen = ShareField(
+        allow_null=True,
+        label="Most oxygen in the gas it is used with",
+        help_text="As the owner says; 100 for pure oxygen. Empty: nobody has said, and the plan decides.",
     )
 
 

@@ -48,6 +48,7 @@ class Can(StrEnum):
     SEE_LETTERS = "see letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
+    OVERRIDE = "override a refusal"
     BRING_IN = "bring in and take out"
 
 

@@ -3,11 +3,13 @@
 A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
 """
 
+from collections.abc import Collection
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 
+from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
 from shop.search.actions import put
 from shop.staff.models import Person
@@ -85,6 +87,21 @@ def change_part(
     return row
 
 
+def state_fitness(*, by: Person, part: Part, seen: int, fit_for: Collection[str], fit_source: str) -> Part:
+    """State for which gas services a part is fit and by whose word, or that nothing is stated."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        row = Part.objects.select_for_update().get(pk=part.pk)
+        if row.version != seen:
+            raise Stale(row.version)
+        refuse(statement_refusals(stated(fit_for), fit_source))
+        row.fit_for, row.fit_source, row.version = stated(fit_for), fit_source, row.version + 1
+        row.save(update_fields=["fit_for", "fit_source", "version"])
+        facts = {"fit for": row.fit_for, "source": fit_source, "version": row.version}
+        write(subject=f"part:{row.uid}", by=str(by.uid), verb="fitness stated", facts=facts)
+    return row
+
+
 def receive(
     *, by: Person, part: Part, number: str, cured: str, quantity: int, use_by: date | None = None
 ) -> Lot:
@@ -138,18 +155,36 @@ def _dated(lot: Lot) -> str:
     return f"with cure quarter {lot.cured or 'unknown'}{own}"
 
 
-def take(*, by: Person, lot: Lot, quantity: int, wanted_part: str, subject: str) -> Movement:
+def take(
+    *,
+    by: Person,
+    lot: Lot,
+    quantity: int,
+    wanted_part: str,
+    subject: str,
+    use: Use | None = None,
+    overridden: Collection[str] = (),
+) -> Movement:
     """Take a quantity of a lot for a subject, in the caller's transaction; the caller has required the right to work.
 
-    `wanted_part` is the part number the plan asks for, or empty when any will do.
+    `wanted_part` is the part number the plan asks for, or empty when any will do; `use` the gas of the gear, if it is for
+    gear. The caller has made sure that the refusals with the codes `overridden` may be.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
-    refuse(why_not(lot, quantity, wanted_part))
+    refuse(each for each in why_not(lot, quantity, wanted_part, use) if each.code not in overridden)
     return Movement.objects.create(
         lot=lot, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )
+
+
+def put_back(*, by: Person, taken: Movement) -> Movement:
+    """Put what was taken back into its lot, in the caller's transaction, because it was taken by mistake."""
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("Stock is put back in the transaction of the action only.")
+    given = {"lot": taken.lot, "verb": Verb.RETURN, "quantity": -taken.quantity, "subject": taken.subject}
+    return Movement.objects.create(**given, at=now(), by=str(by.uid))
 
 
 def move_by_hand(*, by: Person, lot: Lot, verb: str, quantity: int, subject: str) -> Lot:

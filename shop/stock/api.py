@@ -17,6 +17,7 @@ from shop.stock.shapes import (
     ContentIn,
     ContentOut,
     ExtensionIn,
+    FitnessIn,
     LotOut,
     MovementIn,
     MovementOut,
@@ -54,6 +55,13 @@ class OnePart(Door):
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
         """Say its size, where it lies, and at which level it is ordered."""
         return actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+
+
+class Fitness(Door):
+    @verb(FitnessIn, PartOut, seen=True)
+    def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
+        """State for which gas services it is fit."""
+        return actions.state_fitness(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
 
 
 class ToOrder(Door):
@@ -112,6 +120,7 @@ urlpatterns = [
     path("parts", Parts.as_view(), name="parts"),
     path("parts/to-order", ToOrder.as_view(), name="to_order"),
     path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
+    path("parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
     path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),
     path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),

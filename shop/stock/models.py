@@ -4,6 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.gases.rules import STATEMENTS, fit_words
 from shop.stock.rules import Verb
 from shop.workshop.rules import pairs
 
@@ -13,6 +14,7 @@ class Part(models.Model):
 
     `life_rule` is the key of the published rule that its life is from, empty for one of the maker's or of our own. It is to
     be ordered, `up_to` so many, once no more than its `minimum` is left in life; None where nobody watches it.
+    `fit_for` holds the gas services that `fit_source` states it to be fit for; empty where none is stated.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -28,6 +30,8 @@ class Part(models.Model):
     bin = models.CharField(max_length=40, blank=True)
     minimum = models.PositiveIntegerField(null=True)
     up_to = models.PositiveIntegerField(null=True)
+    fit_for = models.CharField(max_length=40, blank=True)
+    fit_source = models.CharField(max_length=200, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
@@ -36,11 +40,22 @@ class Part(models.Model):
                 condition=models.Q(minimum__isnull=True, up_to__isnull=True)
                 | models.Q(up_to__gt=models.F("minimum")),
                 name="part_ordered_above_its_minimum",
-            )
+            ),
+            models.CheckConstraint(condition=models.Q(fit_for__in=STATEMENTS), name="part_fit_known"),
+            models.CheckConstraint(
+                condition=models.Q(fit_for="", fit_source="")
+                | (~models.Q(fit_for="") & ~models.Q(fit_source="")),
+                name="part_fit_with_its_source",
+            ),
         ]
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
+
+    @property
+    def fitness(self) -> str:
+        """For which gas it is fit, in a sentence."""
+        return fit_words(self.fit_for)
 
 
 class Content(models.Model):

@@ -11,7 +11,16 @@ from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Lot, Part
 from shop.stock.reads import wanted, why_not_extended
-from shop.stock.shapes import ContentIn, ExtensionIn, MovementIn, OpenKitIn, PartChangeIn, PartIn, ReceiveIn
+from shop.stock.shapes import (
+    ContentIn,
+    ExtensionIn,
+    FitnessIn,
+    MovementIn,
+    OpenKitIn,
+    PartChangeIn,
+    PartIn,
+    ReceiveIn,
+)
 from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
 
@@ -41,22 +50,45 @@ class NewPart(FormPage):
         return reverse("store")
 
 
-class ChangePart(FormPage):
-    takes, title, room, button, cancel = PartChangeIn, "Size, place and levels", "store", "Save", "store"
+class PartPage(FormPage):
+    """The base of the forms that change a part."""
+
+    room, button, cancel = "store", "Save", "store"
 
     def part(self) -> Part:
         return get_object_or_404(Part, uid=self.kwargs["uid"])
+
+    def seen(self) -> int:
+        return self.part().version
+
+
+class ChangePart(PartPage):
+    takes, title = PartChangeIn, "Size, place and levels"
 
     def start(self) -> Mapping[str, Any]:
         names = list(PartChangeIn().fields)
         row = Part.objects.filter(uid=self.kwargs["uid"]).values(*names).get()
         return {name: "" if value is None else value for name, value in row.items()}
 
-    def seen(self) -> int:
-        return self.part().version
-
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.change_part(by=self.by, part=self.part(), seen=seen or 0, **data)
+        return reverse("store")
+
+
+class Fitness(PartPage):
+    takes, title = FitnessIn, "Gas services"
+
+    @property
+    def lead(self) -> str:  # type: ignore[override]  # it names the part
+        part = self.part()
+        return f"{part}: {part.fitness}"
+
+    def start(self) -> Mapping[str, Any]:
+        part = self.part()
+        return {"fit_for": part.fit_for.split(", "), "fit_source": part.fit_source}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.state_fitness(by=self.by, part=self.part(), seen=seen or 0, **data)
         return reverse("store")
 
 
@@ -152,6 +184,7 @@ urlpatterns = [
     path("store/parts/new", NewPart.as_view(), name="new_part"),
     path("store/to-order", ToOrder.as_view(), name="to_order"),
     path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),
+    path("store/parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),
     path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
     path("store/lots/<uuid:uid>/extend", ExtendLot.as_view(), name="extend_lot"),

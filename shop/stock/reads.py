@@ -4,9 +4,12 @@ from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
 
+from django.conf import settings
 from django.db.models import F, Q, QuerySet
 from django.urls import reverse
+from django.utils.module_loading import import_string
 
+from shop.gases.rules import Use
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
 from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
@@ -62,9 +65,14 @@ def why_not_extended(lot: Lot) -> list[Refusal]:
     return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
 
 
-def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:
-    """Every reason why a quantity of a lot may not be taken today where the plan asks for a part."""
-    return taking_refusals(
+def blocked(lot: Lot) -> list[Refusal]:
+    """What of the rooms above keeps a lot from being taken."""
+    return [refusal for name in settings.BLOCKS_LOTS for refusal in import_string(name)(lot)]
+
+
+def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -> list[Refusal]:
+    """Every reason why a quantity of a lot may not be taken today where the plan asks for a part, for gear's gas."""
+    found = taking_refusals(
         part=lot.part.number,
         wanted_part=wanted_part,
         lot=lot.number,
@@ -72,7 +80,10 @@ def why_not(lot: Lot, quantity: int, wanted_part: str) -> list[Refusal]:
         on=today(),
         on_hand=lot.on_hand,
         quantity=quantity,
+        fit_for=lot.part.fit_for,
+        use=use,
     )
+    return [*found, *blocked(lot)]
 
 
 def part_thing(part: Part) -> Thing:

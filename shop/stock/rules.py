@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from shop.gases.rules import Use, unfit_refusals
 from shop.workshop.rules import Refusal, add_months
 
 
@@ -156,8 +157,10 @@ def taking_refusals(
     on: date,
     on_hand: int,
     quantity: int,
+    fit_for: str = "",
+    use: Use | None = None,
 ) -> list[Refusal]:
-    """Every reason why a quantity of a lot may not be taken for a position on a day."""
+    """Every reason why a quantity of a lot may not be taken for a position on a day; `use` is the gas of the gear."""
     found = []
     if wanted_part and part != wanted_part:
         found.append(
@@ -165,6 +168,8 @@ def taking_refusals(
         )
     if good_to is not None and on > good_to:
         found.append(past_life(lot, good_to))
+    if use is not None:
+        found += unfit_refusals(part, fit_for, use)
     if quantity > on_hand:
         found.append(not_enough(lot, on_hand, quantity))
     return found

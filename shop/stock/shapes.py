@@ -5,8 +5,10 @@ from typing import Any
 from rest_framework import serializers
 
 from shop.api.shapes import Shape
+from shop.gases.rules import Gas
 from shop.stock.models import Content, Lot, Movement, Part
 from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
+from shop.workshop.rules import values
 
 
 def _level(label: str) -> Any:
@@ -67,6 +69,26 @@ class PartChangeIn(Shape):
     )
     minimum = _level("Order when no more are left than")
     up_to = _level("Order up to")
+
+
+class FitnessIn(Shape):
+    """Empty where nothing is stated: then the part goes into gear for air only."""
+
+    fit_for = serializers.MultipleChoiceField(
+        choices=[(gas, gas) for gas in values(Gas)],
+        required=False,
+        default=set,
+        label="Stated to be fit for",
+        help_text="Only what is stated counts, each by itself; a lubricant is a part too.",
+    )
+    fit_source = serializers.CharField(
+        max_length=200,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Where that is stated",
+        help_text="For example the maker's sheet with its edition.",
+    )
 
 
 class WantedOut(serializers.Serializer[Any]):
@@ -171,6 +193,7 @@ class MovementOut(serializers.ModelSerializer[Movement]):
 
 
 class PartOut(serializers.ModelSerializer[Part]):
+    fitness = serializers.CharField(read_only=True)
     lots = LotOut(many=True)
     contents = ContentOut(many=True)
 
@@ -190,6 +213,9 @@ class PartOut(serializers.ModelSerializer[Part]):
             "bin",
             "minimum",
             "up_to",
+            "fit_for",
+            "fit_source",
+            "fitness",
             "version",
             "contents",
             "lots",

@@ -10,7 +10,7 @@ from django.db import transaction
 
 from shop.workshop.models import Workshop
 from shop.workshop.reads import columns
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, Stale, refuse
 
 _passed: Counts[str] = Counts()
 
@@ -44,6 +44,15 @@ def open_workshop(*, name: str, zone: str, currency: str) -> Workshop:
 def say_cylinders_tested(*, may: bool) -> None:
     """Write whether the workshop may pressure-test cylinders itself, in the transaction of whoever asked for the right."""
     Workshop.objects.update(tests_cylinders=may)
+
+
+def set_oxygen_threshold(*, share: int, seen: int) -> None:
+    """Write above which share of oxygen gas counts as enriched, likewise, if it stands at the version that was seen."""
+    row = Workshop.objects.select_for_update().get()
+    if row.oxygen_version != seen:
+        raise Stale(row.oxygen_version)
+    row.oxygen_threshold, row.oxygen_version = share, seen + 1
+    row.save(update_fields=["oxygen_threshold", "oxygen_version"])
 
 
 def next_number(kind: str) -> int:

@@ -7,16 +7,24 @@ class Workshop(models.Model):
     """One row: who we are, in which zone our days begin, in which currency we charge.
 
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
+    `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched.
     """
 
     name = models.CharField(max_length=120)
     zone = models.CharField(max_length=64)
     currency = models.CharField(max_length=3)
     tests_cylinders = models.BooleanField(default=False)
+    oxygen_threshold = models.PositiveSmallIntegerField(default=235)
+    oxygen_version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 
     class Meta:
-        constraints = [models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row")]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row"),
+            models.CheckConstraint(
+                condition=models.Q(oxygen_threshold__range=(210, 400)), name="workshop_oxygen_threshold"
+            ),
+        ]
 
     def __str__(self) -> str:
         return self.name

@@ -11,7 +11,7 @@ from django.db.models import CharField, Field, JSONField, Model, TextField
 PLAN = {"title", "name", "label", "source", "cautions", "caution", "tool", "words", "remark", "why"}
 RECORD = PLAN | {
     "model", "condition", "accessories", "technician", "by", "omitted", "authorisation", "station",
-    "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed",
+    "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead",
 }  # fmt: skip
 FREE: dict[str, str] = {
     "workshop.Workshop": "name",
@@ -34,7 +34,7 @@ FREE: dict[str, str] = {
     "instruments.Calibration": "certificate",
     "instruments.Check": "against",
     "instruments.BadPeriod": "why",
-    "stock.Part": "number name material life_source size hardness bin",
+    "stock.Part": "number name material life_source size hardness bin fit_source",
     "stock.Lot": "number",
     "stock.Movement": "subject",
     "clocks.Clock": "title",
@@ -44,7 +44,7 @@ FREE: dict[str, str] = {
     "flow.Hold": "why lifted_why",
     "flow.Custody": "holder seal why",
     "worksheet.StepDone": "omitted authorisation",
-    "tray.TrayPart": "words authorisation",
+    "tray.TrayPart": "words authorisation override why",
     "bench.Attempt": "station certificate why_again authorisation",
     "live.Logging": "why_again reason",
     "planning.Takeover": "condition",
@@ -79,7 +79,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "drafts.Draft": ("key", CHECKED),
     "instruments.Instrument": ("kind unit resolution full_scale accuracy", CHECKED),
     "instruments.Check": ("deviation", CHECKED),
-    "stock.Part": ("unit life_rule", CHECKED),
+    "stock.Part": ("unit life_rule fit_for", CHECKED),
     "stock.Lot": ("cured", CHECKED),
     "stock.Movement": ("by", OURS),
     "clocks.Clock": ("key", CHECKED),
@@ -89,7 +89,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "flow.Move": ("from_leg to_leg", OURS),
     "flow.Hold": ("cause", OURS),
     "worksheet.StepDone": ("key torque_n_m", CHECKED),
-    "tray.TrayPart": ("key", CHECKED),
+    "tray.TrayPart": ("key gas_rule overridden", CHECKED),
     "bench.Attempt": ("key reading unit beside figures result picture", CHECKED),
     "live.Logging": ("key columns", CHECKED),
     "planning.Takeover": ("leg", OURS),

@@ -73,7 +73,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
-        item.uid: "item drift owner merge_item split_item item_history new_identifier photograph_item evidence",
+        item.uid: "item drift item_gas owner merge_item split_item item_history new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history job advance empty assign hold promise add_plan contents",
@@ -85,7 +85,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(Part).uid: "receive new_content change_part",
+        first(Part).uid: "receive new_content change_part fitness",
         first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",

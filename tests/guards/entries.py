@@ -28,6 +28,7 @@ from tests.guards.bodies import (
     ENDING,
     EVIDENCE,
     EXTENSION,
+    FITNESS,
     GO_AHEAD,
     HAND_ON,
     HOLD,
@@ -64,9 +65,11 @@ from tests.guards.bodies import (
     SPLIT,
     TAKE_OUT,
     TEST,
+    THRESHOLD,
     THROW_AWAY,
     TOKEN,
     USE,
+    USED_WITH,
     WITHDRAWAL,
     Entry,
 )
@@ -126,6 +129,7 @@ API: dict[str, dict[str, Entry]] = {
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     **PAPERS,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
+    "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
     "items/<uuid:uid>/merge": {"POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM)},
     "items/<uuid:uid>/split": {"POST": Entry(Can.KEEP_GEAR, "item", body=SPLIT)},
@@ -148,6 +152,7 @@ API: dict[str, dict[str, Entry]] = {
     "batches/<uuid:uid>/undo": {"POST": Entry(Can.BRING_IN, "batch")},
     "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
     "instruments/<uuid:uid>/checks": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK)},
+    "oxygen-threshold": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=THRESHOLD)},
     "cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "calibrations/<uuid:uid>/photographs": {
         "GET": Entry(Can.SEE, "calibration"),
@@ -164,6 +169,7 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "part"),
         "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
+    "parts/<uuid:uid>/fitness": {"PUT": Entry(Can.KEEP_STOCK, "part", body=FITNESS)},
     "parts/<uuid:uid>/lots": {"POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE)},
     "lots/<uuid:uid>/movements": {
         "GET": Entry(Can.SEE, "lot"),

@@ -55,8 +55,10 @@ from tests.guards.bodies import (
     SPLIT,
     TAKE_OUT,
     TEST_PAGE,
+    THRESHOLD,
     THROW_AWAY,
     TOKEN,
+    USED_WITH,
     WITHDRAWAL,
     Entry,
 )
@@ -176,6 +178,10 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "item"),
         "POST": Entry(Can.KEEP_GEAR, "item", body=MARK),
     },
+    "items/<uuid:uid>/gas": {
+        "GET": Entry(Can.SEE, "item"),
+        "POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH),
+    },
     "items/<uuid:uid>/owner": {
         "GET": Entry(Can.SEE, "item"),
         "POST": Entry(Can.KEEP_GEAR, "item", body=OWNER),
@@ -209,6 +215,8 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "wrench"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK),
     },
+    "office/oxygen-threshold": {"GET": SEE},
+    "office/oxygen-threshold/set": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=THRESHOLD)},
     "office/cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "office/calibrations/<uuid:uid>/photographs/new": {
         "GET": Entry(Can.SEE, "calibration"),

@@ -1,7 +1,7 @@
 """What each method of each page of the store needs."""
 
 from shop.staff.rules import Can
-from tests.guards.bodies import CONTENT, EXTENSION, LEVELS, PART, RECEIVE, SEE, USE, Entry
+from tests.guards.bodies import CONTENT, EXTENSION, FITNESS, LEVELS, PART, RECEIVE, SEE, USE, Entry
 
 STORE: dict[str, dict[str, Entry]] = {
     "store": {"GET": SEE},
@@ -11,6 +11,10 @@ STORE: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
     "store/parts/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
+    "store/parts/<uuid:uid>/fitness": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=FITNESS),
+    },
     "store/parts/<uuid:uid>/receive": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=RECEIVE),

@@ -58,6 +58,7 @@ INNER = {
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
     "shop.workshop.actions.say_cylinders_tested": "whoever changes the setting asks, in a room that knows rights",
     "shop.files.actions.keep_document": "whoever keeps a certificate asks",
+    "shop.workshop.actions.set_oxygen_threshold": "whoever changes the setting asks, in a room that knows rights",
     "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
     "shop.health.actions.keep_heartbeat": "the worker calls it, nobody acts",
     "shop.journal.actions.hash_of": "pure",
@@ -82,6 +83,7 @@ INNER = {
     "shop.staff.actions.count_wrong_tries": "counts for everybody, whatever they may do",
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
     "shop.stock.actions.take": "tray and open_kit ask",
+    "shop.stock.actions.put_back": "tray asks",
     "shop.workshop.actions.failpoint": "writes nothing; only a trial run's process dies of it",
     "shop.workshop.actions.next_numbers": "the caller asks",
     "shop.workshop.actions.next_number": "the caller asks",
@@ -101,6 +103,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.take": "tray and open_kit",
+    "shop.stock.actions.put_back": "tray",
 }
 # A comment that silences a tool says which rule and, beside it, why.
 SILENCED = re.compile(r"#\s*(type: ignore|noqa)")

@@ -44,7 +44,7 @@ ONCE = [
         "tray_part_once_a_pass",
         "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs, tray_traypart.origin",
         "tray_traypart",
-        {"movement_id": None, "ending": "reused", "origin": "itself"},
+        {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {"on_hand": 0}),
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
@@ -104,6 +104,10 @@ KNOWN = [
     ("hold_on_one_thing", "flow_hold", {"job_id": None}),
     ("hold_lifted_by_somebody", "flow_hold", {"lifted_at": "2026-11-25 12:00:00+00:00"}),
     ("hold_evidence_lifted_by_two", "flow_hold", LIFTED_ALONE),
+    ("workshop_oxygen_threshold", "workshop_workshop", {"oxygen_threshold": 401}),
+    ("item_oxygen_share", "gear_item", {"oxygen": 1001}),
+    ("part_fit_known", "stock_part", {"fit_for": "helium", "fit_source": "a sheet"}),
+    ("part_fit_with_its_source", "stock_part", {"fit_for": "air"}),
     ("member_from_before_to", "gear_member", {"to_day": "1999-01-01"}),
     ("batch_state_known", "batches_batch", {"state": "lost"}),
     ("batch_undone_once", "batches_batch", {"state": "undone"}),
@@ -130,7 +134,9 @@ THEMSELVES = [
     ("content_of_another", "stock_content", "part_id", "kit_id"),
 ]
 PERSON = {"about": "person", "attempt_id": None, "person_id": 1}
-TRAY = {"key": "x", "movement_id": None, "second_id": None}
+NO_GAS = {"gas": "", "gas_rule": ""}
+TRAY = {"key": "x", "movement_id": None, "second_id": None} | NO_GAS
+REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
@@ -170,6 +176,9 @@ WRITTEN = [
     ("tray_reused_is_itself", "tray_traypart", TRAY | {"ending": "reused", "origin": "nothing yet"}),
     ("tray_renewed_with_something", "tray_traypart", TRAY | {"ending": "renewed", "origin": "nothing yet"}),
     ("tray_lost_before_two", "tray_traypart", TRAY | {"ending": "lost", "origin": "nothing yet"}),
+    ("tray_taken_for_a_gas", "tray_traypart", REUSED | {"gas": "air", "gas_rule": "nothing is stated"}),
+    ("tray_override_before_two", "tray_traypart", REUSED | {"overridden": "blocked"}),
+    ("tray_override_before_two", "tray_traypart", REUSED | {"override": "There is no other."}),
     ("chunk_numbered", "live_chunk", {"n": 0}),
     ("attempt_has_a_source", "bench_attempt", {"instrument_id": None, "calibrated_to": None}),
     ("attempt_has_a_source", "bench_attempt", {"certificate": "C-1", "station": "a station"}),
@@ -184,7 +193,7 @@ def test_it_works(walk: Walk) -> None:
     """A harmless copy and a harmless change pass, so that a refusal below is the constraint's own."""
     again("customers_customer", number=9001)
     again("worksheet_stepdone", backs=1)
-    again("tray_traypart", backs=1, movement_id=None, ending="reused", origin="itself")
+    again("tray_traypart", backs=1, **REUSED)
     changed("stock_lot", number="TH-302-C")
 
     assert a_row("customers_customer")["number"] == 9001

@@ -31,6 +31,7 @@ ORDER = [
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
+    "shop.gases",
     "shop.gear",
     "shop.sets",
     "shop.instruments",

@@ -175,21 +175,21 @@ def test_it_touches_the_whole_set(house: House, api: dict[str, Api], of_set: boo
 
 def test_it_takes_in_a_job_that_comes_to_rest_on_it_later(house: House, api: dict[str, Api]) -> None:
     """As its work is recorded: it is listed and on hold long before anybody would sign it."""
-    walk = Walk(house, api).to("cleaning")
-    made = raised(walk, lot=str(house.lots["TH-302"].uid))
+    walk = Walk(house, api).to("rebuilding")
+    wrench = {"instrument": str(house.instruments["torque wrench"].uid)}
+    made = raised(walk, **wrench, **period(-3, 3))
     assert made["affected"] == []
-    walk.steps("cleaning")
-    walk.parts()
+    walk.steps("rebuilding")
 
     shown = ok(api["lead"].get(f"doubts/{made['uid']}"))
     assert [each["job"] for each in shown["affected"]] == [walk.job]
     assert Hold.objects.get(lifted_at=None).job == walk.row
     with nothing_changes():
-        assert codes(walk.move("rebuilding")) == ["held-doubt"]
-        whole = {"words": "The lot is as it should be."}
+        assert codes(walk.move("testing")) == ["held-doubt"]
+        whole = {"words": "The wrench is as it should be."}
         assert codes(api["inspector"].post(f"doubts/{made['uid']}/answer", whole)) == ["answer-each"]
     ok(answered(api, shown["affected"][0]), 201)
-    ok(walk.move("rebuilding"))
+    ok(walk.move("testing"))
 
 
 def test_it_is_not_over_for_what_came_later_once_the_rest_is_answered(tested: Walk) -> None:
@@ -240,7 +240,9 @@ def test_it_lets_work_be_done_again(tested: Walk) -> None:
     assert Answer.objects.get().became == "done again"
 
 
-def test_it_stops_work_that_comes_back_to_what_is_doubted(house: House, api: dict[str, Api]) -> None:
+def test_it_stops_work_that_comes_back_to_what_is_doubted(
+    house: House, api: dict[str, Api], settings: Any
+) -> None:
     """Answered as done again for one job while the doubt stands open for another: the lot is still doubted."""
     walk, other = Walk(house, api).to("rebuilding"), Walk(house, api)
     other.item = house.item(serial="another")
@@ -254,6 +256,8 @@ def test_it_stops_work_that_comes_back_to_what_is_doubted(house: House, api: dic
 
     doubted = next(part.key for part in walk.row.plan.parts if part.renew == "TH-302")
     with nothing_changes():
+        assert codes(walk.end(doubted)) == ["blocked"]
+        settings.BLOCKS_LOTS = []  # as if it were raised at the same moment
         assert codes(walk.end(doubted)) == ["doubt"]
 
 

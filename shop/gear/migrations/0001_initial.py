@@ -21,10 +21,14 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('number', models.PositiveIntegerField(unique=True)),
+                ('oxygen', models.PositiveSmallIntegerField(null=True)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('model', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, to='catalogue.model')),
                 ('owner', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='items', to='customers.customer')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(('oxygen__isnull', True), ('oxygen__lte', 1000), _connector='OR'), name='item_oxygen_share')],
+            },
         ),
         migrations.CreateModel(
             name='Identifier',

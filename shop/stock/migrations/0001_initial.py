@@ -30,10 +30,12 @@ class Migration(migrations.Migration):
                 ('bin', models.CharField(blank=True, max_length=40)),
                 ('minimum', models.PositiveIntegerField(null=True)),
                 ('up_to', models.PositiveIntegerField(null=True)),
+                ('fit_for', models.CharField(blank=True, max_length=40)),
+                ('fit_source', models.CharField(blank=True, max_length=200)),
                 ('version', models.PositiveIntegerField(default=1)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum'), models.CheckConstraint(condition=models.Q(('fit_for__in', ['', 'air', 'enriched air', 'oxygen', 'air, enriched air', 'air, oxygen', 'enriched air, oxygen', 'air, enriched air, oxygen'])), name='part_fit_known'), models.CheckConstraint(condition=models.Q(models.Q(('fit_for', ''), ('fit_source', '')), models.Q(models.Q(('fit_for', ''), _negated=True), models.Q(('fit_source', ''), _negated=True)), _connector='OR'), name='part_fit_with_its_source')],
             },
         ),
         migrations.CreateModel(

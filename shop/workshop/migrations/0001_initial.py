@@ -27,10 +27,12 @@ class Migration(migrations.Migration):
                 ('zone', models.CharField(max_length=64)),
                 ('currency', models.CharField(max_length=3)),
                 ('tests_cylinders', models.BooleanField(default=False)),
+                ('oxygen_threshold', models.PositiveSmallIntegerField(default=235)),
+                ('oxygen_version', models.PositiveIntegerField(default=1)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold')],
             },
         ),
     ]

@@ -20,7 +20,7 @@ from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person
-from shop.stock.actions import add_part, change_part, receive
+from shop.stock.actions import add_part, change_part, receive, state_fitness
 
 FIXTURES = settings.ROOT / "fixtures"
 ROLES = [
@@ -37,6 +37,7 @@ PARTS = [
     ("TH-401", "Poppet seat", "VMQ", "iso-2230-c"),
     ("TH-402", "Exhaust valve", "VMQ", "iso-2230-c"),
 ]
+SHEET = "sheet of the invented maker, 2nd edition"
 INSTRUMENTS = [
     ("BG-3", "Pressure logger", "pressure logger", "bar", "0.01", "25"),
     ("MG-1", "Low-pressure gauge", "low-pressure gauge", "mbar", "0.05", "60"),
@@ -148,6 +149,7 @@ class House:
                 by=keeper, number=number, name=name, unit="piece", material=material, life_months=None,
                 life_source="", life_rule=rule,
             )  # fmt: skip
+            state_fitness(by=keeper, part=part, seen=1, fit_for=("air", "enriched air"), fit_source=SHEET)
             receive(by=keeper, part=part, number=f"{number}-A", cured=quarter(self.day, 4), quantity=120)
             if part.life_months:
                 old = quarter(self.day, part.life_months / 12)
