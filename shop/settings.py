@@ -63,6 +63,7 @@ INSTALLED_APPS = [
     "shop.sets",
     "shop.instruments",
     "shop.stock",
+    "shop.counts",
     "shop.clocks",
     "shop.health",
     "jobs.flow",
@@ -213,7 +214,7 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "clocks_restart", "clocks_takenback", "flow_move",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "clocks_restart", "clocks_takenback", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
@@ -223,6 +224,8 @@ OTHER_TRIGGERS = [
     ("stock_movement", "stock_movement_counts"),
     ("stock_lot", "stock_lot_sum"),
     ("stock_lot", "stock_lot_begins"),
+    ("stock_stored", "stock_stored_sum"),
+    ("stock_stored", "stock_stored_begins"),
 ]
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its trigram index by itself
     OTHER_TRIGGERS += [

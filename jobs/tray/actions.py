@@ -65,7 +65,7 @@ def end_part(
         origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
         before, use = ended_parts(job).get(key), use_of_job(job)
         if why and before and before.movement:
-            put_back(by=by, taken=before.movement)
+            put_back(by=by, taken=before.movement, then=lot)
             lot = Lot.objects.select_related("part").get(pk=lot.pk) if lot else None
         found = why_not(lot, part.count, part.renew, use) if lot else []
         overridden = [each.code for each in found if override and overridable(each.code, use.gas)]

@@ -1,6 +1,6 @@
-"""Add parts and kits; receive lots; take from them, put back, scrap and count; open kits.
+"""Add parts, kits and bins; receive lots; take from them, put back, move, scrap and count; open kits.
 
-A trigger adds each movement to what is on hand and a constraint keeps that from going below zero.
+A trigger adds each movement to what is on hand of the lot and of the lot in its bin; constraints keep both from going below zero.
 """
 
 from collections.abc import Collection
@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
@@ -15,9 +16,11 @@ from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.models import Content, Lot, Movement, Part
+from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
 from shop.stock.reads import lot_thing, part_thing, why_not, why_not_extended
 from shop.stock.rules import (
+    FIRST_BIN,
+    FIRST_SITE,
     LIFE_RULES,
     Verb,
     by_hand_refusals,
@@ -26,6 +29,8 @@ from shop.stock.rules import (
     last_good_day,
     level_refusals,
     life_refusals,
+    move_refusals,
+    place_refusals,
     quarter_end,
 )
 from shop.workshop.reads import now, today
@@ -67,24 +72,50 @@ def change_part(
     seen: int,
     size: str,
     hardness: str,
-    bin: str,
     minimum: int | None,
     up_to: int | None,
 ) -> Part:
-    """Say of a part, which the caller saw at version `seen`, its size, its place, and at which level it is ordered."""
+    """Say of a part, which the caller saw at version `seen`, its size, and at which level it is ordered."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         row = Part.objects.select_for_update().get(pk=part.pk)
         if row.version != seen:
             raise Stale(row.version)
         refuse(level_refusals(minimum, up_to))
-        row.size, row.hardness, row.bin, row.minimum, row.up_to = size, hardness, bin, minimum, up_to
+        row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
-        row.save(update_fields=["size", "hardness", "bin", "minimum", "up_to", "version"])
+        row.save(update_fields=["size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
         facts = {"minimum": minimum, "up_to": up_to, "version": row.version}
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
+
+
+def add_bin(*, by: Person, site: str, label: str) -> Bin:
+    """Add a bin at a site; a workshop that adds none has one, in which everything lies."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        _first_bin()  # what was received before this one, and will be without a word of where, lies there
+        row, made = Bin.objects.get_or_create(site=site, label=label)
+        if not made:
+            refuse([Refusal("bin-taken", f"There is a bin {row} already.", "label")])
+        write(subject=f"bin:{row.uid}", by=str(by.uid), verb="added", facts={"label": label, "site": site})
+    return row
+
+
+def _first_bin() -> Bin:
+    return Bin.objects.first() or Bin.objects.get_or_create(site=FIRST_SITE, label=FIRST_BIN)[0]
+
+
+def _bin_for(rows: QuerySet[Stored]) -> Bin:
+    """The fullest of the bins where something lies, or the first of the workshop."""
+    row = rows.select_related("bin").first()
+    return row.bin if row else _first_bin()
+
+
+def _there(lot: Lot, place: Bin) -> int:
+    """How many of a lot, which the caller has locked, lie in a bin."""
+    return Stored.objects.filter(lot=lot, bin=place).values_list("on_hand", flat=True).first() or 0
 
 
 def state_fitness(*, by: Person, part: Part, seen: int, fit_for: Collection[str], fit_source: str) -> Part:
@@ -103,11 +134,19 @@ def state_fitness(*, by: Person, part: Part, seen: int, fit_for: Collection[str]
 
 
 def receive(
-    *, by: Person, part: Part, number: str, cured: str, quantity: int, use_by: date | None = None
+    *,
+    by: Person,
+    part: Part,
+    number: str,
+    cured: str,
+    quantity: int,
+    use_by: date | None = None,
+    bin: Bin | None = None,
 ) -> Lot:
     """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter.
 
-    `use_by` is the maker's own last day, which counts where it is sooner than that of the rule.
+    `use_by` is the maker's own last day, which counts where it is sooner than that of the rule. Where no bin is said, it goes
+    where most of the part lies.
     """
     require(by, Can.KEEP_STOCK)
     refuse(cure_refusals(cured, part.life_months, today()))
@@ -119,8 +158,11 @@ def receive(
         lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults=dates)
         if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
             refuse([Refusal("cure-differs", f"Lot {number} stands here {_dated(lot)}.", "cured")])
-        Movement.objects.create(lot=lot, verb=Verb.RECEIVE, quantity=quantity, at=now(), by=str(by.uid))
-        facts = {"lot": str(lot.uid), "number": number, "quantity": quantity}
+        place = bin or _bin_for(Stored.objects.filter(lot__part=part))
+        Movement.objects.create(
+            lot=lot, bin=place, verb=Verb.RECEIVE, quantity=quantity, at=now(), by=str(by.uid)
+        )
+        facts = {"lot": str(lot.uid), "number": number, "quantity": quantity, "bin": str(place.uid)}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
         put(thing=lot_thing(lot))
@@ -168,44 +210,88 @@ def take(
     """Take a quantity of a lot for a subject, in the caller's transaction; the caller has required the right to work.
 
     `wanted_part` is the part number the plan asks for, or empty when any will do; `use` the gas of the gear, if it is for
-    gear. The caller has made sure that the refusals with the codes `overridden` may be.
+    gear. The caller has made sure that the refusals with the codes `overridden` may be. The pieces come from the bin with most of
+    the lot.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
-    refuse(each for each in why_not(lot, quantity, wanted_part, use) if each.code not in overridden)
+    place = _bin_for(Stored.objects.filter(lot=lot))
+    there = _there(lot, place)
+    elsewhere = place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
+    refused = [*why_not(lot, quantity, wanted_part, use), *elsewhere]
+    refuse(each for each in refused if each.code not in overridden)
     return Movement.objects.create(
-        lot=lot, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
+        lot=lot, bin=place, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )
 
 
-def put_back(*, by: Person, taken: Movement) -> Movement:
-    """Put what was taken back into its lot, in the caller's transaction, because it was taken by mistake."""
+def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Movement:
+    """Put what was taken by mistake back into its lot and bin, in the caller's transaction.
+
+    `then` is the lot that is taken from next: both are locked here, in the order in which everybody locks them.
+    """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is put back in the transaction of the action only.")
-    given = {"lot": taken.lot, "verb": Verb.RETURN, "quantity": -taken.quantity, "subject": taken.subject}
+    lots = {taken.lot_id, then.pk if then else taken.lot_id}
+    list(Lot.objects.select_for_update(of=("self",)).filter(pk__in=lots).order_by("pk"))
+    given = {
+        "bin": taken.bin,
+        "lot": taken.lot,
+        "verb": Verb.RETURN,
+        "quantity": -taken.quantity,
+        "subject": taken.subject,
+    }
     return Movement.objects.create(**given, at=now(), by=str(by.uid))
 
 
-def move_by_hand(*, by: Person, lot: Lot, verb: str, quantity: int, subject: str) -> Lot:
-    """Take, put back, scrap or count pieces of a lot outside a job; `subject` says what for, or why."""
+def move_by_hand(
+    *,
+    by: Person,
+    lot: Lot,
+    verb: str,
+    quantity: int,
+    subject: str,
+    bin: Bin | None = None,
+    to: Bin | None = None,
+) -> Lot:
+    """Take, put back, scrap, count or move pieces of a lot outside a job; `subject` says what for, or why.
+
+    Where no bin is said, it is the one with most of the lot. A move is two movements, so that each bin has its own.
+    """
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         Part.objects.select_for_update().get(pk=lot.part_id)
         lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
-        what = Verb(verb)
-        refuse(
-            by_hand_refusals(
-                what, quantity, lot=lot.number, good_to=lot.good_to, on=today(), on_hand=lot.on_hand
-            )
-        )
-        added = difference(what, quantity, lot.on_hand)
-        row = {"lot": lot, "verb": what, "quantity": added, "subject": f"{what}:{subject}"}
-        Movement.objects.create(**row, at=now(), by=str(by.uid))
-        told = {"lot": str(lot.uid), "verb": what.value, "quantity": added}
+        what, place = Verb(verb), bin or _bin_for(Stored.objects.filter(lot=lot))
+        there = _there(lot, place)
+        refuse(_why_not_moved(lot, what, quantity, place, there, to))
+        added = difference(what, quantity, there)
+        row = {"lot": lot, "verb": what, "subject": f"{what}:{subject}", "at": now(), "by": str(by.uid)}
+        Movement.objects.create(**row, bin=place, quantity=added)
+        told = {"lot": str(lot.uid), "verb": what.value, "quantity": added, "bin": str(place.uid)}
+        if to is not None:
+            Movement.objects.create(**row, bin=to, quantity=-added)
+            told["to"] = str(to.uid)
         words = {"for": subject}
         write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="moved by hand", facts=told, words=words)
     return Lot.objects.select_related("part").get(pk=lot.pk)
+
+
+def book_count(*, by: Person, lot: Lot, place: Bin, difference: int, reason: str) -> None:
+    """Book what a count of a bin found of a lot that the caller has locked; the caller has asked and writes the journal."""
+    row = {"lot": lot, "bin": place, "verb": Verb.COUNT, "quantity": difference, "subject": f"count:{reason}"}
+    Movement.objects.create(**row, at=now(), by=str(by.uid))
+
+
+def _why_not_moved(
+    lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
+) -> list[Refusal]:
+    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand}
+    found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
+    if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
+        found += place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
+    return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
 
 
 def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
@@ -244,6 +330,7 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
             put(thing=lot_thing(inside))
             Movement.objects.create(
                 lot=inside,
+                bin=_bin_for(Stored.objects.filter(lot__part=each.part)),
                 verb=Verb.RECEIVE,
                 quantity=each.count * quantity,
                 subject=f"kit:{lot.uid}",

@@ -11,9 +11,11 @@ from shop.api.api import Door, reads, verb
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
-from shop.stock.models import Content, Lot, Part
+from shop.stock.models import Bin, Content, Lot, Part
 from shop.stock.reads import wanted
 from shop.stock.shapes import (
+    BinIn,
+    BinOut,
     ContentIn,
     ContentOut,
     ExtensionIn,
@@ -30,13 +32,33 @@ from shop.stock.shapes import (
 )
 from shop.workshop.reads import today
 
+SEEN_WITH = ("lots__part", "lots__stored__bin", "contents__part")
+
+
+def with_lots(part: Part) -> Part:
+    """A part as its shape reads it."""
+    return Part.objects.prefetch_related(*SEEN_WITH).get(pk=part.pk)
+
+
+class Bins(Door):
+    @reads(BinOut, many=True)
+    def get(self, request: Request) -> Any:
+        """The bins of every site."""
+        require(self.by, Can.SEE)
+        return Bin.objects.all()
+
+    @verb(BinIn, BinOut, creates=True)
+    def post(self, request: Request, data: Any) -> Bin:
+        """Add a bin at a site."""
+        return actions.add_bin(by=self.by, **data)
+
 
 class Parts(Door):
     @reads(PartOut, many=True)
     def get(self, request: Request) -> Any:
         """Parts with their lots."""
         require(self.by, Can.SEE)
-        return Part.objects.prefetch_related("lots__part", "contents__part")
+        return Part.objects.prefetch_related(*SEEN_WITH)
 
     @verb(PartIn, PartOut, creates=True)
     def post(self, request: Request, data: Any) -> Part:
@@ -49,19 +71,23 @@ class OnePart(Door):
     def get(self, request: Request, uid: UUID) -> Any:
         """A part with its lots."""
         require(self.by, Can.SEE)
-        return get_object_or_404(Part.objects.prefetch_related("lots__part", "contents__part"), uid=uid)
+        return get_object_or_404(Part.objects.prefetch_related(*SEEN_WITH), uid=uid)
 
     @verb(PartChangeIn, PartOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
-        """Say its size, where it lies, and at which level it is ordered."""
-        return actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        """Say its size, and at which level it is ordered."""
+        return with_lots(
+            actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        )
 
 
 class Fitness(Door):
     @verb(FitnessIn, PartOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
         """State for which gas services it is fit."""
-        return actions.state_fitness(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        return with_lots(
+            actions.state_fitness(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
+        )
 
 
 class ToOrder(Door):
@@ -91,11 +117,11 @@ class Movements(Door):
     def get(self, request: Request, uid: UUID) -> Any:
         """Every movement of a lot, newest first; their sum is what is on hand."""
         require(self.by, Can.SEE)
-        return get_object_or_404(Lot, uid=uid).movements.all()
+        return get_object_or_404(Lot, uid=uid).movements.select_related("bin")
 
     @verb(MovementIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
-        """Take, put back, scrap or count pieces of a lot outside a job."""
+        """Take, put back, scrap, count or move pieces of a lot outside a job."""
         return actions.move_by_hand(by=self.by, lot=get_object_or_404(Lot, uid=uid), **data)
 
 
@@ -117,6 +143,7 @@ class OpenKit(Door):
 urlpatterns = [
     path("parts/<uuid:uid>/contents", Contents.as_view(), name="contents"),
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
+    path("bins", Bins.as_view(), name="bins"),
     path("parts", Parts.as_view(), name="parts"),
     path("parts/to-order", ToOrder.as_view(), name="to_order"),
     path("parts/<uuid:uid>", OnePart.as_view(), name="part"),

@@ -1,4 +1,4 @@
-"""Parts, their lots, and every movement of a lot."""
+"""Parts, their lots, the bins where these lie, and every movement of a lot."""
 
 from uuid import uuid4
 
@@ -27,7 +27,6 @@ class Part(models.Model):
     life_rule = models.CharField(max_length=20, blank=True)
     size = models.CharField(max_length=40, blank=True)
     hardness = models.CharField(max_length=20, blank=True)
-    bin = models.CharField(max_length=40, blank=True)
     minimum = models.PositiveIntegerField(null=True)
     up_to = models.PositiveIntegerField(null=True)
     fit_for = models.CharField(max_length=40, blank=True)
@@ -103,14 +102,53 @@ class Lot(models.Model):
     def __str__(self) -> str:
         return f"lot {self.number}"
 
+    @property
+    def places(self) -> "list[Stored]":
+        """Where its pieces lie, the fullest bin first."""
+        return [each for each in self.stored.all() if each.on_hand]
+
+
+class Bin(models.Model):
+    """A place where lots lie, at a site of the workshop."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    site = models.CharField(max_length=60)
+    label = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["site", "label"], name="bin_once")]
+
+    def __str__(self) -> str:
+        return f"{self.label} ({self.site})"
+
+
+class Stored(models.Model):
+    """How many pieces of a lot lie in a bin; only triggers write it, as they do the lot's own sum."""
+
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="stored")
+    bin = models.ForeignKey(Bin, on_delete=models.PROTECT, related_name="stored")
+    on_hand = models.IntegerField()
+
+    class Meta:
+        ordering = ["-on_hand", "bin"]
+        constraints = [
+            models.UniqueConstraint(fields=["lot", "bin"], name="stored_once"),
+            models.CheckConstraint(condition=models.Q(on_hand__gte=0), name="stored_not_below_zero"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.on_hand} in {self.bin_id}"
+
 
 class Movement(models.Model):
-    """A quantity of a lot that came or went; the sum of a lot's movements is what is on hand.
+    """A quantity of a lot that came to a bin or went from it; the sum of a lot's movements is what is on hand.
 
-    A count is the difference that it found, which may be none.
+    A count is the difference that it found, which may be none; a move to another bin is two movements.
     """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
+    bin = models.ForeignKey(Bin, on_delete=models.PROTECT, related_name="movements")
     verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
@@ -122,6 +160,7 @@ class Movement(models.Model):
             models.CheckConstraint(
                 condition=models.Q(verb__in=("receive", "return"), quantity__gt=0)
                 | models.Q(verb__in=("take", "scrap"), quantity__lt=0)
+                | (models.Q(verb="move") & ~models.Q(quantity=0))
                 | models.Q(verb="count"),
                 name="movement_sign",
             )

@@ -3,15 +3,17 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
-from shop.stock.models import Lot, Part
+from shop.stock.models import Bin, Lot, Part, Stored
 from shop.stock.reads import wanted, why_not_extended
 from shop.stock.shapes import (
+    BinIn,
     ContentIn,
     ExtensionIn,
     FitnessIn,
@@ -32,7 +34,7 @@ class Store(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        parts = Part.objects.prefetch_related("lots", "contents__part").order_by("number")
+        parts = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
         return {
             "parts": parts,
             "day": today(),
@@ -40,6 +42,36 @@ class Store(Page):
             "may_open": self.by.may(Can.OPEN_KIT),
             "may_doubt": self.by.may(Can.DOUBT),
         }
+
+
+def bins() -> list[tuple[Any, str]]:
+    """The bins to choose from, by site."""
+    rows = Bin.objects.order_by("site", "label")
+    return [("", "not said"), *((row.uid, str(row)) for row in rows)]
+
+
+class Bins(Page):
+    """Every bin and what lies in it."""
+
+    template, room = "stock/bins.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        lying = (
+            Stored.objects.filter(on_hand__gt=0)
+            .select_related("lot__part")
+            .order_by("lot__part__number", "lot")
+        )
+        rows = Bin.objects.order_by("site", "label").prefetch_related(Prefetch("stored", lying))
+        return {"bins": rows, "may_keep": self.by.may(Can.KEEP_STOCK), "may_count": self.by.may(Can.OPEN_KIT)}
+
+
+class NewBin(FormPage):
+    takes, title, room, button, cancel = BinIn, "New bin", "store", "Add it", "bins"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.add_bin(by=self.by, **data)
+        return reverse("bins")
 
 
 class NewPart(FormPage):
@@ -63,7 +95,7 @@ class PartPage(FormPage):
 
 
 class ChangePart(PartPage):
-    takes, title = PartChangeIn, "Size, place and levels"
+    takes, title = PartChangeIn, "Size and levels"
 
     def start(self) -> Mapping[str, Any]:
         names = list(PartChangeIn().fields)
@@ -103,6 +135,9 @@ class ToOrder(Page):
 class Receive(FormPage):
     takes, title, room, button, cancel = ReceiveIn, "Receive a lot", "store", "Receive it", "store"
 
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"bin": bins()}
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.receive(by=self.by, part=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
         return reverse("store")
@@ -116,7 +151,7 @@ class OneLot(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
-        newest = list(lot.movements.order_by("-pk")[: MOST_SHOWN + 1])
+        newest = list(lot.movements.select_related("bin").order_by("-pk")[: MOST_SHOWN + 1])
         return {
             "lot": lot,
             "day": today(),
@@ -145,6 +180,9 @@ class ExtendLot(FormPage):
 class MoveLot(FormPage):
     takes, title, room, button = MovementIn, "Move pieces of a lot", "store", "Do it"
     lead = "What a job takes is taken on its work sheet; this is for everything else."
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"bin": bins(), "to": bins()}
 
     def back(self) -> str:
         return reverse("lot", args=[self.kwargs["uid"]])
@@ -181,6 +219,8 @@ urlpatterns = [
     path("store/parts/<uuid:uid>/contents", NewContent.as_view(), name="new_content"),
     path("store/lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("store", Store.as_view(), name="store"),
+    path("store/bins", Bins.as_view(), name="bins"),
+    path("store/bins/new", NewBin.as_view(), name="new_bin"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
     path("store/to-order", ToOrder.as_view(), name="to_order"),
     path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),

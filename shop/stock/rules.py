@@ -14,12 +14,13 @@ from shop.workshop.rules import Refusal, add_months
 
 
 class Verb(StrEnum):
-    """What a movement is: three of them are done by hand beside a job, and a count states what is there."""
+    """What a movement is: four of them are done by hand beside a job, and a count states what is there."""
 
     RECEIVE = "receive"
     TAKE = "take"
     RETURN = "return"
     SCRAP = "scrap"
+    MOVE = "move"
     COUNT = "count"
 
 
@@ -27,8 +28,10 @@ BY_HAND = {
     Verb.TAKE: "Take it for something other than a job",
     Verb.RETURN: "Put it back",
     Verb.SCRAP: "Scrap it",
+    Verb.MOVE: "Move it to another bin",
     Verb.COUNT: "Count what is there",
 }
+FIRST_SITE, FIRST_BIN = "Workshop", "Store"  # where everything lies until somebody says otherwise
 _QUARTER = re.compile(r"([1-4])Q(\d{2}|\d{4})|([1-4])/(\d{2}|\d{4})")
 PIVOT = 70  # a two-digit year from 70 on is of the last century
 
@@ -185,11 +188,28 @@ def not_enough(lot: str, on_hand: int, quantity: int) -> Refusal:
     return Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot")
 
 
-def difference(verb: Verb, quantity: int, on_hand: int) -> int:
-    """What a movement by hand adds to what is on hand; a count states what is there now."""
+def place_refusals(lot: str, place: str, *, quantity: int, there: int, on_hand: int) -> list[Refusal]:
+    """Why a quantity cannot go from one bin though the lot has it: nothing is taken partly from one and partly from another."""
+    if there < quantity <= on_hand:
+        said = f"Of lot {lot}, {there} lie in {place}; {quantity} are asked for. Move them together first."
+        return [Refusal("not-enough-there", said, "bin")]
+    return []
+
+
+def move_refusals(verb: Verb, *, place: str, to: str) -> list[Refusal]:
+    """Why the second bin cannot be right: a move needs another one, and nothing else has one."""
+    if verb != Verb.MOVE:
+        return [Refusal("not-a-move", "Only a move goes into a second bin.", "to")] if to else []
+    if not to:
+        return [Refusal("no-bin", "Say into which bin it goes.", "to")]
+    return [Refusal("same-bin", f"It is in {place} already.", "to")] if to == place else []
+
+
+def difference(verb: Verb, quantity: int, there: int) -> int:
+    """What a movement by hand adds to what lies in its bin; a count states what is there now."""
     match verb:
         case Verb.COUNT:
-            return quantity - on_hand
+            return quantity - there
         case Verb.RETURN:
             return quantity
     return -quantity
@@ -204,7 +224,7 @@ def by_hand_refusals(
         found.append(Refusal("nothing", "Say how many; only a count may find none.", "quantity"))
     if verb == Verb.TAKE and good_to is not None and on > good_to:
         found.append(past_life(lot, good_to))
-    if verb in (Verb.TAKE, Verb.SCRAP) and quantity > on_hand:
+    if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE) and quantity > on_hand:
         found.append(not_enough(lot, on_hand, quantity))
     return found
 

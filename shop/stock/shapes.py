@@ -4,10 +4,10 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import Shape, uid_of
 from shop.gases.rules import Gas
-from shop.stock.models import Content, Lot, Movement, Part
-from shop.stock.rules import BY_HAND, LIFE_RULES, Verb, rule_words
+from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
+from shop.stock.rules import BY_HAND, FIRST_SITE, LIFE_RULES, Verb, rule_words
 from shop.workshop.rules import values
 
 
@@ -21,6 +21,23 @@ def _level(label: str) -> Any:
         label=label,
         style={"unit": "pieces"},
     )
+
+
+def _bin(label: str, help_text: str) -> Any:
+    return serializers.SlugRelatedField(
+        slug_field="uid",
+        queryset=Bin.objects.all(),
+        required=False,
+        allow_null=True,
+        default=None,
+        label=label,
+        help_text=help_text,
+    )
+
+
+class BinIn(Shape):
+    site = serializers.CharField(max_length=60, initial=FIRST_SITE)
+    label: Any = serializers.CharField(max_length=40, help_text="As it stands on the bin, for example A 3.")
 
 
 class PartIn(Shape):
@@ -63,9 +80,6 @@ class PartChangeIn(Shape):
     )
     hardness = serializers.CharField(
         max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
-    )
-    bin = serializers.CharField(
-        max_length=40, required=False, allow_blank=True, default="", label="Where it lies"
     )
     minimum = _level("Order when no more are left than")
     up_to = _level("Order up to")
@@ -128,6 +142,7 @@ class ReceiveIn(Shape):
         help_text="As on the bag, if it has one; it counts where it is sooner than the rule.",
     )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
+    bin = _bin("Into which bin", "Left open: where most of this part lies.")
 
 
 class ExtensionIn(Shape):
@@ -153,6 +168,8 @@ class MovementIn(Shape):
         help_text="For a count: how many are there, none included.",
     )
     subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
+    bin = _bin("In which bin", "Left open: the one with most of this lot.")
+    to = _bin("For a move: into which bin", "It goes there whole or not at all.")
 
 
 class ContentIn(Shape):
@@ -178,18 +195,35 @@ class ContentOut(serializers.ModelSerializer[Content]):
         fields = ["part", "count"]
 
 
+class BinOut(serializers.ModelSerializer[Bin]):
+    class Meta:
+        model = Bin
+        fields = ["uid", "site", "label"]
+
+
+class StoredOut(serializers.ModelSerializer[Stored]):
+    bin = BinOut()
+
+    class Meta:
+        model = Stored
+        fields = ["bin", "on_hand"]
+
+
 class LotOut(serializers.ModelSerializer[Lot]):
     part = serializers.CharField(source="part.number")
+    stored = StoredOut(many=True, source="places", help_text="Where its pieces lie.")
 
     class Meta:
         model = Lot
-        fields = ["uid", "part", "number", "cured", "use_by", "extended", "good_to", "on_hand"]
+        fields = ["uid", "part", "number", "cured", "use_by", "extended", "good_to", "on_hand", "stored"]
 
 
 class MovementOut(serializers.ModelSerializer[Movement]):
+    bin = uid_of()
+
     class Meta:
         model = Movement
-        fields = ["verb", "quantity", "subject", "at", "by"]
+        fields = ["verb", "quantity", "bin", "subject", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):
@@ -210,7 +244,6 @@ class PartOut(serializers.ModelSerializer[Part]):
             "life_rule",
             "size",
             "hardness",
-            "bin",
             "minimum",
             "up_to",
             "fit_for",

@@ -13,8 +13,8 @@ from shop.customers.actions import add_customer
 from shop.customers.models import Customer
 from shop.journal.models import Entry
 from shop.journal.reads import faults
-from shop.stock.actions import receive
-from shop.stock.models import Lot, Movement
+from shop.stock.actions import add_bin, move_by_hand, receive
+from shop.stock.models import Lot, Movement, Stored
 from tests.conftest import SECRET, Api, House
 from tests.processes import taken
 from tests.threads import statuses, together
@@ -216,6 +216,22 @@ def test_it_never_takes_more_than_a_lot_has(real_database: None, house: House, a
     assert answered == {201, 409}
     assert left >= 0
     assert taken + left == 10
+
+
+def test_it_gives_the_last_piece_of_a_bin_to_one(real_database: None, house: House) -> None:
+    """Nine more of the lot lie in another bin, so that only what lies in this one can refuse."""
+    lot, store = house.lots["TH-302"], house.people["storekeeper"]
+    shelf = add_bin(by=store, site="Workshop", label="A 3")
+    move_by_hand(by=store, lot=lot, verb="move", quantity=1, subject="one near", to=shelf)
+
+    def take(i: int) -> Any:
+        data = {"quantity": 1, "subject": f"bench {i}", "bin": str(shelf.uid)}
+        return Api(store).post(f"lots/{lot.uid}/movements", data)
+
+    assert statuses(together(4, take)) == {201: 1, 409: 3}
+    assert sorted(Stored.objects.filter(lot=lot).values_list("on_hand", flat=True)) == [0, 9]
+    assert Lot.objects.get(pk=lot.pk).on_hand == 9
+    assert list(faults()) == []
 
 
 def test_it_gives_ten_pieces_to_ten_of_sixteen_processes(

@@ -13,6 +13,8 @@ from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
 from shop.catalogue.models import Model, PlanVersion
+from shop.counts.actions import begin_count
+from shop.counts.models import Count
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
@@ -20,7 +22,7 @@ from shop.instruments.models import Calibration, Instrument
 from shop.post.models import Letter
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
-from shop.stock.models import Lot, Part
+from shop.stock.models import Bin, Lot, Part
 from shop.workshop.reads import now
 from tests.conftest import TRACES
 
@@ -41,6 +43,7 @@ def add_to_the_demo(lead: Person) -> None:
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
     log_in_the_demo()
+    begin_count(by=lead, bin=first(Bin))
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
@@ -86,6 +89,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
         first(Part).uid: "receive new_content change_part fitness",
+        first(Bin).uid: "begin_count",
+        first(Count).uid: "count count_lot book_count set_count_aside",
         first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",

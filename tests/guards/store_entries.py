@@ -1,10 +1,43 @@
 """What each method of each page of the store needs."""
 
 from shop.staff.rules import Can
-from tests.guards.bodies import CONTENT, EXTENSION, FITNESS, LEVELS, PART, RECEIVE, SEE, USE, Entry
+from tests.guards.bodies import (
+    BIN,
+    CONTENT,
+    EXTENSION,
+    FITNESS,
+    LEVELS,
+    NUMBER,
+    PART,
+    RECEIVE,
+    SEE,
+    USE,
+    WHY,
+    Entry,
+)
 
 STORE: dict[str, dict[str, Entry]] = {
     "store": {"GET": SEE},
+    "store/bins": {"GET": SEE},
+    "store/bins/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
+    "store/counts": {"GET": SEE},
+    "store/bins/<uuid:uid>/count": {
+        "GET": Entry(Can.SEE, "bin"),
+        "POST": Entry(Can.OPEN_KIT, "bin", body={}),
+    },
+    "store/counts/<uuid:uid>": {"GET": Entry(Can.SEE, "count")},
+    "store/counts/<uuid:uid>/lot": {
+        "GET": Entry(Can.SEE, "count"),
+        "POST": Entry(Can.OPEN_KIT, "count", body=NUMBER),
+    },
+    "store/counts/<uuid:uid>/book": {
+        "GET": Entry(Can.SEE, "count"),
+        "POST": Entry(Can.KEEP_STOCK, "count", body=WHY),
+    },
+    "store/counts/<uuid:uid>/set-aside": {
+        "GET": Entry(Can.SEE, "count"),
+        "POST": Entry(Can.KEEP_STOCK, "count", body=WHY),
+    },
     "store/to-order": {"GET": SEE},
     "store/parts/<uuid:uid>/change": {
         "GET": Entry(Can.SEE, "part"),

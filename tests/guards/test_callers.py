@@ -82,6 +82,7 @@ INNER = {
     "shop.staff.actions.choose_words": "choose asks for the link",
     "shop.staff.actions.count_wrong_tries": "counts for everybody, whatever they may do",
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
+    "shop.stock.actions.book_count": "the count asks",
     "shop.stock.actions.take": "tray and open_kit ask",
     "shop.stock.actions.put_back": "tray asks",
     "shop.workshop.actions.failpoint": "writes nothing; only a trial run's process dies of it",
@@ -102,6 +103,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.open_lines": "check-in, with the job of the line",
     "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
+    "shop.stock.actions.book_count": "the count, once for all its lots",
     "shop.stock.actions.take": "tray and open_kit",
     "shop.stock.actions.put_back": "tray",
 }

@@ -12,7 +12,7 @@ from jobs.flow.models import Job
 from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
-from shop.stock.models import Lot
+from shop.stock.models import Lot, Movement, Stored
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -47,6 +47,7 @@ ONCE = [
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {"on_hand": 0}),
+    ("bin_once", "stock_bin.site, stock_bin.label", "stock_bin", {}),
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -166,6 +167,7 @@ WRITTEN = [
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": -1}),
     ("movement_sign", "stock_movement", {"verb": "receive", "quantity": 0}),
     ("movement_sign", "stock_movement", {"verb": "take", "quantity": 1}),
+    ("movement_sign", "stock_movement", {"verb": "move", "quantity": 0}),
     ("movement_sign", "stock_movement", {"verb": "lend", "quantity": 1}),
     ("signoff_outcome_known", "signoff_signoff", {"outcome": "fine"}),
     ("signoff_two_people", "signoff_signoff", {}),
@@ -272,6 +274,9 @@ def test_it_keeps_the_sum_of_movements_on_hand(walk: Walk) -> None:
 
     assert {number: pair for number, pair in sums.items() if pair[0] != pair[1]} == {}
     assert sums["TH-301-A"] == (7, 7)
+    lying = {(row.lot_id, row.bin_id): row.on_hand for row in Stored.objects.all()}
+    moved = Movement.objects.values_list("lot", "bin").annotate(moved=Sum("quantity"))
+    assert lying == {(lot, place): count for lot, place, count in moved}
 
 
 def test_it_counts_a_movement_whoever_writes_it(walk: Walk) -> None:
@@ -282,6 +287,38 @@ def test_it_counts_a_movement_whoever_writes_it(walk: Walk) -> None:
     again("stock_movement", lot_id=lot, verb="take", quantity=-2)
 
     assert a_row("stock_lot")["on_hand"] == 3
+
+
+def test_it_counts_a_movement_in_its_bin(walk: Walk) -> None:
+    """Also the first of a lot in a bin; what is taken there must lie there, though the lot has it elsewhere."""
+    again("stock_bin", label="A 9")
+    place, lot = a_row("stock_bin")["id"], a_row("stock_lot")["id"]
+
+    again("stock_movement", lot_id=lot, bin_id=place, verb="move", quantity=5)
+    again("stock_movement", lot_id=lot, bin_id=place, verb="take", quantity=-2)
+    with refused("stored_not_below_zero"):
+        again("stock_movement", lot_id=lot, bin_id=place, verb="take", quantity=-4)
+
+    row = a_row("stock_stored")
+    assert (row["lot_id"], row["bin_id"], row["on_hand"]) == (lot, place, 3)
+
+
+@pytest.mark.parametrize("on_hand", [9, 11, 0, -1])
+def test_it_refuses_to_set_what_lies_in_a_bin(walk: Walk, on_hand: int) -> None:
+    row = a_row("stock_stored")
+    assert row["on_hand"] == 10
+
+    with refused(SUMMED):
+        changed("stock_stored", on_hand=on_hand)
+    again("stock_bin", label="A 9")
+    place = a_row("stock_bin")["id"]
+    with refused(SUMMED):
+        changed("stock_stored", bin_id=place)
+    if on_hand:
+        with refused(SUMMED):
+            again("stock_stored", bin_id=place, on_hand=on_hand)
+
+    assert a_row("stock_stored") == row
 
 
 @pytest.mark.parametrize("on_hand", [9, 11, 0, -1])

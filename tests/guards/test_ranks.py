@@ -36,6 +36,7 @@ ORDER = [
     "shop.sets",
     "shop.instruments",
     "shop.stock",
+    "shop.counts",
     "shop.clocks",
     "shop.health",
     "shop.urls shop.wsgi",

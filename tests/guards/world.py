@@ -23,6 +23,7 @@ from jobs.signoff.models import SignOff
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.catalogue.actions import issue_plan
+from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
 from shop.files.models import Document, Photograph
@@ -38,7 +39,7 @@ from shop.sets.actions import make_set
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
-from shop.stock.actions import add_content, add_part, receive
+from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
@@ -224,6 +225,9 @@ class World:
         ring = add_part(by=keeper, number="TH-ISO", name="Ring", unit="piece", **iso)
         self.rows["iso_lot"] = receive(by=keeper, part=ring, number="ISO-1", cured="2Q26", quantity=3)
         self.rows["kit_lot"] = receive(by=keeper, part=kit, number="KIT-1", cured="2Q26", quantity=3)
+        self.rows["bin"] = add_bin(by=keeper, site="Workshop", label="A 1")
+        self.rows["count"] = begin_count(by=keeper, bin=add_bin(by=keeper, site="Workshop", label="A 2"))
+        enter(by=keeper, count=self.rows["count"], lot=self.rows["iso_lot"], counted=0, alone=False)
         self.rows["other_part"] = self.house.lots["TH-303"].part
 
     def _doubts(self) -> None:

@@ -39,7 +39,7 @@ def test_what_is_past_its_life_is_not_counted(
 ) -> None:
     part = house.lots["TH-302"].part  # ten in life, ten past it
     keeper = api["storekeeper"]
-    levels = {"size": "AS568-012", "bin": "A 3", "minimum": 9, "up_to": 30}
+    levels = {"size": "AS568-012", "minimum": 9, "up_to": 30}
     ok(keeper.put(f"parts/{part.uid}", levels, 1))
     assert ok(keeper.get("parts/to-order"))["parts"] == []
 
@@ -88,10 +88,10 @@ def test_levels_seen_stale_or_wrong_change_nothing(
 def test_the_page_begins_with_what_stands(house: House, pages: dict[str, Any]) -> None:
     part = house.lots["TH-302"].part
     send(
-        pages["storekeeper"], f"/store/parts/{part.uid}/change", {"bin": "A 3", "minimum": "5", "up_to": "9"}
+        pages["storekeeper"], f"/store/parts/{part.uid}/change", {"size": "A 3", "minimum": "5", "up_to": "9"}
     )
 
     page = pages["storekeeper"].get(f"/store/parts/{part.uid}/change")
 
     found = {control.name: control.value for control in page.context["form"].fields}
-    assert found == {"size": "", "hardness": "", "bin": "A 3", "minimum": 5, "up_to": 9}
+    assert found == {"size": "A 3", "hardness": "", "minimum": 5, "up_to": 9}

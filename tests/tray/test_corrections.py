@@ -38,7 +38,9 @@ def test_it_works(walk: Walk) -> None:
     assert first.movement is not None
     was = first.movement.lot
     other = Lot.objects.create(part=was.part, number="TH-302-B", cured="2Q26", good_to=was.good_to)
-    Movement.objects.create(lot=other, verb="receive", quantity=1, at=first.at, by="nobody")
+    Movement.objects.create(
+        lot=other, bin=first.movement.bin, verb="receive", quantity=1, at=first.at, by="nobody"
+    )
     before = on_hand(was)
 
     body = ok(correct(walk, ending="renewed", lot=str(other.uid)), 201)
@@ -59,7 +61,9 @@ def test_it_takes_the_last_piece_of_a_lot_again(walk: Walk) -> None:
     assert row.movement is not None
     lot = row.movement.lot
     left = on_hand(lot)
-    Movement.objects.create(lot=lot, verb="scrap", quantity=-left, at=row.at, by="nobody")
+    Movement.objects.create(
+        lot=lot, bin=row.movement.bin, verb="scrap", quantity=-left, at=row.at, by="nobody"
+    )
 
     ok(correct(walk, ending="renewed", lot=str(lot.uid)), 201)
 

@@ -27,7 +27,6 @@ class Migration(migrations.Migration):
                 ('life_rule', models.CharField(blank=True, max_length=20)),
                 ('size', models.CharField(blank=True, max_length=40)),
                 ('hardness', models.CharField(blank=True, max_length=20)),
-                ('bin', models.CharField(blank=True, max_length=40)),
                 ('minimum', models.PositiveIntegerField(null=True)),
                 ('up_to', models.PositiveIntegerField(null=True)),
                 ('fit_for', models.CharField(blank=True, max_length=40)),
@@ -54,18 +53,45 @@ class Migration(migrations.Migration):
             options={'ordering': ['pk']},
         ),
         migrations.CreateModel(
+            name='Bin',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('site', models.CharField(max_length=60)),
+                ('label', models.CharField(max_length=40)),
+            ],
+            options={
+                'ordering': ['pk'],
+                'constraints': [models.UniqueConstraint(fields=('site', 'label'), name='bin_once')],
+            },
+        ),
+        migrations.CreateModel(
             name='Movement',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('count', 'count')], max_length=10)),
+                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('move', 'move'), ('count', 'count')], max_length=10)),
                 ('quantity', models.IntegerField()),
                 ('subject', models.CharField(blank=True, max_length=80)),
                 ('at', models.DateTimeField()),
                 ('by', models.CharField(max_length=40)),
+                ('bin', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.bin')),
                 ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.lot')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), ('verb', 'count'), _connector='OR'), name='movement_sign')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), models.Q(('verb', 'move'), models.Q(('quantity', 0), _negated=True)), ('verb', 'count'), _connector='OR'), name='movement_sign')],
+            },
+        ),
+        migrations.CreateModel(
+            name='Stored',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('on_hand', models.IntegerField()),
+                ('bin', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stored', to='stock.bin')),
+                ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stored', to='stock.lot')),
+            ],
+            options={
+                'ordering': ['-on_hand', 'bin'],
+                'constraints': [models.UniqueConstraint(fields=('lot', 'bin'), name='stored_once'), models.CheckConstraint(condition=models.Q(('on_hand__gte', 0)), name='stored_not_below_zero')],
             },
         ),
         migrations.AddConstraint(

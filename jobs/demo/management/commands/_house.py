@@ -168,7 +168,7 @@ class House:
             receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 40)
             if scarce:
                 levels = {"minimum": 4, "up_to": 24}
-                change_part(by=keeper, part=part, seen=1, size="", hardness="", bin="", **levels)
+                change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
 
 
 def quarter(day: date, years: float) -> str:

@@ -5,7 +5,7 @@ from datetime import timedelta
 from jobs.speed.management.commands._sql import FROM, USES, VISIT, Size, day, insert, instant, key, uid
 from shop.catalogue.models import PlanVersion
 from shop.staff.models import Person
-from shop.stock.models import Part
+from shop.stock.models import Bin, Part
 from shop.workshop.reads import today
 
 TECHNICIANS, BENCH = 10, 25  # the first technician has so many open jobs at every size
@@ -55,6 +55,7 @@ def work(size: Size, first: Person) -> list[str]:
     who = str(first.pk)
     take = {
         "lot_id": "n",
+        "bin_id": str(Bin.objects.get().pk),
         "verb": "'take'",
         "quantity": "-1",
         "subject": "''",
