@@ -213,7 +213,7 @@ NAMED = [
 ]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
-    "journal_entry", "files_file", "files_photograph", "catalogue_planversion", "catalogue_withdrawal",
+    "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "clocks_restart", "clocks_takenback", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
@@ -325,7 +325,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
     # Without the library's own hook, so that choices stand where they are used and not under made-up names.
-    "POSTPROCESSING_HOOKS": ["shop.api.api.engine_free"],
+    "POSTPROCESSING_HOOKS": ["shop.api.shapes.engine_free"],
 }
 REST_KNOX = {
     "TOKEN_MODEL": "staff.Token",

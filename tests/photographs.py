@@ -7,6 +7,7 @@ from typing import Any
 from django.core.files.uploadedfile import SimpleUploadedFile
 from PIL import ExifTags, Image
 
+PDF = b"%PDF-1.4\n1 0 obj<</Type/Catalog>>endobj\ntrailer<</Root 1 0 R>>\nstartxref\n0\n%%EOF\n"  # begins and ends as one
 GPS = (51.0, 28.0, 38.0)
 
 

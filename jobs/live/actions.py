@@ -8,7 +8,7 @@ from jobs.bench.methods.judging import Given
 from jobs.bench.methods.logs import UnreadableTrace
 from jobs.bench.models import Attempt
 from jobs.bench.reads import Source, asked_for, may_measure
-from jobs.flow.actions import locked
+from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs
 from jobs.live.models import Chunk, Logging
@@ -61,6 +61,7 @@ def begin(
         assert logged is not None
         row = Logging.objects.create(
             job=job,
+            round=present_round(job),
             key=key,
             phase=phase,
             backs=len(backs(job)),

@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.db import models
 
 from jobs.bench.models import Attempt
-from jobs.flow.models import Job
+from jobs.flow.models import Job, Round
 from jobs.live.rules import State
 from shop.gear.models import Item
 from shop.instruments.models import Instrument
@@ -21,6 +21,7 @@ class Logging(models.Model):
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     job = models.ForeignKey(Job, on_delete=models.PROTECT, related_name="loggings")
+    round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="+")
     key = models.CharField(max_length=90)
     phase = models.CharField(max_length=12, choices=[(p, p) for p in ("as received", "final")])
     backs = models.PositiveIntegerField()

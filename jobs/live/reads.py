@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import Any
 from uuid import UUID
 
-from django.db.models import OuterRef, QuerySet, Subquery
+from django.db.models import OuterRef, Q, QuerySet, Subquery
 from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 
@@ -13,6 +13,7 @@ from jobs.advance.reads import quantities
 from jobs.bench.methods import METHODS
 from jobs.bench.reads import asked_for, facts_of
 from jobs.bench.rules import limit_of
+from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.live.models import Chunk, Logging
 from jobs.live.rules import Running, Set, State, ask_after_s, drawn, file_of, running, to_judge
@@ -95,6 +96,14 @@ def so_far(uid: UUID, have: str = "") -> dict[str, Any] | None:
     shown["ask_ms"] = round(1000 * ask_after_s([row[3] for row in rows[-LAST:]], now()))
     shown |= {"samples": rows[-1][2], "last_s": rows[-1][1], "enough": enough, "figures": figures}
     return shown | {"picture": drawn(by, _file(by, rows), known)}
+
+
+def no_attempts(job: Job) -> QuerySet[Logging]:
+    """The loggings beside the attempts that are none themselves, thrown away or not ended; with how many samples came."""
+    came = Chunk.objects.filter(logging=OuterRef("pk")).order_by("-n").values("samples")[:1]
+    rows = Logging.objects.filter(Q(round=present_round(job)) | Q(job=job, phase="as received"))
+    rows = rows.exclude(state=State.ENDED).select_related("instrument", "by")
+    return rows.annotate(samples=Subquery(came)).order_by("pk")
 
 
 def tests_panel(job: Job) -> tuple[str, dict[str, Any]]:

@@ -11,6 +11,7 @@ from jobs.bench.reads import attempts, counting, typed
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import jobs
+from jobs.live.reads import no_attempts
 from jobs.records.rules import bench_paper
 from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts
@@ -32,6 +33,7 @@ def gather_record(job: Job) -> dict[str, Any]:
         "steps": [_step(plan, step, steps.get(step.key)) for step in plan.steps],
         "parts": [_part(part, parts.get(part.key)) for part in plan.parts],
         "tests": _tests(plan, tried),
+        "loggings": _loggings(job),
         "not_tested": [test.title for test in plan.tests if test.key not in tested],
         "cautions": list(plan.cautions),
     }
@@ -44,7 +46,28 @@ def bench_sheet(uid: UUID) -> Paper:
     tests, pictures = _tests(job.plan, tried), {str(row.uid): row.picture for row, _ in tried}
     tested = {row.key for row, _ in tried}
     not_tested = [test.title for test in job.plan.tests if test.key not in tested]
-    return bench_paper(_about(job), tests, pictures, not_tested=not_tested, zone=zone())
+    about = _about(job) | {"loggings": _loggings(job)}
+    return bench_paper(about, tests, pictures, not_tested=not_tested, zone=zone())
+
+
+def _loggings(job: Job) -> list[dict[str, Any]]:
+    """What was logged and is no attempt, with the reason."""
+    return [_logging(job.plan, row) for row in no_attempts(job)]
+
+
+def _logging(plan: Plan, row: Any) -> dict[str, Any]:
+    asked = plan.test(row.key)
+    return {
+        "uid": str(row.uid),
+        "title": asked.title if asked else row.key,
+        "phase": row.phase,
+        "state": row.state,
+        "reason": row.reason,
+        "samples": row.samples or 0,
+        "instrument": row.instrument.code if row.instrument else "",
+        "begun_at": _iso(row.at),
+        "begun_by": row.by.name,
+    }
 
 
 def _tests(plan: Plan, tried: list[tuple[Attempt, bool]]) -> list[dict[str, Any]]:

@@ -63,6 +63,7 @@ def record_paper(
             Heading("Tests"),
             *(block for test in record["tests"] for block in _test(test, pictures.get(test["uid"]), zone)),
             *([] if record["tests"] else [Words("Nothing was tested.")]),
+            *_loggings(record, zone),
             Words((Bold("Not tested:"), not_tested)),
             Heading("Steps"),
             Table(STEP_HEADS, STEP_MM, [_step(step, zone) for step in record["steps"]]),
@@ -102,6 +103,7 @@ def bench_paper(
             ),
             *(block for test in tests for block in _test(test, pictures.get(test["uid"]), zone)),
             *([] if tests else [Words("Nothing was tested yet.")]),
+            *_loggings(about, zone),
             *([Words((Bold("No attempt yet:"), "; ".join(not_tested)))] if not_tested else []),
             Caution(MEASURED, 10),
         ],
@@ -207,6 +209,20 @@ def _test(test: Mapping[str, Any], picture: Mapping[str, Any] | None, zone: tzin
     ]
     drawn = [_drawing(picture)] if picture else []
     return [Heading(f"{test['title']}, {test['phase']}", 11.5), *drawn, Facts(facts)]
+
+
+def _loggings(record: Mapping[str, Any], zone: tzinfo) -> list[Block]:
+    """What was logged live and is no attempt, and why; records of before they were told have none."""
+    told = record.get("loggings", ())
+    rows = [_logging(each, zone) for each in told]
+    return [Heading("Logged, and no attempt", 11.5), Facts(rows)] if rows else []
+
+
+def _logging(each: Mapping[str, Any], zone: tzinfo) -> tuple[str, Cell]:
+    became = f"thrown away: {each['reason']}" if each["reason"] else "not ended"
+    used = f", {each['instrument']}" if each["instrument"] else ""
+    begun = f"{each['samples']} samples{used}, {_by(each['begun_by'], each['begun_at'], zone)}"
+    return f"{each['title']}, {each['phase']}", (Bold(became), begun)
 
 
 def _decided(test: Mapping[str, Any], limit: Mapping[str, Any]) -> str:

@@ -27,8 +27,8 @@ from shop.web.shapes import Form
 
 def _dated(record: dict[str, Any]) -> dict[str, Any]:
     """The record with its days and instants as such, so that a page can write them out."""
-    for each in [*record["steps"], *record["tests"], *record["parts"]]:
-        for name in ("done_at", "calibrated_to", "good_to"):
+    for each in [*record["steps"], *record["tests"], *record["parts"], *record.get("loggings", ())]:
+        for name in ("done_at", "calibrated_to", "good_to", "begun_at"):
             if each.get(name):
                 each[name] = datetime.fromisoformat(each[name])
     return record

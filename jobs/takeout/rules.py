@@ -31,7 +31,7 @@ FORMAT = 1
 NOTE = (
     "Each table stands here as CSV and as JSON. A text of a CSV that a spreadsheet would take for a formula begins with "
     "an apostrophe. Tables with read_back are read by `manage.py bring_in` into a workshop that has none of them yet; "
-    "the others (jobs, records, journal, plans, people, stock, letters) are for reading only. Photographs are listed; "
+    "the others (jobs, records, journal, plans, people, stock, letters) are for reading only. Photographs and certificates are listed; "
     "their bytes stay in the data folder under files. Passwords, signing secrets, tokens, sessions, second factors and "
     "the texts of sign-in letters are never taken out."
 )

@@ -25,6 +25,7 @@ from rest_framework.views import APIView
 from shop.api.actions import KeyReused, digest_of, once
 from shop.api.rules import flatten, json_pointer
 from shop.api.shapes import Problem
+from shop.files.reads import attached, in_place
 from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
@@ -325,8 +326,8 @@ def verb(
     return make
 
 
-def sends(media_type: str) -> Callable[[Callable[..., Any]], Callable[..., HttpResponse]]:
-    """Make a GET that answers with the bytes its method returns."""
+def sends(media_type: str, name: str = "") -> Callable[[Callable[..., Any]], Callable[..., HttpResponse]]:
+    """Make a GET that answers with the bytes its method returns, to be taken away where they have a name."""
 
     def make(method: Callable[..., Any]) -> Callable[..., HttpResponse]:
         @extend_schema(
@@ -335,18 +336,12 @@ def sends(media_type: str) -> Callable[[Callable[..., Any]], Callable[..., HttpR
         )
         @wraps(method)
         def get(self: Door, request: Request, **kwargs: Any) -> HttpResponse:
-            return in_place(method(self, request, **kwargs), media_type)
+            content = method(self, request, **kwargs)
+            return attached(content, media_type, name) if name else in_place(content, media_type)
 
         return get
 
     return make
-
-
-def in_place(content: bytes, media_type: str) -> HttpResponse:
-    """Bytes to be looked at where they are, of the one type that they are, and without the right to do anything."""
-    answer = HttpResponse(content, content_type=media_type, headers={"Content-Disposition": "inline"})
-    vars(answer)["_csp_update"] = {"sandbox": True}  # read by the middleware of django-csp
-    return answer
 
 
 class FileRenderer(BaseRenderer):
@@ -356,21 +351,6 @@ class FileRenderer(BaseRenderer):
 
     def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
         return JSONRenderer().render(data, None, renderer_context)
-
-
-ENGINE_RANGES = {2**31 - 1, -(2**31), 2**63 - 1, -(2**63)}
-
-
-def engine_free(result: Any, **_: Any) -> Any:
-    """The OpenAPI document without the integer ranges of the database, so that it is one document on both engines."""
-    parts = list(result.values()) if isinstance(result, dict) else result if isinstance(result, list) else []
-    for part in parts:
-        engine_free(part)
-    for name in ("maximum", "minimum"):
-        if isinstance(result, dict) and isinstance(result.get(name), int) and result[name] in ENGINE_RANGES:
-            del result[name]
-            result.pop("format", None)
-    return result
 
 
 def not_found(request: HttpRequest) -> HttpResponse:

@@ -1,16 +1,17 @@
-"""Store bytes once; keep a photograph."""
+"""Store bytes once; keep a photograph, or a document as it was sent."""
 
 import hashlib
 import os
 from pathlib import Path
+from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
 from django.db import transaction
 
-from shop.files.models import File, Photograph
+from shop.files.models import Document, File, Photograph
 from shop.files.reads import Picture
-from shop.files.rules import MEDIA_TYPE, place
+from shop.files.rules import MEDIA_TYPE, PDF, place
 from shop.journal.actions import write
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
@@ -18,24 +19,30 @@ from shop.workshop.reads import now
 
 def keep_photograph(*, by: str, subject: str, chain: str, picture: Picture, words: str) -> Photograph:
     """A photograph of a subject, journalled on the chain of the parent that the caller has locked."""
-    if not transaction.get_connection().in_atomic_block:
-        raise RuntimeError("A photograph is kept in the transaction of the action only.")
-    sha256 = hashlib.sha256(picture.jpeg).hexdigest()
-    # The bytes first: whatever is killed after this leaves a file without a row, which harms nobody.
-    _write(picture.jpeg, sha256)
-    file, _ = File.objects.get_or_create(
-        sha256=sha256,
-        defaults={
-            "media_type": MEDIA_TYPE,
-            "size_bytes": len(picture.jpeg),
-            "width_px": picture.width_px,
-            "height_px": picture.height_px,
-        },
-    )
+    file = _once(picture.jpeg, media_type=MEDIA_TYPE, width_px=picture.width_px, height_px=picture.height_px)
     row = Photograph.objects.create(file=file, subject=subject, words=words, at=now(), by=by)
-    facts = {"photograph": str(row.uid), "sha256": sha256, "of": subject}
+    facts = {"photograph": str(row.uid), "sha256": file.sha256, "of": subject}
     write(subject=chain, by=by, verb="photographed", facts=facts)
     return row
+
+
+def keep_document(*, by: str, subject: str, chain: str, pdf: bytes) -> Document:
+    """A document of a subject, as it was sent, journalled likewise."""
+    file = _once(pdf, media_type=PDF)
+    row = Document.objects.create(file=file, subject=subject, at=now(), by=by)
+    facts = {"document": str(row.uid), "sha256": file.sha256, "of": subject}
+    write(subject=chain, by=by, verb="document kept", facts=facts)
+    return row
+
+
+def _once(content: bytes, **facts: Any) -> File:
+    """The file of these bytes, stored if they are new."""
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("A file is kept in the transaction of the action only.")
+    sha256 = hashlib.sha256(content).hexdigest()
+    # The bytes first: whatever is killed after this leaves a file without a row, which harms nobody.
+    _write(content, sha256)
+    return File.objects.get_or_create(sha256=sha256, defaults=facts | {"size_bytes": len(content)})[0]
 
 
 def _write(content: bytes, sha256: str) -> None:

@@ -1,4 +1,4 @@
-"""Bytes that are stored once, and the photographs that they are."""
+"""Bytes that are stored once, and the photographs and documents that they are."""
 
 from uuid import uuid4
 
@@ -11,8 +11,9 @@ class File(models.Model):
     sha256 = models.CharField(max_length=64)
     media_type = models.CharField(max_length=40)
     size_bytes = models.PositiveIntegerField()
-    width_px = models.PositiveIntegerField()
-    height_px = models.PositiveIntegerField()
+    # None of a document: nothing of it is looked at.
+    width_px = models.PositiveIntegerField(null=True)
+    height_px = models.PositiveIntegerField(null=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["sha256"], name="file_once")]
@@ -40,3 +41,19 @@ class Photograph(models.Model):
 
     def __str__(self) -> str:
         return f"photograph of {self.subject}"
+
+
+class Document(models.Model):
+    """A PDF as it was sent, to be taken away and never shown here; append-only. `subject` and `by` are as a photograph's."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    file = models.ForeignKey(File, on_delete=models.PROTECT, related_name="documents")
+    subject = models.CharField(max_length=140, db_index=True)
+    at = models.DateTimeField()
+    by = models.CharField(max_length=40)
+
+    # Set by a read that knows the subject: what a page calls it.
+    of: str = ""
+
+    def __str__(self) -> str:
+        return f"document of {self.subject}"

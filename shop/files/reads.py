@@ -7,9 +7,10 @@ from io import BytesIO
 
 from django.conf import settings
 from django.db.models import QuerySet
+from django.http import HttpResponse
 from PIL import Image, ImageOps
 
-from shop.files.models import File, Photograph
+from shop.files.models import Document, File, Photograph
 from shop.files.rules import (
     DAMAGED,
     FORMATS,
@@ -77,9 +78,29 @@ def stored(file: File) -> bytes:
     return content
 
 
+def in_place(content: bytes, media_type: str) -> HttpResponse:
+    """Bytes to be looked at where they are, of the one type that they are, and without the right to do anything."""
+    answer = HttpResponse(content, content_type=media_type, headers={"Content-Disposition": "inline"})
+    vars(answer)["_csp_update"] = {"sandbox": True}  # read by the middleware of django-csp
+    return answer
+
+
+def attached(content: bytes, media_type: str, name: str) -> HttpResponse:
+    """Bytes to be taken away under a name, which a browser does not open here."""
+    answer = in_place(content, media_type)
+    answer["Content-Disposition"] = f'attachment; filename="{name}"'
+    return answer
+
+
 def photographs(subjects: Iterable[str]) -> QuerySet[Photograph]:
     """The photographs of subjects."""
     return Photograph.objects.filter(subject__in=list(subjects)).select_related("file")
+
+
+def documents(subjects: Iterable[str]) -> QuerySet[Document]:
+    """The documents of subjects, newest first."""
+    rows = Document.objects.filter(subject__in=list(subjects)).select_related("file")
+    return rows.order_by("-pk")
 
 
 def shown(subjects: Iterable[str]) -> QuerySet[Photograph]:

@@ -7,11 +7,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
-from shop.api.api import in_place
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.files.models import Photograph
-from shop.files.reads import shown, stored
+from shop.files.reads import in_place, shown, stored
 from shop.files.rules import MEDIA_TYPE
 from shop.gear import actions
 from shop.gear.api import items

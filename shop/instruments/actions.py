@@ -6,8 +6,8 @@ from django.conf import settings
 from django.db import transaction
 from django.utils.module_loading import import_string
 
-from shop.files.actions import keep_photograph
-from shop.files.models import Photograph
+from shop.files.actions import keep_document, keep_photograph
+from shop.files.models import Document, Photograph
 from shop.files.reads import Picture
 from shop.instruments.models import BadPeriod, Calibration, Check, Instrument
 from shop.instruments.reads import thing
@@ -130,6 +130,16 @@ def photograph_certificate(
             by=str(by.uid), subject=calibration.subject, chain=f"instrument:{instrument.uid}",
             picture=photograph, words=words,
         )  # fmt: skip
+
+
+def keep_certificate(*, by: Person, calibration: Calibration, document: bytes) -> Document:
+    """Keep a calibration's certificate as the PDF that came."""
+    require(by, Can.KEEP_INSTRUMENTS)
+    with transaction.atomic():
+        instrument = _locked(calibration.instrument)
+        return keep_document(
+            by=str(by.uid), subject=calibration.subject, chain=f"instrument:{instrument.uid}", pdf=document
+        )
 
 
 def say_who_tests_cylinders(*, by: Person, tested_by: str) -> None:

@@ -106,7 +106,7 @@ class Calibration(Look):
 
     @property
     def subject(self) -> str:
-        """What photographs of its certificate are of."""
+        """What photographs and files of its certificate are of."""
         return f"calibration:{self.uid}"
 
     def spent_by(self, check: "Check") -> bool:

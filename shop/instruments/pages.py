@@ -3,15 +3,19 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
-from shop.files.reads import shown
+from shop.files.models import Document, Photograph
+from shop.files.reads import attached, documents, shown, stored
+from shop.files.rules import PDF
 from shop.gear.pages import NewPhotograph
 from shop.instruments import actions
 from shop.instruments.models import Calibration, Instrument
 from shop.instruments.reads import instruments, who_tests_cylinders
-from shop.instruments.shapes import CalibrationIn, CheckIn, CylindersIn, InstrumentIn
+from shop.instruments.rules import CERTIFICATE
+from shop.instruments.shapes import CalibrationIn, CheckIn, CylindersIn, DocumentIn, InstrumentIn
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -48,9 +52,10 @@ class OneInstrument(Page):
         row = get_object_or_404(instruments(), uid=kwargs["uid"])
         day, calibrations = today(), row.calibrations.order_by("-done_on", "-pk")
         certificates = {each.subject: each.certificate for each in calibrations}
-        photographs = list(shown(certificates))
-        for photograph in photographs:
-            photograph.of = f"certificate {certificates[photograph.subject]}"
+        photographs, files = list(shown(certificates)), list(documents(certificates))
+        told: list[Photograph | Document] = [*photographs, *files]
+        for each in told:
+            each.of = f"certificate {certificates[each.subject]}"
         return {
             "instrument": row,
             "good": row.calibration_on(day),
@@ -59,6 +64,7 @@ class OneInstrument(Page):
             "checks": row.checks.select_related("done_by").order_by("-done_on", "-pk"),
             "bad_periods": row.bad_periods.order_by("-pk"),
             "photographs": photographs,
+            "documents": files,
             "may_keep": self.by.may(Can.KEEP_INSTRUMENTS),
             "may_doubt": self.by.may(Can.DOUBT),
         }
@@ -115,7 +121,9 @@ class Cylinders(FormPage):
         return reverse("instruments")
 
 
-class NewCertificatePhotograph(NewPhotograph):
+class OfCalibration(FormPage):
+    """The base of the forms that keep a certificate."""
+
     room = "office"
 
     def calibration(self) -> Calibration:
@@ -125,9 +133,29 @@ class NewCertificatePhotograph(NewPhotograph):
     def back(self) -> str:
         return reverse("instrument", args=[self.calibration().instrument.uid])
 
+
+class NewCertificatePhotograph(OfCalibration, NewPhotograph):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.photograph_certificate(by=self.by, calibration=self.calibration(), **data)
         return self.back() + "#photographs"
+
+
+class NewCertificateDocument(OfCalibration):
+    takes, title, button = DocumentIn, "Keep a certificate as PDF", "Keep the file"
+    lead = "It is kept with your name and the time, and never changed or thrown away."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.keep_certificate(by=self.by, calibration=self.calibration(), **data)
+        return self.back() + "#documents"
+
+
+class OneDocument(Page):
+    """The file of a certificate, to be taken away: it is never opened here."""
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        require(self.by, Can.SEE)
+        row = get_object_or_404(Document.objects.select_related("file"), uid=kwargs["uid"])
+        return attached(stored(row.file), PDF, CERTIFICATE)
 
 
 urlpatterns = [
@@ -142,4 +170,10 @@ urlpatterns = [
         NewCertificatePhotograph.as_view(),
         name="photograph_certificate",
     ),
+    path(
+        "office/calibrations/<uuid:uid>/documents/new",
+        NewCertificateDocument.as_view(),
+        name="keep_certificate",
+    ),
+    path("documents/<uuid:uid>", OneDocument.as_view(), name="document"),
 ]

@@ -6,6 +6,8 @@ from enum import StrEnum
 
 from shop.workshop.rules import Refusal
 
+CERTIFICATE = "certificate.pdf"  # the name under which each is given back
+
 
 class Found(StrEnum):
     """In what state an instrument was found, before anybody adjusted it; a certificate may not say."""

@@ -4,7 +4,9 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import Shape, UploadField, uid_of
+from shop.files.models import Document
+from shop.files.rules import PDF, pdf_fault
 from shop.instruments.models import Calibration, Check, Instrument
 from shop.instruments.rules import TOLD, Found, Of, Tester
 from shop.staff.models import Person
@@ -113,6 +115,30 @@ class CylindersIn(Shape):
 
 class CylindersOut(serializers.Serializer[Any]):
     tested_by = serializers.ChoiceField(choices=pairs(Tester))
+
+
+class DocumentIn(Shape):
+    document = UploadField(
+        label="The certificate",
+        help_text="A PDF of at most 10 MB. It is kept as it is and only given back as a file.",
+        style={"attrs": {"accept": PDF}},
+    )
+
+    def validate_document(self, file: Any) -> bytes:
+        """The bytes as they came."""
+        content: bytes = file.read()
+        if fault := pdf_fault(content):
+            raise serializers.ValidationError(fault)
+        return content
+
+
+class DocumentOut(serializers.ModelSerializer[Document]):
+    size_bytes = serializers.IntegerField(source="file.size_bytes")
+    sha256 = serializers.CharField(source="file.sha256")
+
+    class Meta:
+        model = Document
+        fields = ["uid", "subject", "at", "by", "size_bytes", "sha256"]
 
 
 class CalibrationOut(serializers.ModelSerializer[Calibration]):

@@ -69,6 +69,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "journal.Words": ("salt", OURS),
     "files.File": ("sha256 media_type", OURS),
     "files.Photograph": ("subject by", OURS),
+    "files.Document": ("subject by", OURS),
     "post.Letter": ("recipient run message_id", OURS),
     "api.Answer": ("key digest body", "nothing that a page shows"),
     "staff.Person": ("password signing_secret", "hashes"),

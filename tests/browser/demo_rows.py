@@ -54,7 +54,7 @@ def log_in_the_demo() -> None:
     job, at = hesk("stripping", "first_stage"), now()
     by = Person.objects.get(email="ines@aldermouth.example")
     given: dict[str, Any] = {"job": job, "key": "intermediate_pressure", "phase": "as received", "backs": 0}
-    given |= {"columns": "t_s,p_bar", "at": at, "by": by}
+    given |= {"round": job.rounds.all()[0], "columns": "t_s,p_bar", "at": at, "by": by}
     Logging.objects.create(
         state="thrown away", reason="The hose came off.", closed_at=at, closed_by=by, **given
     )
@@ -87,7 +87,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Authorisation).uid: "end_authorisation",
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
-        first(Calibration).uid: "photograph_certificate",
+        first(Calibration).uid: "photograph_certificate keep_certificate",
         first(Part).uid: "receive new_content change_part fitness",
         first(Bin).uid: "begin_count",
         first(Count).uid: "count count_lot book_count set_count_aside",

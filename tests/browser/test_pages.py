@@ -55,7 +55,17 @@ WITH_FACTOR = {
 }  # fmt: skip
 LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
 NOT_PAGES = (
-    {"front", "favicon", "sign_out", "photograph", "alive", "ready", "logging_drawn", "trace_file"}
+    {
+        "front",
+        "favicon",
+        "sign_out",
+        "photograph",
+        "document",
+        "alive",
+        "ready",
+        "logging_drawn",
+        "trace_file",
+    }
     | PAPERS
     | TWICE
     | WITH_FACTOR

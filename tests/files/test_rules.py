@@ -2,7 +2,8 @@
 
 import pytest
 
-from shop.files.rules import pixel_fault, place, size_fault
+from shop.files.rules import NOT_A_PDF, pdf_fault, pixel_fault, place, size_fault
+from tests.photographs import PDF
 
 
 def test_it_works() -> None:
@@ -33,3 +34,29 @@ def test_it_says_which_sizes_are_not_taken(size_bytes: int, said: str) -> None:
 )
 def test_it_says_how_many_pixels_are_too_many(width_px: int, height_px: int, said: str) -> None:
     assert pixel_fault(width_px, height_px) == said
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (PDF, ""),
+        (PDF.rstrip() + b"\r\n\0", ""),
+        (PDF.replace(b"-1.4", b"-2.0"), ""),
+        (b"", "The file is empty."),
+        (PDF[:8] + bytes(10_000_000) + PDF[8:], "The file has 10.0 MB; at most 10 MB are taken."),
+        (PDF[:-8], NOT_A_PDF),
+        (b" " + PDF, NOT_A_PDF),
+        (b"<script>alert(1)</script>" + PDF, NOT_A_PDF),
+        (PDF + b"<script>alert(1)</script>", NOT_A_PDF),
+        (PDF + b"PK\x05\x06" + bytes(18), NOT_A_PDF),
+        (PDF.replace(b"startxref", b"startxxxx"), NOT_A_PDF),
+        (PDF.replace(b"%PDF-1.4", b"%PDF-x.4"), NOT_A_PDF),
+        (b"\xff\xd8\xff\xe0" + PDF[4:], NOT_A_PDF),
+    ],
+    ids=[
+        "whole", "blanks after", "of another edition", "empty", "too large", "cut short", "blank before", "page before",
+        "page after", "archive after", "no trailer", "no edition", "photograph",
+    ],
+)  # fmt: skip
+def test_it_says_what_is_no_whole_pdf(content: bytes, said: str) -> None:
+    assert pdf_fault(content) == said

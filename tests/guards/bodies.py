@@ -75,6 +75,7 @@ NEW_SECRET = {"password": PASSWORD, "signing_secret": "signed with charcoal"}
 SIGN_IN = {"username": "lead@aldermouth.example", "password": PASSWORD}
 
 PHOTOGRAPH = {"photograph": "@@photograph", "words": "the yoke"}
+DOCUMENT = {"document": "@@document"}
 BATCH = {"what": "customers", "file": "@@sheet"}
 MERGE_CUSTOMER = {"into": "@customer"}
 MERGE_ITEM = {"into": "@item"}

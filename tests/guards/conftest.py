@@ -21,13 +21,13 @@ from shop.clocks.models import Restart, TakenBack
 from shop.customers.actions import add_customer
 from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
-from shop.instruments.actions import check
+from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
 from shop.stock.models import Content
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.world import World
-from tests.photographs import encoded, form
+from tests.photographs import PDF, encoded, form
 from tests.walk import Walk, ok
 
 
@@ -84,6 +84,8 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     answer = {"became": "stands", "words": "Measured again: as it was."}
     ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
     ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
+    wrench = walk.house.instruments["torque wrench"].calibrations.get()
+    keep_certificate(by=lead, calibration=wrench, document=PDF)
     _gone_round(walk)
     _brought_in(walk)
     return walk
@@ -118,8 +120,9 @@ def _gone_round(walk: Walk) -> None:
     Asked.objects.create(drop_off=again.drop_off, how="telephone", on=today(), **told)
     Disposal.objects.create(job=again, how="Scrapped.", **told)
     logging = Logging.objects.create(
-        job=again, key="intermediate_pressure", phase="as received", backs=0, columns="t_s,p_bar", **told
-    )
+        job=again, round=again.rounds.all()[0], key="intermediate_pressure", phase="as received", backs=0,
+        columns="t_s,p_bar", **told,
+    )  # fmt: skip
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)

@@ -24,6 +24,7 @@ from tests.guards.bodies import (
     CUSTOMER,
     CYLINDERS,
     DISPOSE,
+    DOCUMENT,
     DOUBT,
     ENDING,
     EVIDENCE,
@@ -160,6 +161,11 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "calibration"),
         "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=PHOTOGRAPH),
     },
+    "calibrations/<uuid:uid>/documents": {
+        "GET": Entry(Can.SEE, "calibration"),
+        "POST": Entry(Can.KEEP_INSTRUMENTS, "calibration", body=DOCUMENT),
+    },
+    "documents/<uuid:uid>": {"GET": Entry(Can.SEE, "document")},
     "parts": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=PART)},
     "parts/to-order": {"GET": SEE},
     "parts/<uuid:uid>": {

@@ -9,6 +9,7 @@ from django.http import HttpResponse
 from django.test import Client
 from django.urls import include, path
 
+from shop.instruments.rules import CERTIFICATE
 from shop.urls import handler400, handler403, handler404, handler500
 from tests.conftest import PASSWORD, SECRET
 from tests.guards.bodies import Entry
@@ -61,7 +62,8 @@ def faults(name: str, answer: Any) -> list[str]:
     """What an answer's headers, cookies and body lack or tell."""
     found = [f"{name}: {key}" for key, value in FIXED.items() if answer.headers.get(key) != value]
     directives = [each.split() for each in answer.headers.get("Content-Security-Policy", "").split(";")]
-    expected = POLICY | ({"sandbox": ""} if answer.headers["Content-Type"] == "image/jpeg" else {})
+    stored = answer.headers["Content-Type"] == "image/jpeg" or CERTIFICATE in str(answer.headers)
+    expected = POLICY | ({"sandbox": ""} if stored else {})
     if {each[0]: " ".join(each[1:]) for each in directives if each} != expected:
         found.append(f"{name}: Content-Security-Policy")
     kept = "no-store" in answer.headers.get("Cache-Control", "")

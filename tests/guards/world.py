@@ -26,7 +26,7 @@ from shop.catalogue.actions import issue_plan
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
-from shop.files.models import Photograph
+from shop.files.models import Document, Photograph
 from shop.health.models import Heartbeat
 from shop.instruments.actions import check
 from shop.invitations.actions import invite
@@ -44,7 +44,7 @@ from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
-from tests.photographs import encoded, form, upload
+from tests.photographs import PDF, encoded, form, upload
 from tests.walk import Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
@@ -172,7 +172,9 @@ class World:
         self.rows["logged"] = Attempt.objects.get(key="intermediate_pressure")
         path = f"items/{self.rows['item'].uid}/photographs"
         ok(self.api["counter"].post(path, form(encoded(), "the serial"), format="multipart"), 201)
-        self.rows |= {"photograph": Photograph.objects.get()}
+        path = f"calibrations/{self.rows['calibration'].uid}/documents"
+        ok(self.api["lead"].post(path, {"document": upload(PDF)}, format="multipart"), 201)
+        self.rows |= {"photograph": Photograph.objects.get(), "document": Document.objects.get()}
 
         self.rows |= {
             "signed_job": signed.row,
@@ -283,6 +285,8 @@ class World:
             return SimpleUploadedFile("b.csv", b"Name\nCy Merrow\n")
         if value == "@@photograph":
             return upload(encoded())
+        if value == "@@document":
+            return upload(PDF)
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
         return known.get(value) or str(self.rows[value[1:]].uid)
 

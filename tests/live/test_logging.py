@@ -8,6 +8,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.reads import stored_trace
 from jobs.live.models import Chunk, Logging
 from tests.conftest import TRACES, Api, House
+from tests.printed import text_of
 from tests.rows import codes, nothing_changes, pointers, said, send, sentences
 from tests.walk import Walk, ok
 
@@ -244,3 +245,40 @@ def test_it_shows_what_was_thrown_away_and_why(walk: Walk, pages: dict[str, Any]
     assert "The hose came off." in shown
     assert "thrown away" in shown
     assert "The hose came off." in said(page.get(f"/loggings/{logger.uid}"), 200)
+
+
+def test_it_stands_on_the_bench_sheet_and_the_record_though_it_is_no_attempt(
+    walk: Walk, pages: dict[str, Any]
+) -> None:
+    """Of the round that the sheet is of, with the reason; what ended is an attempt there already."""
+    technician = walk.api["technician"]
+
+    def sheet() -> str:
+        return text_of(technician.get(f"jobs/{walk.job}/bench-sheet.pdf").content)
+
+    assert "no attempt Intermediate" not in sheet()
+    Logger(walk).begun().play(LINES[:60]).throw_away("The hose came off.")
+    logger = Logger(walk).begun().play()
+    assert "not ended 361 samples" in sheet()
+    ok(logger.end(), 201)
+
+    text = sheet()
+    assert (
+        "Logged, and no attempt Intermediate pressure at 200 bar, final thrown away: The hose came off."
+        in text
+    )
+    assert "60 samples, BG-3, Ines Okafor, " in text
+    assert "not ended" not in text
+
+    walk.steps("testing")
+    walk.tests(but=KEY)
+    signed = ok(walk.sign(), 201)
+    (kept,) = signed["record"]["loggings"]
+    assert (kept["state"], kept["reason"], kept["samples"]) == ("thrown away", "The hose came off.", 60)
+    assert "thrown away</span> The hose came off." in said(
+        pages["technician"].get(f"/records/{signed['uid']}"), 200
+    )
+    paper = text_of(technician.get(f"records/{signed['uid']}/record.pdf").content)
+    assert "thrown away: The hose came off. 60 samples" in paper
+    ok(walk.move("testing", reason="The gauge was doubted.", role="inspector"))
+    assert "The hose came off." not in sheet()

@@ -85,6 +85,14 @@ SPOT_VALUES = [
     ("232", "bar", "psi", "3364.8755"),
     ("300", "bar", "psi", "4351.1321"),
     ("230", "bar", "psi", "3335.868"),
+    # The definitions written out: psi from pound, gravity and inch, the water columns at 1000 kg/m3, foot = 0.3048 m.
+    ("1", "psi", "Pa", "6894.757293168361"),
+    ("1", "inH2O", "Pa", "249.08891"),
+    ("1", "cmH2O", "Pa", "98.0665"),
+    ("1", "lbf_in", "N_m", "0.1129848290276167"),
+    ("1", "lbf_ft", "N_m", "1.3558179483314004"),
+    ("1", "ft3_min", "l_min", "28.316846592"),
+    ("1", "ft", "m", "0.3048"),
 ]
 
 

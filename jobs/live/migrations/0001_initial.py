@@ -38,6 +38,7 @@ class Migration(migrations.Migration):
                 ('closed_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('instrument', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='instruments.instrument')),
                 ('job', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='loggings', to='flow.job')),
+                ('round', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='flow.round')),
                 ('partner', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='gear.item')),
             ],
         ),

@@ -20,8 +20,8 @@ class Migration(migrations.Migration):
                 ('sha256', models.CharField(max_length=64)),
                 ('media_type', models.CharField(max_length=40)),
                 ('size_bytes', models.PositiveIntegerField()),
-                ('width_px', models.PositiveIntegerField()),
-                ('height_px', models.PositiveIntegerField()),
+                ('width_px', models.PositiveIntegerField(null=True)),
+                ('height_px', models.PositiveIntegerField(null=True)),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('sha256',), name='file_once')],
@@ -37,6 +37,17 @@ class Migration(migrations.Migration):
                 ('at', models.DateTimeField()),
                 ('by', models.CharField(max_length=40)),
                 ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='photographs', to='files.file')),
+            ],
+        ),
+        migrations.CreateModel(
+            name='Document',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('subject', models.CharField(db_index=True, max_length=140)),
+                ('at', models.DateTimeField()),
+                ('by', models.CharField(max_length=40)),
+                ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='documents', to='files.file')),
             ],
         ),
     ]
