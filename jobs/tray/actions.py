@@ -26,7 +26,7 @@ from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.stock.actions import put_back, take
-from shop.stock.models import Lot
+from shop.stock.models import Lot, Movement
 from shop.stock.reads import why_not
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
@@ -80,12 +80,7 @@ def end_part(
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        taken = None
-        if lot:
-            taken = take(
-                by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
-                overridden=overridden,
-            )  # fmt: skip
+        taken = _taken(by, job, part, lot, use, overridden) if lot else None
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
@@ -96,6 +91,15 @@ def end_part(
         _tell(by, job, row, lot)
         recorded(by=by, job=job)
     return row
+
+
+def _taken(by: Person, job: Job, part: LoosePart, lot: Lot, use: Use, overridden: list[str]) -> Movement:
+    """The pieces out of the store."""
+    subject = f"job:{job.uid}"
+    return take(
+        by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject, use=use,
+        overridden=overridden,
+    )  # fmt: skip
 
 
 def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
