@@ -29,7 +29,8 @@ from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
-from jobs.tray.reads import lots_for
+from jobs.tray.reads import ended_parts, lots_for
+from jobs.tray.rules import Origin
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
@@ -217,10 +218,19 @@ class TrayPartPage(JobPage):
         else:
             form.fields = [control for control in form.fields if control.name != "override"]
             form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
+        ended, done = ended_parts(self.job()), self.request.GET.get("done", "")
+        stands = ended.get(self.kwargs["key"])
+        keep_field(form, "why", needed=stands is not None and stands.origin != Origin.NOTHING)
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             use = use_of_job(self.job())
-            form.note = f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
+            before = self.job().plan.part(done)
+            form.note = f"Recorded: {before.name}, {ended[done].told}. " if before and done in ended else ""
+            form.note += f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
+            if stands:
+                form.note = (
+                    f"{part.name} is {stands.told}. Correct it here while the gear is apart. {form.note}"
+                )
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -228,16 +238,20 @@ class TrayPartPage(JobPage):
         # Pressed in the tray itself, the next one is there too.
         after = "" if "quick" in self.request.POST else reads.next_open_part(self.job(), self.kwargs["key"])
         if after:
-            return reverse("tray_part", args=[self.kwargs["uid"], after])
+            return reverse("tray_part", args=[self.kwargs["uid"], after]) + f"?done={self.kwargs['key']}"
         return self.back() + "#tray"
 
 
 def ask_why_again(form: Form, job: Job, asked: BenchTest | None, phase: str) -> None:
     """The reason for doing a test again is asked for where one is needed, and nowhere else."""
-    needed = asked is not None and bool(why_again(job, asked, phase))
-    form.fields = [control for control in form.fields if needed or control.name != "why_again"]
+    keep_field(form, "why_again", needed=asked is not None and bool(why_again(job, asked, phase)))
+
+
+def keep_field(form: Form, name: str, *, needed: bool) -> None:
+    """A field that is required where it is needed, and not there where it is not."""
+    form.fields = [control for control in form.fields if needed or control.name != name]
     for control in form.fields:
-        if control.name == "why_again":
+        if control.name == name:
             control.required, control.may = True, ""
 
 

@@ -18,7 +18,7 @@ from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
 from jobs.planning.reads import technician
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import Origin
+from jobs.tray.rules import OUT, Origin
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
@@ -50,6 +50,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "use": flow.use_of_job(job),
         "pieces": sum(each["part"].count for each in tray),
         "loose": sum(each["part"].count for each in tray if each["open"]),
+        "apart": job.leg in OUT,
         "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
         "tests": tests,
         "first_open_test": next((each["test"].key for each in tests if each["open"]), ""),

@@ -123,7 +123,7 @@ def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
     told: dict[str, Any] = {"name": part.name, "count": part.count}
     if row is None:
         return told | {"ending": "not accounted for"}
-    told |= {"ending": row.ending, "origin": row.origin, "words": row.words}
+    told |= {"ending": row.ending, "origin": row.origin, "words": row.words, "why": row.why}
     told["second"] = row.second.name if row.second else ""
     if row.movement is None:
         return told

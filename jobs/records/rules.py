@@ -258,6 +258,8 @@ def _step(step: Mapping[str, Any], zone: tzinfo) -> tuple[Cell, ...]:
 def _part(part: Mapping[str, Any]) -> tuple[Cell, ...]:
     ending: list[str | Bold] = [part["ending"], *([own(part["words"])] if part.get("words") else [])]
     overridden = part.get("overridden", "")
+    if part.get("why"):
+        ending.append(f"corrected: {own(part['why'])}")
     if part.get("second") and not overridden:
         ending.append(f"searched with {own(part['second'])}")
     if not part.get("lot"):

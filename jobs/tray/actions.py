@@ -12,6 +12,7 @@ from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts
 from jobs.tray.rules import (
     Origin,
+    again_refusals,
     ending_refusals,
     origin_of,
     overridable,
@@ -24,7 +25,7 @@ from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
-from shop.stock.actions import take
+from shop.stock.actions import put_back, take
 from shop.stock.models import Lot
 from shop.stock.reads import why_not
 from shop.workshop.reads import now
@@ -43,12 +44,14 @@ def end_part(
     second: Person | None = None,
     second_secret: str = "",
     override: str = "",
+    why: str = "",
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> TrayPart:
     """Say what became of a loose part and what goes back in; a lot's piece is taken from the store.
 
-    `override` is the lead's reason to take it although it is refused, together with the second person.
+    `override` is the lead's reason to take it although it is refused, together with the second person. `why` corrects what
+    was recorded of the part while the gear is still apart: what was taken for it is put back.
     """
     require(by, Can.OVERRIDE if override else Can.WORK)
     with transaction.atomic():
@@ -60,7 +63,10 @@ def end_part(
         instant = now()
         who, when = done_by or by, done_at or instant
         origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
-        use = use_of_job(job)
+        before, use = ended_parts(job).get(key), use_of_job(job)
+        if why and before and before.movement:
+            put_back(by=by, taken=before.movement, then=lot)
+            lot = Lot.objects.select_related("part").get(pk=lot.pk) if lot else None
         found = why_not(lot, part.count, part.renew, use) if lot else []
         overridden = [each.code for each in found if override and overridable(each.code, use.gas)]
         scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
@@ -69,24 +75,22 @@ def end_part(
                 *work_refusals(job),
                 *refusals,
                 *done_refusals(who, when, job),
-                *_ended_refusals(job, part, ending, origin, words, lot),
+                *_ended_refusals(job, part, before, ending, origin, words, lot, why),
                 *(each for each in found if each.code not in overridden),
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        taken = (
-            take(
+        taken = None
+        if lot:
+            taken = take(
                 by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
                 overridden=overridden,
-            )
-            if lot
-            else None
-        )  # fmt: skip
+            )  # fmt: skip
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
             overridden=", ".join(overridden), override=override, words=words, second=second,
-            authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
+            corrects=before if why else None, why=why, authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
         )  # fmt: skip
         worked(job=job)
         _tell(by, job, row, lot)
@@ -99,19 +103,19 @@ def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
     facts: dict[str, Any] = {"part": row.key, "ending": row.ending, "origin": row.origin, "count": row.count}
     facts |= {"lot": str(lot.uid) if lot else "", "second": str(row.second.uid) if row.second else ""}
     facts |= {"by": str(row.by.uid), "gas": row.gas, "overridden": row.overridden}
-    told = {"override": row.override} if row.override else {}
-    subject = f"job:{job.uid}"
-    write(subject=subject, by=str(by.uid), verb="part accounted for", facts=facts, words=told)
+    facts |= {"corrects": str(row.corrects.uid) if row.corrects else ""}
+    told = {name: text for name, text in (("override", row.override), ("why", row.why)) if text}
+    verb = "part corrected" if row.corrects else "part accounted for"
+    write(subject=f"job:{job.uid}", by=str(by.uid), verb=verb, facts=facts, words=told)
 
 
 def _ended_refusals(
-    job: Job, part: LoosePart, ending: str, origin: str, words: str, lot: Lot | None
-) -> list[Refusal]:
-    row = ended_parts(job).get(part.key)
-    found = []
-    if row is not None and row.origin != Origin.NOTHING:
-        found.append(Refusal("ended-before", f"{part.name} is accounted for already."))
-    before = row.ending if row is not None and not found else None
+    job: Job, part: LoosePart, row: TrayPart | None, ending: str, origin: str, words: str, lot: Lot | None,
+    why: str,
+) -> list[Refusal]:  # fmt: skip
+    open_place = row is not None and row.origin == Origin.NOTHING
+    found = again_refusals(part.name, stands=row is not None, open_place=open_place, why=why)
+    before = row.ending if row and open_place and not why else None
     has_lot = lot is not None
     return [*found, *ending_refusals(part, ending, origin, job.leg, before, has_lot=has_lot, words=words)]
 

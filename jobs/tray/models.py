@@ -17,7 +17,8 @@ class TrayPart(models.Model):
 
     A part that was scrapped, missing or lost may get a second row once there is something to put in its place.
     What was taken from a lot keeps the `gas` of the gear and by which rule that was found; `overridden` has the codes of
-    the refusals that whoever recorded it overrode with the second person, `override` says why.
+    the refusals that whoever recorded it overrode with the second person, `override` says why. A row that was wrong stays:
+    another `corrects` it and says `why`.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -32,6 +33,8 @@ class TrayPart(models.Model):
     gas_rule = models.CharField(max_length=120, blank=True)
     overridden = models.CharField(max_length=60, blank=True)
     override = models.CharField(max_length=300, blank=True)
+    corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
+    why = models.CharField(max_length=200, blank=True)
     words = models.CharField(max_length=300, blank=True)
     second = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     authorisation = models.CharField(max_length=200)
@@ -42,7 +45,16 @@ class TrayPart(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["round", "key", "backs", "origin"], name="tray_part_once_a_pass"),
+            models.UniqueConstraint(
+                fields=["round", "key", "backs", "origin"],
+                condition=models.Q(corrects=None),
+                name="tray_part_once_a_pass",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(corrects=None, why="")
+                | (models.Q(corrects__isnull=False) & ~models.Q(why="")),
+                name="tray_corrected_why",
+            ),
             models.CheckConstraint(condition=models.Q(ending__in=values(Ending)), name="tray_ending_known"),
             models.CheckConstraint(condition=models.Q(origin__in=values(Origin)), name="tray_origin_known"),
             models.CheckConstraint(
@@ -83,6 +95,14 @@ class TrayPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.key} {self.ending}"
+
+    @property
+    def told(self) -> str:
+        """How it ended and what went in, to be read."""
+        went_in = f"from lot {self.movement.lot.number}" if self.movement else ""
+        return ", ".join(
+            filter(None, [self.ending, went_in or (self.origin if self.ending != "reused" else "")])
+        )
 
     @property
     def overrode(self) -> tuple[str, ...]:

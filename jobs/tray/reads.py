@@ -126,10 +126,11 @@ def fitted_to(item: Item) -> QuerySet[TrayPart]:
 
 
 def _fitted() -> QuerySet[TrayPart]:
+    """What stands of every tray: not what was corrected, whose pieces were put back."""
     rows = TrayPart.objects.select_related(
         "movement__lot__part", "round__job__item__owner", "round__job__item__model"
     )
-    return rows.order_by("-pk")
+    return rows.filter(corrected_by=None).order_by("-pk")
 
 
 def lot_panel(lot: Lot) -> tuple[str, dict[str, Any]]:

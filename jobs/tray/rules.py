@@ -59,6 +59,16 @@ def counting(legs: Sequence[str], backs: Sequence[str], rows: Iterable[tuple[str
     }
 
 
+def again_refusals(name: str, *, stands: bool, open_place: bool, why: str) -> list[Refusal]:
+    """Why a part may not end once more: it stands, and nobody says why that is wrong; or there is nothing to correct."""
+    if stands and not open_place and not why:
+        said = f"{name} is accounted for already. If that is wrong, correct it and say why."
+        return [Refusal("ended-before", said, "why")]
+    if why and not stands:
+        return [Refusal("nothing-to-correct", f"{name} is not accounted for yet: nothing to correct.", "why")]
+    return []
+
+
 def ending_refusals(
     part: LoosePart, ending: str, origin: str, leg: str, before: str | None, *, has_lot: bool, words: str
 ) -> list[Refusal]:

@@ -43,6 +43,14 @@ class EndingIn(WorkIn):
         label="Override: why it is taken all the same",
         help_text="By the lead with a second person; it is printed on the record. No names of people.",
     )
+    why = serializers.CharField(
+        max_length=200,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Why it is corrected",
+        help_text="What was recorded stays in the history; a piece that was taken for it goes back to its lot. No names of people.",
+    )
 
 
 class FittedOut(serializers.ModelSerializer[TrayPart]):
@@ -74,4 +82,4 @@ class TrayPartOut(serializers.ModelSerializer[TrayPart]):
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "at"]  # fmt: skip
+        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "why", "at"]  # fmt: skip

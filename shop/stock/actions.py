@@ -226,6 +226,25 @@ def take(
     )
 
 
+def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Movement:
+    """Put what was taken by mistake back into its lot and bin, in the caller's transaction.
+
+    `then` is the lot that is taken from next: both are locked here, in the order in which everybody locks them.
+    """
+    if not transaction.get_connection().in_atomic_block:
+        raise RuntimeError("Stock is put back in the transaction of the action only.")
+    lots = {taken.lot_id, then.pk if then else taken.lot_id}
+    list(Lot.objects.select_for_update(of=("self",)).filter(pk__in=lots).order_by("pk"))
+    given = {
+        "bin": taken.bin,
+        "lot": taken.lot,
+        "verb": Verb.RETURN,
+        "quantity": -taken.quantity,
+        "subject": taken.subject,
+    }
+    return Movement.objects.create(**given, at=now(), by=str(by.uid))
+
+
 def move_by_hand(
     *,
     by: Person,

@@ -46,7 +46,7 @@ FREE: dict[str, str] = {
     "flow.Hold": "why lifted_why",
     "flow.Custody": "holder seal why",
     "worksheet.StepDone": "omitted authorisation",
-    "tray.TrayPart": "words authorisation override",
+    "tray.TrayPart": "words authorisation override why",
     "bench.Attempt": "station certificate why_again authorisation",
     "live.Logging": "why_again reason",
     "planning.Takeover": "condition",

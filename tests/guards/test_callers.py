@@ -83,6 +83,7 @@ INNER = {
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
     "shop.stock.actions.book_count": "the count asks",
     "shop.stock.actions.take": "tray and open_kit ask",
+    "shop.stock.actions.put_back": "tray asks",
     "shop.workshop.actions.failpoint": "writes nothing; only a trial run's process dies of it",
     "shop.workshop.actions.next_numbers": "the caller asks",
     "shop.workshop.actions.next_number": "the caller asks",
@@ -103,6 +104,7 @@ JOURNALED_BY_THE_CALLER = {
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.book_count": "the count, once for all its lots",
     "shop.stock.actions.take": "tray and open_kit",
+    "shop.stock.actions.put_back": "tray",
 }
 # A comment that silences a tool says which rule and, beside it, why.
 SILENCED = re.compile(r"#\s*(type: ignore|noqa)")

@@ -64,7 +64,10 @@ def test_it_goes_on_to_the_next_open_part_and_then_back_to_the_tray(
         )
         places.append(pages["technician"].post(f"/jobs/{walk.job}/parts/{part.key}", sent)["Location"])
 
-    onward = [f"/jobs/{walk.job}/parts/{part.key}" for part in order[2:]]
+    onward = [
+        f"/jobs/{walk.job}/parts/{part.key}?done={before.key}"
+        for before, part in zip((order[0], *order[2:]), order[2:], strict=False)
+    ]
     assert places == [*onward, f"/jobs/{walk.job}#tray"]
     assert 'id="tray" tabindex="-1"' in said(pages["technician"].get(f"/jobs/{walk.job}"), 200)
 
