@@ -17,8 +17,7 @@ from jobs.bench.methods import METHODS
 from jobs.bench.methods.asked import Choice
 from jobs.bench.methods.units import same_kind, symbol
 from jobs.bench.models import Attempt
-from jobs.bench.pages import asked_controls
-from jobs.bench.reads import why_again
+from jobs.bench.pages import ask_why_again, asked_controls
 from jobs.bench.rules import asks_of
 from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
@@ -220,7 +219,7 @@ class TrayPartPage(JobPage):
             form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
         ended, done = ended_parts(self.job()), self.request.GET.get("done", "")
         stands = ended.get(self.kwargs["key"])
-        keep_field(form, "why", needed=stands is not None and stands.origin != Origin.NOTHING)
+        form.ask_if("why", needed=stands is not None and stands.origin != Origin.NOTHING)
         if part := self.job().plan.part(self.kwargs["key"]):
             said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
             use = use_of_job(self.job())
@@ -240,19 +239,6 @@ class TrayPartPage(JobPage):
         if after:
             return reverse("tray_part", args=[self.kwargs["uid"], after]) + f"?done={self.kwargs['key']}"
         return self.back() + "#tray"
-
-
-def ask_why_again(form: Form, job: Job, asked: BenchTest | None, phase: str) -> None:
-    """The reason for doing a test again is asked for where one is needed, and nowhere else."""
-    keep_field(form, "why_again", needed=asked is not None and bool(why_again(job, asked, phase)))
-
-
-def keep_field(form: Form, name: str, *, needed: bool) -> None:
-    """A field that is required where it is needed, and not there where it is not."""
-    form.fields = [control for control in form.fields if needed or control.name != name]
-    for control in form.fields:
-        if control.name == name:
-            control.required, control.may = True, ""
 
 
 def fitting(asked: BenchTest | None) -> QuerySet[Instrument]:

@@ -1,11 +1,14 @@
-"""The controls of what a method asks a person to type."""
+"""What the page of a test asks a person to type."""
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
 from jobs.bench.methods.asked import Ask, Choice, Figure, Rows
 from jobs.bench.methods.units import symbol
-from shop.web.shapes import Control
+from jobs.bench.reads import why_again
+from jobs.flow.models import Job
+from shop.catalogue.rules import BenchTest
+from shop.web.shapes import Control, Form
 
 
 def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any], *, listed: bool = False) -> list[Control]:
@@ -19,6 +22,11 @@ def asked_controls(asks: Iterable[Ask], sent: Mapping[str, Any], *, listed: bool
         if control.kind == "select":
             control.kind = "radio"
     return found
+
+
+def ask_why_again(form: Form, job: Job, asked: BenchTest | None, phase: str) -> None:
+    """The reason for doing a test again is asked for where one is needed, and nowhere else."""
+    form.ask_if("why_again", needed=asked is not None and bool(why_again(job, asked, phase)))
 
 
 def _control(ask: Ask, value: str) -> Control:

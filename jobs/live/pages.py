@@ -9,9 +9,10 @@ from django.shortcuts import get_object_or_404
 from django.template.loader import render_to_string
 from django.urls import path, reverse
 
-from jobs.advance.pages import ask_why_again, calibrated, fitting
+from jobs.advance.pages import calibrated, fitting
 from jobs.advance.reads import partners
 from jobs.bench.methods import METHODS
+from jobs.bench.pages import ask_why_again
 from jobs.flow.pages import JobPage
 from jobs.live import actions
 from jobs.live.models import Logging

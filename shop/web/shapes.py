@@ -62,6 +62,13 @@ class Form:
         """Whether what is folded away is shown: something in it was typed, or is wrong."""
         return any(control.errors or control.sent for control in self.folded)
 
+    def ask_if(self, name: str, *, needed: bool) -> None:
+        """A field is required where it is needed, and not there where it is not."""
+        self.fields = [control for control in self.fields if needed or control.name != name]
+        for control in self.fields:
+            if control.name == name:
+                control.required, control.may = True, ""
+
     def fold(self, names: Iterable[str], label: str) -> None:
         """Put what is seldom asked for below the rest, folded away under a label."""
         names = list(names)

@@ -86,7 +86,7 @@ def work(size: Size, first: Person) -> list[str]:
         insert("tray_traypart", worked | {
             "uid": key("7"), "round_id": "n", "key": "'yoke_ring'", "backs": "0", "count": "1", "ending": "'renewed'",
             "origin": "'stock'", "movement_id": "n", "words": "''", "gas": "'air'", "gas_rule": "'nothing is stated'",
-            "overridden": "''", "override": "''"}, used),
+            "overridden": "''", "override": "''", "why": "''"}, used),
         insert("flow_move", {
             "uid": key("8"), "job_id": "n", "round_id": "n", "from_leg": "'signed_off'", "to_leg": "'handed_back'",
             "back": "FALSE", "reason": "''", "at": at, "by_id": who}, size.jobs - size.open),
