@@ -11,7 +11,7 @@ from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.counts import actions
 from shop.counts.models import Count
-from shop.counts.shapes import CloseIn, CountOut, NumberIn, SheetOut
+from shop.counts.shapes import CountCloseIn, CountOut, CountSheetOut, NumberIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin
@@ -31,14 +31,14 @@ class Counts(Door):
 
 
 class Begin(Door):
-    @verb(Nothing, SheetOut, creates=True)
+    @verb(Nothing, CountSheetOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Count:
         """Begin to count a bin, or join the count that is open."""
         return actions.begin_count(by=self.by, bin=get_object_or_404(Bin, uid=uid))
 
 
 class OneCount(Door):
-    @reads(SheetOut)
+    @reads(CountSheetOut)
     def get(self, request: Request, uid: UUID) -> Any:
         """The sheet of a count: which lots lie there, not how many."""
         require(self.by, Can.SEE)
@@ -46,21 +46,21 @@ class OneCount(Door):
 
 
 class Numbers(Door):
-    @verb(NumberIn, SheetOut, creates=True)
+    @verb(NumberIn, CountSheetOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Count:
         """Enter how many of a lot lie in the bin."""
         return actions.enter(by=self.by, count=one(uid), **data).count
 
 
 class Book(Door):
-    @verb(CloseIn, SheetOut)
+    @verb(CountCloseIn, CountSheetOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Count:
         """Book what differs."""
         return actions.book(by=self.by, count=one(uid), **data)
 
 
 class SetAside(Door):
-    @verb(CloseIn, SheetOut)
+    @verb(CountCloseIn, CountSheetOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Count:
         """Close a count without booking anything."""
         return actions.set_aside(by=self.by, count=one(uid), **data)

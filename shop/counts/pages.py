@@ -10,7 +10,7 @@ from shop.api.shapes import Nothing
 from shop.counts import actions
 from shop.counts.models import Count
 from shop.counts.reads import sheet
-from shop.counts.shapes import CloseIn, NumberIn
+from shop.counts.shapes import CountCloseIn, NumberIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin, Lot
@@ -80,7 +80,7 @@ class CountLot(CountPage):
 
 
 class BookCount(CountPage):
-    takes, title, button = CloseIn, "Book what differs", "Book it"
+    takes, title, button = CountCloseIn, "Book what differs", "Book it"
     lead = "What was taken since a lot was counted stays taken."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -89,7 +89,7 @@ class BookCount(CountPage):
 
 
 class SetAside(CountPage):
-    takes, title, button = CloseIn, "Set a count aside", "Set it aside"
+    takes, title, button = CountCloseIn, "Set a count aside", "Set it aside"
     lead = "Nothing is booked; the numbers stay on its sheet."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

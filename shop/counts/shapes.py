@@ -28,7 +28,7 @@ class NumberIn(Shape):
     )
 
 
-class CloseIn(Shape):
+class CountCloseIn(Shape):
     reason = serializers.CharField(max_length=60, label="Why", help_text="No names of people.")
 
 
@@ -52,7 +52,7 @@ class CountOut(serializers.ModelSerializer[Count]):
         fields = ["uid", "bin", "begun_at", "closed_at", "booked", "reason"]
 
 
-class SheetOut(CountOut):
+class CountSheetOut(CountOut):
     rows = serializers.SerializerMethodField()
 
     class Meta(CountOut.Meta):

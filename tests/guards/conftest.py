@@ -18,6 +18,7 @@ from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.catalogue.actions import withdraw_plan
 from shop.clocks.models import Restart, TakenBack
+from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
@@ -129,3 +130,5 @@ def _gone_round(walk: Walk) -> None:
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())
     lots = walk.house.lots
     Content.objects.create(kit=lots["TH-401"].part, part=lots["TH-402"].part, count=2)
+    count = begin_count(by=walk.house.people["storekeeper"], bin=lots["TH-401"].stored.all()[0].bin)
+    enter(by=walk.house.people["storekeeper"], count=count, lot=lots["TH-401"], counted=0, alone=False)
