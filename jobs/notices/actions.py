@@ -15,7 +15,15 @@ from jobs.flow.reads import came_as, jobs, of_item
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
-from jobs.notices.rules import SUBJECT_LINE, About, Became, answer_refusals, safety_letter, touches
+from jobs.notices.rules import (
+    SUBJECT_LINE,
+    About,
+    Became,
+    answer_refusals,
+    in_spite,
+    safety_letter,
+    touches,
+)
 from shop.gear.models import Item
 from shop.instruments.models import BadPeriod
 from shop.journal.actions import write
@@ -89,7 +97,8 @@ def found_bad(*, by: Person, period: BadPeriod) -> None:
 def take_in(*, by: Person, job: Job) -> None:
     """Put a locked job under the open doubts that its record has come to rest on since they were raised.
 
-    Refused for a doubt that was answered by doing the job's work again: it is not done again with what is doubted.
+    Refused for a doubt that was answered by doing the job's work again: it is not done again with what is doubted. What was
+    taken in spite of the doubt holds nothing, but the job is among those that the doubt must be answered for.
     """
     standing = doubts().filter(is_open=True)
     if not standing.exists():  # asked at every step: what a doubt is about is read only where one stands
@@ -107,9 +116,11 @@ def take_in(*, by: Person, job: Job) -> None:
             if known.get(row.pk) == Became.AGAIN
         ]
     )
-    for row in late:
-        if row.pk not in known:
+    for row in rows:
+        if row in late and row.pk not in known:
             _touch(by, row, job)
+        elif row.pk not in known and in_spite(subject_of(row), work):
+            Affected.objects.create(doubt=row, job=job)
 
 
 def _touch(by: Person, doubt: Doubt, job: Job) -> None:
@@ -158,13 +169,14 @@ def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer
         found = _locked(Q(pk=affected.job_id) | (Q(pk__in=same) | Q(pk__in=late)) & ~Q(leg__in=ENDED))
         job = next(each for each in found if each.pk == affected.job_id)
         rows = [each for each in found if each.item.kept == job.item.kept]
+        subject, work = subject_of(doubt), work_of(job, zone())
         refuse(
             answer_refusals(
                 became,
                 job.leg,
                 job.outcome,
                 here=any(each.leg not in ENDED for each in rows),
-                rests=any(touches(subject_of(doubt), work) for work in work_of(job, zone())),
+                rests=any(touches(subject, each) for each in work) or in_spite(subject, work),
                 answered=Answer.objects.filter(affected=affected).exists(),
             )
         )

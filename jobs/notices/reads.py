@@ -13,7 +13,7 @@ from jobs.flow.models import Job
 from jobs.flow.reads import backs, came_as, of_item
 from jobs.flow.rules import ENDED
 from jobs.notices.models import Affected, Answer, Doubt
-from jobs.notices.rules import About, Became, Subject, Work, choices_of, touches
+from jobs.notices.rules import About, Became, Subject, Work, choices_of, in_spite, touches
 from jobs.tray.models import TrayPart
 from jobs.tray.reads import ended_parts, lots_of, overrode_doubt
 from jobs.worksheet.models import StepDone
@@ -149,19 +149,22 @@ def open_doubts(job: Job) -> tuple[Refusal, ...]:
     """The open doubts that a job must not pass: on its gear, or on what its present record rests on.
 
     Work that came to rest on something after it was doubted is found here too; a job for which it was answered that
-    the work stands is not asked again.
+    the work stands is not asked again. What the job took in spite of a doubt waits for an answer and stops nothing.
     """
     rows = list(doubts().filter(is_open=True).prefetch_related("lot__part__contents").order_by("pk"))
     if not rows:
         return ()
     told = Affected.objects.filter(doubt__in=rows, job__in=of_item(job.item))
-    waiting = set(told.filter(answer=None).values_list("doubt_id", flat=True))
+    waiting = list(told.filter(answer=None).values_list("doubt_id", "job_id"))
     settled = set(told.filter(job=job, answer__became=Became.STANDS).values_list("doubt_id", flat=True))
     work = work_of(job, zone())
     return tuple(
         Refusal("doubt", f"An open doubt, about {row.label}: {row.why}")
         for row in rows
-        if row.pk in waiting
+        if any(
+            doubt == row.pk and (other != job.pk or not in_spite(subject_of(row), work))
+            for doubt, other in waiting
+        )
         or (row.pk not in settled and any(touches(subject_of(row), each) for each in work))
     )
 

@@ -1,7 +1,7 @@
 """What a doubt touches, how it may be answered, and what a letter about it says. Pure."""
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from enum import StrEnum
 
@@ -88,6 +88,15 @@ def touches(subject: Subject, work: Work) -> bool:
             passed = work.overrode and subject.raised and subject.raised <= work.overrode
             return work.lot in subject.lots and not passed
     return work.about == subject.about and work.row == subject.row
+
+
+def in_spite(subject: Subject, works: Iterable[Work]) -> bool:
+    """Whether work would rest on what is doubted, had it not been taken in spite of the doubt."""
+    works = list(works)
+    without = [replace(each, overrode=None) for each in works]
+    return any(touches(subject, each) for each in without) and not any(
+        touches(subject, each) for each in works
+    )
 
 
 def subject_errors(given: Iterable[str], first: date | None, last: date | None) -> dict[str, str]:

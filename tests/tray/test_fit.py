@@ -122,7 +122,7 @@ def test_a_lot_in_doubt_is_blocked_with_what_came_out_of_its_kit_until_it_is_ans
 def test_the_lead_overrides_with_a_second_person_and_the_record_says_so(
     walk: Walk, pages: dict[str, Any]
 ) -> None:
-    doubted(walk, "TH-302")
+    doubt = doubted(walk, "TH-302")
 
     made = ok(override(walk, "TH-302"), 201)
 
@@ -144,13 +144,21 @@ def test_the_lead_overrides_with_a_second_person_and_the_record_says_so(
     assert "Overridden: its lot is in doubt." in page
     assert WHY in page
     ok(walk.hand_back(), 201)
+    # Nothing was stopped, and the doubt still wants to know what became of it.
+    told = ok(walk.api["lead"].get(f"doubts/{doubt['uid']}"))
+    assert [each["job"] for each in told["affected"]] == [walk.job]
+    with nothing_changes():
+        closing = walk.api["lead"].post(f"doubts/{doubt['uid']}/answer", {"words": "All is well."})
+    assert codes(closing) == ["answer-each"]
 
 
 def test_what_was_overridden_still_rests_on_a_later_doubt(walk: Walk) -> None:
     first = doubted(walk, "TH-302")
     ok(override(walk, "TH-302"), 201)
     ok(walk.move("cleaning"))
-    ok(walk.api["lead"].post(f"doubts/{first['uid']}/answer", {"words": "They are as they should be."}), 201)
+    (affected,) = ok(walk.api["lead"].get(f"doubts/{first['uid']}"))["affected"]
+    given = {"became": "stands", "words": "They are as they should be."}
+    ok(walk.api["lead"].post(f"affected/{affected['uid']}/answer", given), 201)
 
     again = doubted(walk, "TH-302", "One of them broke.")
 
