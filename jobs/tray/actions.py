@@ -26,7 +26,7 @@ from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.stock.actions import put_back, take
-from shop.stock.models import Lot, Movement
+from shop.stock.models import Lot
 from shop.stock.reads import why_not
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
@@ -60,13 +60,11 @@ def end_part(
         if part is None:
             refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
         assert part is not None
-        instant = now()
+        instant, origin = now(), origin_of(ending, has_lot=lot is not None, chosen=origin)
         who, when = done_by or by, done_at or instant
-        origin = origin_of(ending, has_lot=lot is not None, chosen=origin)
         before, use = ended_parts(job).get(key), use_of_job(job)
         if why and before and before.movement:
-            put_back(by=by, taken=before.movement, then=lot)
-            lot = Lot.objects.select_related("part").get(pk=lot.pk) if lot else None
+            lot = put_back(by=by, taken=before.movement, then=lot)
         found = why_not(lot, part.count, part.renew, use) if lot else []
         overridden = [each.code for each in found if override and overridable(each.code, use.gas)]
         scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
@@ -80,7 +78,10 @@ def end_part(
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
-        taken = _taken(by, job, part, lot, use, overridden) if lot else None
+        taken = take(
+            by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
+            overridden=overridden,
+        ) if lot else None  # fmt: skip
         row = TrayPart.objects.create(
             round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
@@ -91,15 +92,6 @@ def end_part(
         _tell(by, job, row, lot)
         recorded(by=by, job=job)
     return row
-
-
-def _taken(by: Person, job: Job, part: LoosePart, lot: Lot, use: Use, overridden: list[str]) -> Movement:
-    """The pieces out of the store."""
-    subject = f"job:{job.uid}"
-    return take(
-        by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=subject, use=use,
-        overridden=overridden,
-    )  # fmt: skip
 
 
 def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:

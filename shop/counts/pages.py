@@ -47,6 +47,9 @@ class BeginCount(FormPage):
     takes, title, room, button, cancel = Nothing, "Count a bin", "store", "Begin", "bins"
     lead = "The sheet says which lots lie there, not how many. Whoever counts the bin already is joined."
 
+    def about(self) -> str:
+        return str(get_object_or_404(Bin, uid=self.kwargs["uid"]))
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         count = actions.begin_count(by=self.by, bin=get_object_or_404(Bin, uid=self.kwargs["uid"]))
         return reverse("count", args=[count.uid])
@@ -58,7 +61,10 @@ class CountPage(FormPage):
     room = "store"
 
     def count(self) -> Count:
-        return get_object_or_404(Count, uid=self.kwargs["uid"])
+        return get_object_or_404(Count.objects.select_related("bin"), uid=self.kwargs["uid"])
+
+    def about(self) -> str:
+        return str(self.count().bin)
 
     def back(self) -> str:
         return reverse("count", args=[self.kwargs["uid"]])

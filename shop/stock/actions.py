@@ -226,10 +226,10 @@ def take(
     )
 
 
-def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Movement:
+def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Lot | None:
     """Put what was taken by mistake back into its lot and bin, in the caller's transaction.
 
-    `then` is the lot that is taken from next: both are locked here, in the order in which everybody locks them.
+    `then` is the lot that is taken from next, given back fresh: both are locked here, in everybody's order.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is put back in the transaction of the action only.")
@@ -242,7 +242,8 @@ def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Movement:
         "quantity": -taken.quantity,
         "subject": taken.subject,
     }
-    return Movement.objects.create(**given, at=now(), by=str(by.uid))
+    Movement.objects.create(**given, at=now(), by=str(by.uid))
+    return Lot.objects.select_related("part").get(pk=then.pk) if then else None
 
 
 def move_by_hand(

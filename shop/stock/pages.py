@@ -83,19 +83,22 @@ class NewPart(FormPage):
 
 
 class PartPage(FormPage):
-    """The base of the forms that change a part."""
+    """The base of the forms about a part."""
 
     room, button, cancel = "store", "Save", "store"
 
     def part(self) -> Part:
         return get_object_or_404(Part, uid=self.kwargs["uid"])
 
-    def seen(self) -> int:
-        return self.part().version
+    def about(self) -> str:
+        return str(self.part())
 
 
 class ChangePart(PartPage):
     takes, title = PartChangeIn, "Size and levels"
+
+    def seen(self) -> int:
+        return self.part().version
 
     def start(self) -> Mapping[str, Any]:
         names = list(PartChangeIn().fields)
@@ -110,8 +113,10 @@ class ChangePart(PartPage):
 class Fitness(PartPage):
     takes, title = FitnessIn, "Gas services"
 
-    @property
-    def lead(self) -> str:  # type: ignore[override]  # it names the part
+    def seen(self) -> int:
+        return self.part().version
+
+    def about(self) -> str:
         part = self.part()
         return f"{part}: {part.fitness}"
 
@@ -132,14 +137,14 @@ class ToOrder(Page):
         return {"day": today(), "rows": wanted(today()), "may_keep": self.by.may(Can.KEEP_STOCK)}
 
 
-class Receive(FormPage):
-    takes, title, room, button, cancel = ReceiveIn, "Receive a lot", "store", "Receive it", "store"
+class Receive(PartPage):
+    takes, title, button = ReceiveIn, "Receive a lot", "Receive it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.receive(by=self.by, part=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
+        actions.receive(by=self.by, part=self.part(), **data)
         return reverse("store")
 
 
@@ -165,53 +170,61 @@ class OneLot(Page):
         }
 
 
-class ExtendLot(FormPage):
-    takes, title, room, button = ExtensionIn, "Extend the life of a lot", "store", "Extend it"
-    lead = "Only after an inspection as the rule asks for it, and once."
+class LotPage(FormPage):
+    """The base of the forms about a lot."""
+
+    room = "store"
+
+    def lot(self) -> Lot:
+        return get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
+
+    def about(self) -> str:
+        lot = self.lot()
+        return f"Lot {lot.number} of {lot.part}, {lot.on_hand} {lot.part.unit}s on hand."
 
     def back(self) -> str:
         return reverse("lot", args=[self.kwargs["uid"]])
 
+
+class ExtendLot(LotPage):
+    takes, title, button = ExtensionIn, "Extend the life of a lot", "Extend it"
+    lead = "Only after an inspection as the rule asks for it, and once."
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.extend(by=self.by, lot=get_object_or_404(Lot, uid=self.kwargs["uid"]), **data)
+        actions.extend(by=self.by, lot=self.lot(), **data)
         return self.back()
 
 
-class MoveLot(FormPage):
-    takes, title, room, button = MovementIn, "Move pieces of a lot", "store", "Do it"
+class MoveLot(LotPage):
+    takes, title, button = MovementIn, "Move pieces of a lot", "Do it"
     lead = "What a job takes is taken on its work sheet; this is for everything else."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins(), "to": bins()}
 
-    def back(self) -> str:
-        return reverse("lot", args=[self.kwargs["uid"]])
-
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
-        actions.move_by_hand(by=self.by, lot=lot, **data)
+        actions.move_by_hand(by=self.by, lot=self.lot(), **data)
         return self.back()
 
 
-class NewContent(FormPage):
-    takes, title, room, button, cancel = ContentIn, "What this kit holds", "store", "Add it", "store"
+class NewContent(PartPage):
+    takes, title, button = ContentIn, "What a kit holds", "Add it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         rows = Part.objects.exclude(uid=self.kwargs["uid"]).order_by("number")
         return {"part": [(part.uid, str(part)) for part in rows]}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_content(by=self.by, kit=get_object_or_404(Part, uid=self.kwargs["uid"]), **data)
+        actions.add_content(by=self.by, kit=self.part(), **data)
         return reverse("store")
 
 
-class OpenKit(FormPage):
-    takes, title, room, button, cancel = OpenKitIn, "Open kits", "store", "Open them", "store"
+class OpenKit(LotPage):
+    takes, title, button = OpenKitIn, "Open kits", "Open them"
     lead = "Their pieces stand in the store afterwards under the kit's own lot number."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        lot = get_object_or_404(Lot.objects.select_related("part"), uid=self.kwargs["uid"])
-        actions.open_kit(by=self.by, lot=lot, **data)
+        actions.open_kit(by=self.by, lot=self.lot(), **data)
         return reverse("store")
 
 

@@ -140,6 +140,10 @@ class FormPage(Page):
         """Where "Back without saving" leads."""
         return reverse(self.cancel)
 
+    def about(self) -> str:
+        """What the form is about, above its fields; empty where the title says it."""
+        return ""
+
     def start(self) -> Mapping[str, Any]:
         """What the blank form holds."""
         return {}
@@ -166,6 +170,7 @@ class FormPage(Page):
             self.button,
             fields,
             hidden,
+            note=self.about(),
             cancel_url=self.back(),
             keep=self.request.path,
             multipart=files,

@@ -45,7 +45,7 @@ def cells(*, api: bool) -> list[Cell]:
         for method, entry in methods.items()
         if method != "GET" and route.startswith(API) == api and not entry.public
     ]
-    files = ("@@photograph", "@@sheet")
+    files = ("@@photograph", "@@sheet", "@@document")
     return [c for c in found if not (api and any(each in files for each in (c[2].body or {}).values()))]
 
 

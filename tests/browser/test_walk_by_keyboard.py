@@ -122,6 +122,7 @@ def technician_tests_and_signs(keyboard: Keyboard, job: Job) -> None:
     keyboard.press("Measure once more: Intermediate pressure")
     page.locator("input[type=file]").set_input_files(TRACES / "creep_0p02.csv")
     keyboard.type("Instrument", "BG-3")
+    keyboard.type("Why it is done again", "The hose was not seated.")
     keyboard.press("Judge it")
     assert "within" in page.inner_text("main")
     for title, reading in (("Lock-up at 50 bar", "9.42"), ("Supply pressure lost", "0.2")):

@@ -53,12 +53,7 @@ ONCE = [
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
-    (
-        "catalogue_withdrawal_plan_version_id",
-        "catalogue_withdrawal.plan_version_id",
-        "catalogue_withdrawal",
-        {},
-    ),
+    ("withdrawal_plan_version_id", "catalogue_withdrawal.plan_version_id", "catalogue_withdrawal", {}),
     ("advice_once", "advice_advice.what, advice_advice.side", "advice_advice", {}),
     ("draft_one_open", "drafts_draft.model_id, drafts_draft.key", "drafts_draft", {}),
     ("drafts_draft_issued_as_id", "drafts_draft.issued_as_id", "drafts_draft", {"key": "other"}),

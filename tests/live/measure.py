@@ -90,7 +90,7 @@ class Bench:
                     have, ask_ms = (
                         drawn.partition(f'data-{name}="')[2].partition('"')[0] for name in ("have", "ask")
                     )
-                time.sleep(int(ask_ms) / 1000 if answer.status == 200 else 0.25)
+                time.sleep(int(ask_ms) / 1000 if answer.status == 200 else 0.12)
 
         with ThreadPoolExecutor(2 * BENCHES) as threads:
             plays = [threads.submit(each.play, uid, TURN_S) for each, uid in benches]

@@ -2,7 +2,7 @@
 "use strict";
 
 // The server says when the next samples are due (data-ask). What comes late is asked for again, less and less often.
-const SOON_MS = 250;
+const SOON_MS = 120;
 const SELDOM_MS = 1000;
 
 function watch(place) {
