@@ -7,8 +7,22 @@ from django.shortcuts import get_object_or_404
 
 from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Line
-from shop.paper.rules import Bold, Caution, Cell, Facts, Heading, Paper, Table, Tag, Tags, day, moment, own
-from shop.workshop.reads import zone
+from shop.paper.rules import (
+    Bold,
+    Caution,
+    Cell,
+    Facts,
+    Heading,
+    Paper,
+    Table,
+    Tag,
+    Tags,
+    Words,
+    day,
+    moment,
+    own,
+)
+from shop.workshop.reads import workshop, zone
 from shop.workshop.rules import money
 
 
@@ -24,6 +38,7 @@ def ticket(uid: UUID) -> Paper:
     if given := go_ahead(drop_off):
         amount = f"{money(given.amount, given.currency)} {given.currency}"
         facts.append(("go-ahead", f"up to {amount}, given by {own(given.given_by)}, {given.how}"))
+    house = workshop()
     rows = [(line.tag, _left(line), line.words or "nothing") for line in _lines(drop_off)]
     return Paper(
         name=f"claim-ticket-{drop_off.label}",
@@ -34,6 +49,7 @@ def ticket(uid: UUID) -> Paper:
             Heading("What was left"),
             Table(("bag", "what", "what the customer said"), (28, 84, 70), rows),
             Caution(Bold("Bring this ticket when you collect.")),
+            *([Words(own(house.reach))] if house and house.reach else []),
         ],
     )
 

@@ -104,7 +104,7 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
                 purpose=Purpose.READY,
                 run=f"{drop_off.label} {day.isoformat()}",
                 subject="Your diving gear is ready to collect",
-                text=ready_letter(customer.name, house.name if house else "", drop_off.label, items),
+                text=ready_letter(customer.name, house.foot if house else "", drop_off.label, items),
             )
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="asked to collect", facts={"how": how})
     return row

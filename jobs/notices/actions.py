@@ -154,7 +154,7 @@ def _letters(doubt: Doubt, gone: Iterable[Job]) -> list[str]:
             purpose=Purpose.SAFETY,
             run=doubt.run,
             subject=SUBJECT_LINE,
-            text=safety_letter(owner.name, house.name if house else "", items),
+            text=safety_letter(owner.name, house.foot if house else "", items),
         )
         written += [str(letter.uid)] if letter else []
     return written

@@ -86,7 +86,7 @@ def write_some(owing: list[Owed], on: date) -> int:
         won = set(mine.values_list("claim", "clock_id"))
         told = [(claim, customer, _dues(claim, clocks, won)) for claim, customer, clocks in claims]
         told = [each for each in told if each[2]]
-        letters = write_letters(drafts=[_draft(*each, on, house.name if house else "") for each in told])
+        letters = write_letters(drafts=[_draft(*each, on, house.foot if house else "") for each in told])
         mine.filter(claim__in=[row.uid for row in letters if row]).update(letter=F("claim"))
         write_all(
             deeds=[

@@ -24,6 +24,8 @@ from shop.staff.rules import (
     leaving_refusals,
     teacher_refusals,
 )
+from shop.workshop.actions import set_reach
+from shop.workshop.models import Workshop
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
 
@@ -307,6 +309,19 @@ def _changed(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> Pe
 
 def _journal(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> None:
     write(subject=f"person:{person.uid}", by=str(by.uid), verb=verb, facts=facts)
+
+
+def say_reach(*, by: Person, reach: str, seen: int) -> Workshop:
+    """Say how customers reach the workshop, as letters and claim tickets print it."""
+    require(by, Can.KEEP_PEOPLE)
+    with transaction.atomic():
+        set_reach(reach=reach, seen=seen)
+        row = Workshop.objects.get()
+        facts = {"version": row.version}
+        write(
+            subject="workshop", by=str(by.uid), verb="settings changed", facts=facts, words={"reach": reach}
+        )
+    return row
 
 
 def make_token(*, by: Person, label: str, scopes: list[str], days: int) -> tuple[Token, str]:

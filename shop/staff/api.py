@@ -24,8 +24,11 @@ from shop.staff.shapes import (
     EndAuthorisationIn,
     PersonIn,
     PersonOut,
+    ReachIn,
     RolesIn,
+    WorkshopOut,
 )
+from shop.workshop.models import Workshop
 
 
 class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-call]  # registers itself by being defined
@@ -107,7 +110,21 @@ class Reactivate(Door):
         return actions.reactivate(by=self.by, person=get_object_or_404(Person, uid=uid), seen=seen)
 
 
+class House(Door):
+    @reads(WorkshopOut)
+    def get(self, request: Request) -> Any:
+        """Who we are, and how customers reach us."""
+        require(self.by, Can.SEE)
+        return get_object_or_404(Workshop)
+
+    @verb(ReachIn, WorkshopOut, seen=True)
+    def post(self, request: Request, data: Any, seen: int) -> Workshop:
+        """Say how customers reach us."""
+        return actions.say_reach(by=self.by, seen=seen, **data)
+
+
 urlpatterns = [
+    path("workshop", House.as_view(), name="workshop"),
     path("people", People.as_view(), name="people"),
     path("people/<uuid:uid>/authorisations", Authorisations.as_view(), name="authorisations"),
     path("people/<uuid:uid>", OnePerson.as_view(), name="person"),

@@ -14,10 +14,10 @@ from shop.staff import actions
 from shop.staff.models import Authorisation, Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, RolesIn
+from shop.staff.shapes import AuthorisationIn, EndAuthorisationIn, PersonIn, ReachIn, RolesIn
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
-from shop.workshop.reads import today
+from shop.workshop.reads import today, workshop
 
 
 class History(Page):
@@ -54,6 +54,23 @@ class Office(Page):
         return {"may_see_letters": self.by.may(Can.SEE_LETTERS), "panels": panels("office", self.by)} | {
             "may_assign": self.by.may(Can.ASSIGN)
         }
+
+
+class Reach(FormPage):
+    takes, title, room, button, cancel = ReachIn, "How customers reach us", "office", "Save", "office"
+    lead = "A letter that asks somebody not to dive says call us: say where."
+
+    def start(self) -> Mapping[str, Any]:
+        row = workshop()
+        return {"reach": row.reach if row else ""}
+
+    def seen(self) -> int:
+        row = workshop()
+        return row.version if row else 0
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.say_reach(by=self.by, seen=seen or 0, **data)
+        return reverse("office")
 
 
 class People(Page):
@@ -174,6 +191,7 @@ class Reactivate(ChangePerson):
 
 urlpatterns = [
     path("office", Office.as_view(), name="office"),
+    path("office/reach", Reach.as_view(), name="reach"),
     path("office/people", People.as_view(), name="people"),
     path("office/people/new", NewPerson.as_view(), name="new_person"),
     path("office/people/<uuid:uid>", OnePerson.as_view(), name="person"),

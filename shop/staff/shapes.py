@@ -9,6 +9,7 @@ from shop.api.shapes import AddressField, Shape, uid_of
 from shop.journal.reads import Told
 from shop.staff.models import Authorisation, Person
 from shop.staff.rules import Role
+from shop.workshop.models import Workshop
 from shop.workshop.rules import Kind
 
 SECRET = {"kind": "password", "autocomplete": "off"}  # how a form shows a signing secret
@@ -57,6 +58,24 @@ class PersonIn(Shape):
         style=SECRET,
     )
     roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
+
+
+class ReachIn(Shape):
+    reach = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="How customers reach us",
+        help_text="Telephone, address, hours: it stands at the foot of letters and on claim tickets.",
+        style={"kind": "textarea"},
+    )
+
+
+class WorkshopOut(serializers.ModelSerializer[Workshop]):
+    class Meta:
+        model = Workshop
+        fields = ["name", "zone", "currency", "reach", "version"]
 
 
 class AuthorisationIn(Shape):

@@ -3,6 +3,7 @@
 import os
 import signal
 from collections import Counter as Counts
+from typing import Any
 from zoneinfo import available_timezones
 
 from django.conf import settings
@@ -48,11 +49,19 @@ def say_cylinders_tested(*, may: bool) -> None:
 
 def set_oxygen_threshold(*, share: int, seen: int) -> None:
     """Write above which share of oxygen gas counts as enriched, likewise, if it stands at the version that was seen."""
+    _change(seen, oxygen_threshold=share)
+
+
+def set_reach(*, reach: str, seen: int) -> None:
+    """Write how customers reach the workshop, likewise."""
+    _change(seen, reach=reach)
+
+
+def _change(seen: int, **given: Any) -> None:
     row = Workshop.objects.select_for_update().get()
-    if row.oxygen_version != seen:
-        raise Stale(row.oxygen_version)
-    row.oxygen_threshold, row.oxygen_version = share, seen + 1
-    row.save(update_fields=["oxygen_threshold", "oxygen_version"])
+    if row.version != seen:
+        raise Stale(row.version)
+    Workshop.objects.filter(pk=row.pk).update(version=seen + 1, **given)
 
 
 def next_number(kind: str) -> int:

@@ -7,7 +7,8 @@ class Workshop(models.Model):
     """One row: who we are, in which zone our days begin, in which currency we charge.
 
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
-    `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched.
+    `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
+    reach us, as letters and claim tickets print it.
     """
 
     name = models.CharField(max_length=120)
@@ -15,7 +16,8 @@ class Workshop(models.Model):
     currency = models.CharField(max_length=3)
     tests_cylinders = models.BooleanField(default=False)
     oxygen_threshold = models.PositiveSmallIntegerField(default=235)
-    oxygen_version = models.PositiveIntegerField(default=1)
+    reach = models.CharField(max_length=300, blank=True)
+    version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 
     class Meta:
@@ -28,6 +30,11 @@ class Workshop(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def foot(self) -> str:
+        """Who writes, at the end of a letter."""
+        return "\n".join(filter(None, [self.name, self.reach]))
 
 
 class Counter(models.Model):

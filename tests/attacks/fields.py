@@ -14,7 +14,7 @@ RECORD = PLAN | {
     "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead",
 }  # fmt: skip
 FREE: dict[str, str] = {
-    "workshop.Workshop": "name",
+    "workshop.Workshop": "name reach",
     "journal.Words": "text",
     "files.Photograph": "words",
     "post.Letter": "address subject error",

@@ -47,6 +47,7 @@ PART = {"number": "TH-900", "name": "Ring", "unit": "piece"}
 RECEIVE = {"number": "TH-302-B", "cured": "2Q26", "quantity": 4}
 THRESHOLD = {"threshold": "22.0"}
 USED_WITH = {"oxygen": "21.0"}
+REACH = {"reach": "01632 960 400, The Slip, Aldermouth"}
 FITNESS = {"fit_for": ["air", "oxygen"], "fit_source": "the maker's sheet"}
 LEVELS = {"size": "AS568-012", "minimum": 5, "up_to": 20}
 BIN = {"site": "Workshop", "label": "A 9"}

@@ -59,6 +59,7 @@ from tests.guards.bodies import (
     PLAN,
     PROMISE_DAY,
     PUT_IN,
+    REACH,
     RECEIVE,
     ROLES,
     SEE,
@@ -155,6 +156,7 @@ API: dict[str, dict[str, Entry]] = {
     "batches/<uuid:uid>/undo": {"POST": Entry(Can.BRING_IN, "batch")},
     "instruments/<uuid:uid>/calibrations": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CALIBRATION)},
     "instruments/<uuid:uid>/checks": {"POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK)},
+    "workshop": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=REACH)},
     "oxygen-threshold": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=THRESHOLD)},
     "cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "calibrations/<uuid:uid>/photographs": {

@@ -47,6 +47,7 @@ from tests.guards.bodies import (
     PHOTOGRAPH,
     PROMISE_DAY,
     PUT_IN,
+    REACH,
     ROLES,
     SEE,
     SET,
@@ -216,6 +217,7 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "POST": Entry(Can.KEEP_INSTRUMENTS, "wrench", body=CHECK),
     },
     "office/oxygen-threshold": {"GET": SEE},
+    "office/reach": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=REACH)},
     "office/oxygen-threshold/set": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=THRESHOLD)},
     "office/cylinder-tests": {"GET": SEE, "POST": Entry(Can.KEEP_PLANS, body=CYLINDERS)},
     "office/calibrations/<uuid:uid>/photographs/new": {

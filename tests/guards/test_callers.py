@@ -58,6 +58,7 @@ INNER = {
     "shop.clocks.actions.set_going": "check-in and sign-off ask",
     "shop.workshop.actions.say_cylinders_tested": "whoever changes the setting asks, in a room that knows rights",
     "shop.files.actions.keep_document": "whoever keeps a certificate asks",
+    "shop.workshop.actions.set_reach": "likewise",
     "shop.workshop.actions.set_oxygen_threshold": "whoever changes the setting asks, in a room that knows rights",
     "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
     "shop.health.actions.keep_heartbeat": "the worker calls it, nobody acts",

@@ -28,7 +28,8 @@ class Migration(migrations.Migration):
                 ('currency', models.CharField(max_length=3)),
                 ('tests_cylinders', models.BooleanField(default=False)),
                 ('oxygen_threshold', models.PositiveSmallIntegerField(default=235)),
-                ('oxygen_version', models.PositiveIntegerField(default=1)),
+                ('reach', models.CharField(blank=True, max_length=300)),
+                ('version', models.PositiveIntegerField(default=1)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={
