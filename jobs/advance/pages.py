@@ -160,7 +160,7 @@ class Step(OnSheet):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form, plan = super().form(*args, **kwargs), self.job().plan
         if step := plan.step(self.kwargs["key"]):
-            asked = {"omitted", *LATER} | ({"counted"} if step.frees else set())
+            asked = {"omitted", "noted", *LATER} | ({"counted"} if step.frees else set())
             asked |= {"torque_n_m", "wrench"} if step.torque_n_m else set()
             form.fields = [control for control in form.fields if control.name in asked]
             form.note = f"Step {plan.position(step)}: {step.title}. {step.when}"

@@ -127,6 +127,7 @@ def _step(plan: Plan, step: Step, row: StepDone | None) -> dict[str, Any]:
         "title": step.title,
         "done": row is not None and not row.omitted,
         "omitted": row.omitted if row else "",
+        "noted": row.noted if row else "",
         "asked_n_m": step.torque_n_m,
     }
     if row is None:

@@ -266,6 +266,8 @@ def _step(step: Mapping[str, Any], zone: tzinfo) -> tuple[Cell, ...]:
         read.append(f"{step['torque_n_m']} N·m read, {step['asked_n_m']} N·m asked, wrench {step['wrench']}")
     if step["counted"] is not None:
         read.append(f"{pieces(step['counted'])} counted")
+    if step.get("noted"):
+        read.append(own(step["noted"]))
     by = [_by(step["done_by"], step["done_at"], zone)]
     by += [f"recorded by {own(step['recorded_by'])}"] if step["recorded_by"] != step["done_by"] else []
     return (str(step["n"]), step["title"], tuple(read) or "done", tuple(by))

@@ -30,12 +30,13 @@ def do_step(
     torque_n_m: str = "",
     wrench: Instrument | None = None,
     omitted: str = "",
+    noted: str = "",
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> StepDone:
     """Call a step done: on its leg, by somebody authorised, with every loose part counted; or omitted, with a reason.
 
-    Whoever did it and when may differ from who records it now.
+    Whoever did it and when may differ from who records it now. `noted` is what was read or counted besides, such as turns.
     """
     require(by, Can.WORK)
     with transaction.atomic():
@@ -64,6 +65,7 @@ def do_step(
             counted=counted,
             torque_n_m=torque_n_m,
             omitted=omitted,
+            noted=noted,
             wrench=wrench,
             authorisation=scope,
             done_at=when,
@@ -76,7 +78,8 @@ def do_step(
         used = str(wrench.uid) if wrench else ""
         facts = {"step": key, "counted": counted, "torque_n_m": torque_n_m, "wrench": used}
         facts |= {"done_by": str(who.uid), "done_at": when.isoformat(), "omitted": bool(omitted)}
-        verb, words = ("step omitted", {"why": omitted}) if omitted else ("step done", None)
+        verb = "step omitted" if omitted else "step done"
+        words = {name: text for name, text in (("why", omitted), ("noted", noted)) if text}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
         recorded(by=by, job=job)
     return row

@@ -22,6 +22,7 @@ class StepDone(models.Model):
     counted = models.PositiveIntegerField(null=True)
     torque_n_m = models.CharField(max_length=10, blank=True)
     omitted = models.CharField(max_length=300, blank=True)
+    noted = models.CharField(max_length=200, blank=True)
     wrench = models.ForeignKey(Instrument, null=True, on_delete=models.PROTECT, related_name="+")
     authorisation = models.CharField(max_length=200)
     done_at = models.DateTimeField()

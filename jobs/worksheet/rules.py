@@ -58,7 +58,7 @@ def torque_refusals(step: Step, torque_n_m: str) -> list[Refusal]:
         said = f"Write down the torque: {step.torque_n_m} N·m is asked for."
         return [Refusal("torque-missing", said, "torque_n_m")]
     if Decimal(torque_n_m) != Decimal(step.torque_n_m):
-        said = f"The plan asks for {step.torque_n_m} N·m; {torque_n_m} N·m was read off."
+        said = f"The plan asks for {step.torque_n_m} N·m; {torque_n_m} N·m was read off. Bring it to that, and type what the wrench shows then."
         return [Refusal("wrong-torque", said, "torque_n_m")]
     return []
 

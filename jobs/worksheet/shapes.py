@@ -24,6 +24,10 @@ class StepIn(WorkIn):
         max_length=300, required=False, allow_blank=True, default="", label="Omitted because",
         help_text="Only when the step was not done.",
     )  # fmt: skip
+    noted = serializers.CharField(
+        max_length=200, required=False, allow_blank=True, default="", label="Noted",
+        help_text="What was read or counted besides, such as turns. No names of people.",
+    )  # fmt: skip
     wrench = serializers.SlugRelatedField(
         slug_field="uid",
         queryset=instruments(),
@@ -40,5 +44,5 @@ class StepOut(serializers.ModelSerializer[StepDone]):
     class Meta:
         model = StepDone
         fields = [
-            "key", "counted", "torque_n_m", "omitted", "done_at", "done_by", "recorded_at", "recorded_by",
+            "key", "counted", "torque_n_m", "omitted", "noted", "done_at", "done_by", "recorded_at", "recorded_by",
         ]  # fmt: skip

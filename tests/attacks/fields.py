@@ -45,7 +45,7 @@ FREE: dict[str, str] = {
     "flow.Move": "reason",
     "flow.Hold": "why lifted_why",
     "flow.Custody": "holder seal why",
-    "worksheet.StepDone": "omitted authorisation",
+    "worksheet.StepDone": "omitted noted authorisation",
     "tray.TrayPart": "words authorisation override why",
     "bench.Attempt": "station certificate why_again authorisation",
     "live.Logging": "why_again reason",

@@ -23,6 +23,22 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     assert row.done_at == row.recorded_at
 
 
+def test_it_keeps_what_was_noted_and_prints_it(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk, noted = Walk(house, api).to("stripping"), "Adjuster: 3 1/4 turns <out>."
+    page = f"/jobs/{walk.job}"
+    assert 'name="noted"' in said(pages["technician"].get(page), 200)
+
+    sent = {"counted": "3", "noted": noted}
+    assert pages["technician"].post(f"{page}/steps/diaphragm", sent | {"once": "k"}).status_code == 302
+    assert ok(walk.step("ports", noted="Plugs by hand."), 201)["noted"] == "Plugs by hand."
+
+    assert StepDone.objects.get(key="diaphragm").noted == noted
+    assert f"Noted: {noted}" in said(pages["technician"].get(f"{page}?step=diaphragm"), 200)
+    assert noted in said(pages["technician"].get(f"{page}/sign-off"), 200)
+
+
 def test_it_names_the_parts_when_one_is_missing(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("stripping")
 
@@ -113,7 +129,7 @@ def test_it_refuses_another_torque_than_the_plan_asks_for(
     house: House, api: dict[str, Api], pages: dict[str, Any], torque: str
 ) -> None:
     walk = Walk(house, api).to("rebuilding")
-    reason = f"The plan asks for 28 N·m; {torque} N·m was read off."
+    reason = f"The plan asks for 28 N·m; {torque} N·m was read off. Bring it to that, and type what the wrench shows then."
     typed = {"torque_n_m": torque, "wrench": str(house.instruments["torque wrench"].uid)}
 
     with nothing_changes():

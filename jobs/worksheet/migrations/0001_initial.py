@@ -27,6 +27,7 @@ class Migration(migrations.Migration):
                 ('counted', models.PositiveIntegerField(null=True)),
                 ('torque_n_m', models.CharField(blank=True, max_length=10)),
                 ('omitted', models.CharField(blank=True, max_length=300)),
+                ('noted', models.CharField(blank=True, max_length=200)),
                 ('authorisation', models.CharField(max_length=200)),
                 ('done_at', models.DateTimeField()),
                 ('recorded_at', models.DateTimeField()),
