@@ -242,14 +242,15 @@ class Gear:
 
     def hand_back(self, role: str, *, acknowledged: bool, fresh: bool = True) -> Said:
         job = self.job
+        again = self.held("handed_back") if job.leg == "handed_back" else []
         if job.leg == "handed_back" and job.where != "here":
-            found = ["handed-back-before"]
+            found = ["handed-back-before", *again]
         elif job.leg not in ("signed_off", "handed_back"):
             found = ["not-signed-off"]
         elif job.where != "here":
             found = ["not-here"]
         elif job.outcomes[-1] != "serviced" and not acknowledged:
-            found = ["do-not-dive"]
+            found = ["do-not-dive", *again]
         else:
             found = self.held("handed_back")
         said = answer(role, COUNTER, found, 201, fresh=fresh)

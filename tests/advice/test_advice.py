@@ -21,7 +21,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     walk = Walk(house, api).to("testing")
 
     outside = ok(walk.trace("creep_0p10"), 201)
-    within = ok(walk.trace(), 201)
+    within = ok(walk.trace(why="The filter was seated anew."), 201)
 
     page = said(pages["technician"].get(f"/attempts/{outside['uid']}"), 200)
     assert outside["verdict"] == "outside"

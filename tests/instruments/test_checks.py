@@ -82,7 +82,7 @@ def test_it_refuses_verdicts_after_a_bad_check_until_it_is_calibrated(
     ok(api["lead"].post(f"{logger}/calibrations", calibrated("not said")), 201)
     assert ok(walk.reading("low_supply", "9.42"), 201)["verdict"] == "within"
     with at(now() + DAY):
-        ok(walk.reading("low_supply", "9.42"), 201)
+        ok(walk.reading("low_supply", "9.42", why="A day later."), 201)
 
 
 def test_it_keeps_a_calibration_of_before_from_covering_the_days_between(
