@@ -59,20 +59,10 @@ def do_step(
             ]
         )
         row = StepDone.objects.create(
-            round=present_round(job),
-            key=key,
-            backs=len(backs(job)),
-            counted=counted,
-            torque_n_m=torque_n_m,
-            omitted=omitted,
-            noted=noted,
-            wrench=wrench,
-            authorisation=scope,
-            done_at=when,
-            done_by=who,
-            recorded_at=instant,
-            recorded_by=by,
-        )
+            round=present_round(job), key=key, backs=len(backs(job)), counted=counted, torque_n_m=torque_n_m,
+            omitted=omitted, noted=noted, wrench=wrench, authorisation=scope, done_at=when, done_by=who,
+            recorded_at=instant, recorded_by=by,
+        )  # fmt: skip
         if step.leg != Leg.TESTING:
             worked(job=job)
         used = str(wrench.uid) if wrench else ""
