@@ -83,7 +83,7 @@ def end_part(
             overridden=overridden,
         ) if lot else None  # fmt: skip
         row = TrayPart.objects.create(
-            round=present_round(job), key=key, backs=len(backs(job)), count=part.count, ending=ending,
+            **_pass(job, key, before), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
             overridden=", ".join(overridden), override=override, words=words, second=second,
             corrects=before if why else None, why=why, authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
@@ -92,6 +92,13 @@ def end_part(
         _tell(by, job, row, lot)
         recorded(by=by, job=job)
     return row
+
+
+def _pass(job: Job, key: str, before: TrayPart | None) -> dict[str, Any]:
+    """In which pass of which round a part's row stands, and as which of its rows there."""
+    present = {"round": present_round(job), "backs": len(backs(job))}
+    again = before is not None and (before.round, before.backs) == (present["round"], present["backs"])
+    return present | {"key": key, "n": before.n + 1 if before and again else 1}
 
 
 def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:

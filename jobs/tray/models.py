@@ -18,13 +18,14 @@ class TrayPart(models.Model):
     A part that was scrapped, missing or lost may get a second row once there is something to put in its place.
     What was taken from a lot keeps the `gas` of the gear and by which rule that was found; `overridden` has the codes of
     the refusals that whoever recorded it overrode with the second person, `override` says why. A row that was wrong stays:
-    another `corrects` it and says `why`.
+    another `corrects` it and says `why`. `n` counts the rows of a part within one pass.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.ForeignKey(Round, on_delete=models.PROTECT, related_name="tray")
     key = models.CharField(max_length=90)
     backs = models.PositiveIntegerField()
+    n = models.PositiveIntegerField()
     count = models.PositiveIntegerField()
     ending = models.CharField(max_length=20, choices=pairs(Ending))
     origin = models.CharField(max_length=20, choices=pairs(Origin))
@@ -45,11 +46,7 @@ class TrayPart(models.Model):
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(
-                fields=["round", "key", "backs", "origin"],
-                condition=models.Q(corrects=None),
-                name="tray_part_once_a_pass",
-            ),
+            models.UniqueConstraint(fields=["round", "key", "backs", "n"], name="tray_part_once_a_pass"),
             models.CheckConstraint(
                 condition=models.Q(corrects=None, why="")
                 | (models.Q(corrects__isnull=False) & ~models.Q(why="")),

@@ -2,11 +2,12 @@
 
 from dataclasses import replace
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
 from jobs.bench.methods.verdicts import Rule
-from jobs.bench.rules import Tried, again_refusals, limit_of, phase_refusals, untested
+from jobs.bench.rules import Tried, again_refusals, knows_accuracy, limit_of, phase_refusals, untested
 from jobs.flow.rules import Leg
 from tests.plans import plan
 
@@ -96,6 +97,19 @@ def test_it_asks_why_a_verdict_that_counts_is_replaced(
 def test_it_measures_as_received_before_stripping_and_finally_once_rebuilt(leg: str) -> None:
     assert bool(phase_refusals("as received", leg)) == (leg != "cleared")
     assert bool(phase_refusals("final", leg)) == (leg != "testing")
+
+
+@pytest.mark.parametrize(
+    ("record", "known"),
+    [
+        ({}, True),  # a finding: no instrument enters it
+        ({"instrument": None}, False),
+        ({"instrument": {"standard_uncertainty": None, "resolution": "0.01"}}, False),
+        ({"instrument": {"standard_uncertainty": "0.0144"}}, True),
+    ],
+)
+def test_it_knows_whether_the_accuracy_of_the_instrument_counts(record: dict[str, Any], known: bool) -> None:
+    assert knows_accuracy(record) == known
 
 
 def test_it_says_where_a_test_belongs() -> None:

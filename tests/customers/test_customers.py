@@ -62,6 +62,8 @@ def test_it_pages_newest_first_and_misses_nobody(house: House, api: dict[str, Ap
     for n in range(5):
         ok(api["counter"].post("customers", DATA | {"name": f"No. {n}"}), 201)
 
+    for nonsense in ("abc", "0", "-1", ""):
+        assert pointers(api["counter"].get(f"customers?limit={nonsense}")) == ["/limit"]
     names, path = [], "customers?limit=2"
     while path:
         body = ok(api["counter"].get(path))

@@ -4,7 +4,7 @@ import zlib
 
 import pytest
 from django.core.signals import request_finished, request_started
-from django.db import close_old_connections
+from django.db import OperationalError, close_old_connections
 from django.test import Client, RequestFactory
 
 from shop.wsgi import application, readable
@@ -24,6 +24,19 @@ def test_it_refuses_a_body_that_is_too_large(kind: str, size: int) -> None:
 
     assert answer.status_code == 413
     assert answer.json()["status"] == 413
+
+
+def test_it_says_wait_where_the_database_does_not_answer_a_page(monkeypatch: pytest.MonkeyPatch) -> None:
+    def away() -> None:
+        raise OperationalError("database is locked")
+
+    monkeypatch.setattr("shop.web.pages.workshop", away)
+
+    answer = Client(raise_request_exception=False).get("/sign-in")
+
+    assert answer.status_code == 503
+    assert "Load this page again in a minute" in answer.content.decode()
+    assert "locked" not in answer.content.decode()
 
 
 def test_it_refuses_a_body_that_does_not_say_how_large_it_is() -> None:

@@ -42,7 +42,7 @@ ONCE = [
     ),
     (
         "tray_part_once_a_pass",
-        "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs, tray_traypart.origin",
+        "tray_traypart.round_id, tray_traypart.key, tray_traypart.backs, tray_traypart.n",
         "tray_traypart",
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),

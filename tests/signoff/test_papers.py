@@ -46,6 +46,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "Source of the limit: Tarnwell Hesk workshop sheet, invented for the demo.",
         "limit of time to lock up at most 15 s. Simple: the value alone decides.",
         "rests on BG-3, calibrated to",
+        "its accuracy is not on record, so the interval holds its step alone",
         "method typed reading, version 1",
         "upper limit 10.0 bar",
         "Bench tests at the surface say nothing about breathing effort at depth.",

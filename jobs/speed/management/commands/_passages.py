@@ -84,7 +84,7 @@ def work(size: Size, first: Person) -> list[str]:
         insert("stock_movement", bring | {"id": f"n + {size.jobs}"}, size.lots),
         *rounds,
         insert("tray_traypart", worked | {
-            "uid": key("7"), "round_id": "n", "key": "'yoke_ring'", "backs": "0", "count": "1", "ending": "'renewed'",
+            "uid": key("7"), "round_id": "n", "key": "'yoke_ring'", "backs": "0", "n": "1", "count": "1", "ending": "'renewed'",
             "origin": "'stock'", "movement_id": "n", "words": "''", "gas": "'air'", "gas_rule": "'nothing is stated'",
             "overridden": "''", "override": "''", "why": "''"}, used),
         insert("flow_move", {
