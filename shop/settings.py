@@ -325,7 +325,7 @@ SPECTACULAR_SETTINGS = {
     "SERVE_INCLUDE_SCHEMA": False,
     "SCHEMA_PATH_PREFIX": "/api/v1",
     # Without the library's own hook, so that choices stand where they are used and not under made-up names.
-    "POSTPROCESSING_HOOKS": ["shop.api.shapes.engine_free"],
+    "POSTPROCESSING_HOOKS": ["shop.api.rules.engine_free"],
 }
 REST_KNOX = {
     "TOKEN_MODEL": "staff.Token",

@@ -146,18 +146,3 @@ def uid_of(**more: Any) -> Any:
 def several(shape: Any, **more: Any) -> Any:
     """A list of one shape; the stubs do not know the arguments of `many`."""
     return shape(many=True, **more)
-
-
-ENGINE_RANGES = {2**31 - 1, -(2**31), 2**63 - 1, -(2**63)}
-
-
-def engine_free(result: Any, **_: Any) -> Any:
-    """The OpenAPI document without the integer ranges of the database, so that it is one document on both engines."""
-    parts = list(result.values()) if isinstance(result, dict) else result if isinstance(result, list) else []
-    for part in parts:
-        engine_free(part)
-    for name in ("maximum", "minimum"):
-        if isinstance(result, dict) and isinstance(result.get(name), int) and result[name] in ENGINE_RANGES:
-            del result[name]
-            result.pop("format", None)
-    return result
