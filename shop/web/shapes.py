@@ -85,7 +85,7 @@ def controls(
     choices: Mapping[str, Iterable[tuple[Any, str]]] | None = None,
     skip: Iterable[str] = (),
 ) -> list[Control]:
-    """A control for each field of a shape; `choices` turns a field into a select of (value, label)."""
+    """A control for each field of a shape; `choices` turns a field into a select of (value, label), or says of several which."""
     sent, errors, choices = sent or {}, errors or {}, choices or {}
     made = []
     for name, each in shape().fields.items():
@@ -95,7 +95,8 @@ def controls(
             or isinstance(each, serializers.ListSerializer | serializers.DictField)
         ):
             continue
-        kind = str(each.style.get("kind") or ("select" if name in choices else _kind(each)))
+        kind = _kind(each)
+        kind = str(each.style.get("kind") or ("select" if name in choices and kind != "multi" else kind))
         value = sent.get(name, "" if each.initial is None else each.initial)
         options = choices[name] if name in choices else getattr(each, "choices", {}).items()
         required = each.required and kind != "checkbox" and not may_be_empty(each)

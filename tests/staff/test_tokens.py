@@ -155,11 +155,15 @@ def test_it_finds_no_token_of_somebody_else(house: House, api: dict[str, Api], p
 
 
 def test_it_shows_the_secret_of_a_new_one_on_the_page_once(house: House, pages: dict[str, Any]) -> None:
-    page = send(pages["counter"], "/tokens", {"label": "till", "scopes": ["see"], "days": "30"})
+    several = 'type="checkbox" name="scopes" value="keep customers"'
+    assert several in said(pages["counter"].get("/tokens"), 200)
+    given = {"label": "till", "scopes": ["see", "keep customers"], "days": "30"}
+    page = send(pages["counter"], "/tokens", given)
 
     secret = page.context["secret"]
     assert secret in said(page, 200)
     assert bearing(secret).get("/api/v1/customers").status_code == 200
+    assert post(bearing(secret)).status_code == 201
     assert secret not in said(pages["counter"].get("/tokens"), 200)
 
 
