@@ -9,7 +9,8 @@ from django.db import transaction
 from jobs.demo.management.commands._day import begun
 from jobs.demo.management.commands._house import YEAR, House
 from jobs.demo.management.commands._years import lived
-from shop.workshop.actions import open_workshop, set_reach
+from shop.staff.actions import say_reach
+from shop.workshop.actions import open_workshop
 from shop.workshop.reads import at, noon, today, workshop
 
 
@@ -28,9 +29,9 @@ def build(years: int = 3) -> list[str]:
     """Build everything, with so many years of services; one line per role: e-mail, password, signing secret."""
     open_workshop(name="Aldermouth Dive Workshop", zone="Europe/London", currency="GBP")
     house = House(today())
-    set_reach(reach="Telephone 01632 960 400. The Slip 3, Aldermouth.", seen=1)
     with at(noon(house.day - timedelta(days=years * YEAR + 30))):
         house.open()
+        say_reach(by=house.people["lead"], reach="Telephone 01632 960 400. The Slip 3, Aldermouth.", seen=1)
         house.stock()
     lived(house, years)
     begun(house)
