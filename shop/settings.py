@@ -185,6 +185,7 @@ FINDABLE = [
     "shop.instruments.reads.findable",
     "shop.stock.reads.findable_parts",
     "shop.stock.reads.findable_lots",
+    "shop.stock.reads.findable_bins",
     "jobs.flow.reads.findable_drop_offs",
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",

@@ -331,7 +331,7 @@ def _tag(pages: _Pages, tag: Tag) -> None:
     side = pages.h - 2 * TAG_MARGIN_MM - 3
     pages.mark(tag.mark, TAG_MARGIN_MM + 1, TAG_MARGIN_MM + 1.5, side)
     left, low = TAG_MARGIN_MM + side + 4, pages.h - TAG_MARGIN_MM
-    width, size = pages.w - left - TAG_MARGIN_MM, 9.0
+    width, size = pages.w - left - TAG_MARGIN_MM, tag.words_pt
     name = pages.set_lines(Bold(tag.mark), width, 12)
     note = pages.set_lines(Bold(tag.note), width, 9.5) if tag.note else []
     top, low = TAG_MARGIN_MM + len(name) * _step(12), low - len(note) * _step(9.5)

@@ -100,11 +100,15 @@ class Paper:
 
 @dataclass(frozen=True)
 class Tag:
-    """One label: a QR code of `mark`, the same in letters, words beside it, and a note that is always large."""
+    """One label: a QR code of `mark`, the same in letters, words beside it, and a note that is always large.
+
+    The words begin with `words_pt` and become smaller until they fit.
+    """
 
     mark: str
     words: Cell
     note: str
+    words_pt: float = 9
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ class Kind(StrEnum):
     JOB = "job"
     PART = "part"
     LOT = "lot"
+    BIN = "bin"
     INSTRUMENT = "instrument"
 
     @property

@@ -17,7 +17,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
-from shop.stock.reads import lot_thing, part_thing, why_not, why_not_extended
+from shop.stock.reads import bin_thing, lot_thing, part_thing, why_not, why_not_extended
 from shop.stock.rules import (
     FIRST_BIN,
     FIRST_SITE,
@@ -99,12 +99,17 @@ def add_bin(*, by: Person, site: str, label: str) -> Bin:
         row, made = Bin.objects.get_or_create(site=site, label=label)
         if not made:
             refuse([Refusal("bin-taken", f"There is a bin {row} already.", "label")])
+        put(thing=bin_thing(row))
         write(subject=f"bin:{row.uid}", by=str(by.uid), verb="added", facts={"label": label, "site": site})
     return row
 
 
 def _first_bin() -> Bin:
-    return Bin.objects.first() or Bin.objects.get_or_create(site=FIRST_SITE, label=FIRST_BIN)[0]
+    if found := Bin.objects.first():
+        return found
+    row, _ = Bin.objects.get_or_create(site=FIRST_SITE, label=FIRST_BIN)
+    put(thing=bin_thing(row))
+    return row
 
 
 def _bin_for(rows: QuerySet[Stored]) -> Bin:

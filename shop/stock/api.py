@@ -8,11 +8,12 @@ from django.urls import path
 from rest_framework.request import Request
 
 from shop.api.api import Door, reads, verb
+from shop.paper.api import paper_door
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Content, Lot, Part
-from shop.stock.reads import wanted
+from shop.stock.reads import bin_label, lot_label, lot_labels, wanted
 from shop.stock.shapes import (
     BinIn,
     BinOut,
@@ -151,4 +152,7 @@ urlpatterns = [
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
     path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),
     path("lots/<uuid:uid>/movements", Movements.as_view(), name="movements"),
+    path("lots/<uuid:uid>/label.pdf", paper_door(lot_label), name="lot_label"),
+    path("parts/<uuid:uid>/labels.pdf", paper_door(lot_labels), name="lot_labels"),
+    path("bins/<uuid:uid>/label.pdf", paper_door(bin_label), name="bin_label"),
 ]

@@ -5,7 +5,7 @@ from uuid import uuid4
 from django.db import models
 
 from shop.gases.rules import STATEMENTS, fit_words
-from shop.stock.rules import Verb
+from shop.stock.rules import Verb, bin_code, lot_code
 from shop.workshop.rules import pairs
 
 
@@ -50,6 +50,11 @@ class Part(models.Model):
 
     def __str__(self) -> str:
         return f"{self.number} {self.name}"
+
+    @property
+    def lies_here(self) -> bool:
+        """Whether something of any of its lots is on hand."""
+        return any(lot.on_hand for lot in self.lots.all())
 
     @property
     def fitness(self) -> str:
@@ -103,6 +108,11 @@ class Lot(models.Model):
         return f"lot {self.number}"
 
     @property
+    def code(self) -> str:
+        """The workshop's own, on its label: the maker's number may stand on lots of several parts."""
+        return lot_code(self.pk)
+
+    @property
     def places(self) -> "list[Stored]":
         """Where its pieces lie, the fullest bin first."""
         return [each for each in self.stored.all() if each.on_hand]
@@ -121,6 +131,11 @@ class Bin(models.Model):
 
     def __str__(self) -> str:
         return f"{self.label} ({self.site})"
+
+    @property
+    def code(self) -> str:
+        """What its label says to a scanner."""
+        return bin_code(self.pk)
 
 
 class Stored(models.Model):

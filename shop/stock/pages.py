@@ -7,11 +7,12 @@ from django.db.models import Prefetch
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
+from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Lot, Part, Stored
-from shop.stock.reads import wanted, why_not_extended
+from shop.stock.reads import bin_label, lot_label, lot_labels, wanted, why_not_extended
 from shop.stock.shapes import (
     BinIn,
     ContentIn,
@@ -242,4 +243,7 @@ urlpatterns = [
     path("store/lots/<uuid:uid>", OneLot.as_view(), name="lot"),
     path("store/lots/<uuid:uid>/extend", ExtendLot.as_view(), name="extend_lot"),
     path("store/lots/<uuid:uid>/move", MoveLot.as_view(), name="move_lot"),
+    path("lots/<uuid:uid>/label.pdf", PaperPage.as_view(read=lot_label), name="lot_label"),
+    path("parts/<uuid:uid>/labels.pdf", PaperPage.as_view(read=lot_labels), name="lot_labels"),
+    path("bins/<uuid:uid>/label.pdf", PaperPage.as_view(read=bin_label), name="bin_label"),
 ]

@@ -3,15 +3,19 @@
 from collections.abc import Callable, Collection
 from dataclasses import dataclass
 from datetime import date
+from uuid import UUID
 
 from django.conf import settings
 from django.db.models import F, Q, QuerySet
+from django.shortcuts import get_list_or_404, get_object_or_404
 from django.urls import reverse
 from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use
+from shop.paper.rules import Bold, Tag, Tags
+from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
-from shop.stock.models import Lot, Part
+from shop.stock.models import Bin, Lot, Part
 from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
@@ -106,7 +110,19 @@ def lot_thing(lot: Lot) -> Thing:
         number=lot.number,
         title=str(lot.part),
         note=f"cured {lot.cured}" if lot.cured else "",
+        codes=(lot.code,),
         address=reverse("lot", args=[lot.uid]),
+    )
+
+
+def bin_thing(place: Bin) -> Thing:
+    """A bin as it is found, among all of them."""
+    return Thing(
+        subject=f"bin:{place.uid}",
+        kind=Kind.BIN,
+        number=place.code,
+        title=str(place),
+        address=reverse("bins") + f"#bin-{place.uid}",
     )
 
 
@@ -122,3 +138,34 @@ def findable_parts() -> tuple[QuerySet[Part], Callable[[Part], Thing]]:
 def findable_lots() -> tuple[QuerySet[Lot], Callable[[Lot], Thing]]:
     """Every lot, for the find box."""
     return Lot.objects.select_related("part"), lot_thing
+
+
+def findable_bins() -> tuple[QuerySet[Bin], Callable[[Bin], Thing]]:
+    """Every bin, for the find box."""
+    return Bin.objects.all(), bin_thing
+
+
+def lot_label(uid: UUID) -> Tags:
+    """The label of a lot: what it is, how long it is good, and the code that a scanner reads at the bench."""
+    lot = get_object_or_404(Lot.objects.select_related("part"), uid=uid)
+    return Tags(f"lot-label-{lot.code}", f"Label of lot {lot.number}", [_lot_tag(lot)])
+
+
+def lot_labels(uid: UUID) -> Tags:
+    """A label for each lot of a part of which something is on hand."""
+    lots = get_list_or_404(Lot.objects.select_related("part"), part__uid=uid, on_hand__gt=0)
+    number = lots[0].part.number
+    return Tags(f"lot-labels-{number}", f"Labels of the lots of {number}", [_lot_tag(lot) for lot in lots])
+
+
+def _lot_tag(lot: Lot) -> Tag:
+    good = f"Good to {in_words(lot.good_to)}" if lot.good_to else "No last day"
+    cured = f"Cured {lot.cured}" if lot.cured else "Cure quarter not stated"
+    return Tag(lot.code, (str(lot.part), f"Lot {lot.number}", cured), good)
+
+
+def bin_label(uid: UUID) -> Tags:
+    """The label of a bin: how it is called, and at which site."""
+    place = get_object_or_404(Bin, uid=uid)
+    tag = Tag(place.code, (Bold(place.label), place.site), "", words_pt=18)
+    return Tags(f"bin-label-{place.code}", f"Label of {place}", [tag])

@@ -10,6 +10,7 @@ from datetime import date
 from enum import StrEnum
 
 from shop.gases.rules import Use, unfit_refusals
+from shop.search.rules import short
 from shop.workshop.rules import Refusal, add_months
 
 
@@ -32,8 +33,25 @@ BY_HAND = {
     Verb.COUNT: "Count what is there",
 }
 FIRST_SITE, FIRST_BIN = "Workshop", "Store"  # where everything lies until somebody says otherwise
+_CODE = re.compile(r"l([0-9]{1,15})")
 _QUARTER = re.compile(r"([1-4])Q(\d{2}|\d{4})|([1-4])/(\d{2}|\d{4})")
 PIVOT = 70  # a two-digit year from 70 on is of the last century
+
+
+def lot_code(key: int) -> str:
+    """What the label of a lot says to a scanner: the lot's key, which is never given twice."""
+    return f"L-{key:05d}"
+
+
+def bin_code(key: int) -> str:
+    """The same of a bin."""
+    return f"B-{key:04d}"
+
+
+def lot_key(code: str) -> int | None:
+    """The key of the lot whose code was scanned or typed; None if it is no such code."""
+    found = _CODE.fullmatch(short(code))
+    return int(found[1]) if found else None
 
 
 def quarter_end(text: str) -> date | None:

@@ -196,9 +196,11 @@ class ContentOut(serializers.ModelSerializer[Content]):
 
 
 class BinOut(serializers.ModelSerializer[Bin]):
+    code = serializers.CharField(read_only=True, help_text="What its label says to a scanner.")
+
     class Meta:
         model = Bin
-        fields = ["uid", "site", "label"]
+        fields = ["uid", "code", "site", "label"]
 
 
 class StoredOut(serializers.ModelSerializer[Stored]):
@@ -211,11 +213,23 @@ class StoredOut(serializers.ModelSerializer[Stored]):
 
 class LotOut(serializers.ModelSerializer[Lot]):
     part = serializers.CharField(source="part.number")
+    code = serializers.CharField(read_only=True, help_text="What its label says to a scanner.")
     stored = StoredOut(many=True, source="places", help_text="Where its pieces lie.")
 
     class Meta:
         model = Lot
-        fields = ["uid", "part", "number", "cured", "use_by", "extended", "good_to", "on_hand", "stored"]
+        fields = [
+            "uid",
+            "code",
+            "part",
+            "number",
+            "cured",
+            "use_by",
+            "extended",
+            "good_to",
+            "on_hand",
+            "stored",
+        ]
 
 
 class MovementOut(serializers.ModelSerializer[Movement]):

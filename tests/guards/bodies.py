@@ -108,6 +108,9 @@ CLOSE = {"words": "Nothing of it was used."}
 # Papers have the same addresses as pages and in the API.
 PAPERS: dict[str, dict[str, Entry]] = {
     "items/<uuid:uid>/tag.pdf": {"GET": Entry(Can.SEE, "item")},
+    "lots/<uuid:uid>/label.pdf": {"GET": Entry(Can.SEE, "lot")},
+    "parts/<uuid:uid>/labels.pdf": {"GET": Entry(Can.SEE, "part")},
+    "bins/<uuid:uid>/label.pdf": {"GET": Entry(Can.SEE, "bin")},
     "jobs/<uuid:uid>/sheet.pdf": {"GET": Entry(Can.SEE, "open_job")},
     "jobs/<uuid:uid>/bench-sheet.pdf": {"GET": Entry(Can.SEE, "testing_job")},
     "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},

@@ -6,6 +6,7 @@ from uuid import uuid4
 import pytest
 from django.test import Client
 
+from shop.stock.models import Bin
 from tests.conftest import Api, House
 from tests.printed import text_of
 from tests.rows import nothing_changes
@@ -19,7 +20,11 @@ def addresses(house: House, api: dict[str, Api]) -> dict[str, str]:
     failed = Walk(house, api, "second_stage")
     record = failed.sign(outcome="failed", words="It breathes wet.", second=None, second_secret="").json()
     left = walk.hand_back().json()
+    lot, store = house.lots["TH-302"], Bin.objects.get()
     return {
+        f"lot-label-{lot.code}": f"lots/{lot.uid}/label.pdf",
+        f"lot-labels-{lot.part.number}": f"parts/{lot.part.uid}/labels.pdf",
+        f"bin-label-{store.code}": f"bins/{store.uid}/label.pdf",
         f"claim-ticket-{walk.row.drop_off.label}": f"drop-offs/{walk.drop_off}/ticket.pdf",
         f"bag-tags-{walk.row.drop_off.label}": f"drop-offs/{walk.drop_off}/tags.pdf",
         f"item-tag-{walk.item.label}": f"items/{walk.item.uid}/tag.pdf",
@@ -32,7 +37,7 @@ def addresses(house: House, api: dict[str, Api]) -> dict[str, str]:
 
 
 def test_it_works(addresses: dict[str, str], api: dict[str, Api], pages: dict[str, Client]) -> None:
-    assert len(addresses) == 8
+    assert len(addresses) == 11
     for name, address in addresses.items():
         with nothing_changes():
             page, door = pages["counter"].get(f"/{address}"), api["counter"].get(address)

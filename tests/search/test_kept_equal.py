@@ -47,7 +47,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         assert again() == "0 rows were wrong and are right now."
 
     assert {row.kind for row in Findable.objects.all()} == {
-        "customer", "item", "drop-off", "line", "job", "part", "lot", "instrument"
+        "customer", "item", "drop-off", "line", "job", "part", "lot", "bin", "instrument"
     }  # fmt: skip
 
 
