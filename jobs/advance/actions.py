@@ -2,6 +2,7 @@
 
 from django.db import transaction
 
+from jobs.advance.reads import waiting_for
 from jobs.bench.reads import paired, seen_as_received, tested
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
@@ -9,7 +10,10 @@ from jobs.flow.actions import locked, move, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import ENDED, WORKING, Facts, Leg, following, move_refusals, service_cause
 from jobs.planning.reads import technician
+from jobs.tray.actions import end_part
+from jobs.tray.models import TrayPart
 from jobs.tray.reads import accounted
+from jobs.tray.rules import Ending
 from jobs.worksheet.reads import sheet_facts
 from shop.clocks.actions import take_back
 from shop.files.actions import keep_photograph
@@ -19,6 +23,7 @@ from shop.gear.models import Item
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.stock.reads import scanned_lot
 from shop.workshop.rules import Refusal, refuse
 
 
@@ -103,6 +108,20 @@ def carry(
 ) -> Job:
     """Move a locked job, with its facts when they are known; sign-off and hand-back come through here too."""
     return move(by=by, job=job, to=to, reason=reason, facts=facts or gather(job), closing=closing)
+
+
+def take_scanned(*, by: Person, job: Job, lot: str) -> TrayPart:
+    """Renew the part in the tray that waits for a lot whose label was scanned; any refusal is that of the tray."""
+    require(by, Can.WORK)
+    with transaction.atomic():
+        job, found = locked(job), scanned_lot(lot)
+        if found is None:
+            refuse([Refusal("no-such-lot", f"{lot} is the code or number of no lot, or of several.", "lot")])
+        assert found is not None
+        key = waiting_for(job, found.part.number)
+        if not key:
+            refuse([Refusal("nothing-waits", "No part in this tray waits for a new one now.", "lot")])
+        return end_part(by=by, job=job, key=key, ending=Ending.RENEWED, lot=found)
 
 
 def photograph_job(*, by: Person, job: Job, photograph: Picture, words: str, step: str) -> Photograph:

@@ -11,11 +11,13 @@ from rest_framework.request import Request
 from jobs.advance import actions
 from jobs.advance.reads import photographs_of
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import JobPhotographIn, MoveOnIn, SheetOut
+from jobs.advance.shapes import JobPhotographIn, MoveOnIn, ScanIn, SheetOut
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import job_subjects, jobs
 from jobs.flow.shapes import JobOut, JobsOut, MoveIn
+from jobs.tray.models import TrayPart
+from jobs.tray.shapes import TrayPartOut
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.files.models import Photograph
@@ -65,6 +67,13 @@ class Empty(Door):
         return confirm_empty(by=self.by, job=get_object_or_404(Job, uid=uid))
 
 
+class Scans(Door):
+    @verb(ScanIn, TrayPartOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> TrayPart:
+        """Renew the part in the tray that waits for the lot whose label was scanned."""
+        return actions.take_scanned(by=self.by, job=get_object_or_404(Job, uid=uid), **data)
+
+
 class MoveOn(Door):
     @verb(MoveOnIn, JobsOut)
     def post(self, request: Request, data: Any) -> Any:
@@ -101,6 +110,7 @@ urlpatterns = [
     path("jobs/<uuid:uid>/sheet", Sheet.as_view(), name="sheet"),
     path("jobs/move-on", MoveOn.as_view(), name="move_on"),
     path("jobs/<uuid:uid>/moves", Advance.as_view(), name="advance"),
+    path("jobs/<uuid:uid>/scans", Scans.as_view(), name="scan_lot"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/history", JobHistory.as_view(), name="job_history"),
     path("jobs/<uuid:uid>/photographs", JobPhotographs.as_view(), name="job_photographs"),

@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from typing import Any
+from uuid import uuid4
 
 from django.db.models import QuerySet
 from django.http import HttpResponse
@@ -10,7 +11,7 @@ from django.urls import path, reverse
 
 from jobs.advance import actions, reads
 from jobs.advance.reads import partners
-from jobs.advance.shapes import JobPhotographIn, MoveOnIn
+from jobs.advance.shapes import JobPhotographIn, MoveOnIn, ScanIn
 from jobs.bench.actions import record_test
 from jobs.bench.methods import METHODS
 from jobs.bench.methods.asked import Choice
@@ -27,7 +28,7 @@ from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
-from jobs.tray.reads import ended_parts, lots_for
+from jobs.tray.reads import bins_for, ended_parts, lots_for
 from jobs.tray.rules import Origin
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
@@ -77,7 +78,8 @@ class Sheet(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         job = get_object_or_404(jobs(), uid=kwargs["uid"])
-        return sheet(job, self.by, self.request.GET.get("step", ""))
+        asked = self.request.GET
+        return sheet(job, self.by, asked.get("step", "")) | {"scanned": asked.get("scanned", "")}
 
 
 class OnSheet(JobPage):
@@ -171,17 +173,38 @@ class Step(OnSheet):
         return self.back()
 
 
+class Scan(OnSheet):
+    """The label of a lot, scanned into the tray: what waits for its part is renewed from it."""
+
+    takes, title, button = ScanIn, "Scan a lot into the tray", "Take it"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        row = actions.take_scanned(by=self.by, job=self.job(), **data)
+        return f"{self.back()}?scanned={row.key}#tray"
+
+
 class TrayPartPage(JobPage):
-    takes, button = EndingIn, "Account for it"
+    takes, button, template = EndingIn, "Account for it", "advance/part.html"
 
     @property
     def title(self) -> str:  # type: ignore[override]  # the page is named after its part
         part = self.job().plan.part(self.kwargs["key"])
         return f"What became of it: {part.name}" if part else "No such part"
 
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        """A lot's label may be scanned here too while the part waits for one."""
+        part = self.job().plan.part(kwargs["key"])
+        waits = part is not None and part.renew and part.key not in ended_parts(self.job())
+        return {"uid": kwargs["uid"], "once": uuid4() if waits and self.by.may(Can.WORK) else ""}
+
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        lots = self.lots(others=self.by.may(Can.OVERRIDE))
+        places: list[tuple[Any, str]] = [
+            (place.uid, said) for place, said in bins_for(each[0] for each in lots)
+        ]
         return {
-            "lot": [(lot.uid, said) for lot, said, _ in self.lots(others=self.by.may(Can.OVERRIDE))],
+            "lot": [(lot.uid, said) for lot, said, _ in lots],
+            "bin": [("", "the one with most of the lot"), *places],
             "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
         } | later_choices()
 
@@ -206,19 +229,11 @@ class TrayPartPage(JobPage):
         else:
             form.fields = [control for control in form.fields if control.name != "override"]
             form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
-        ended, done = ended_parts(self.job()), self.request.GET.get("done", "")
-        stands = ended.get(self.kwargs["key"])
+        # Where everything lies in one bin nobody is asked for it.
+        form.fields = [each for each in form.fields if each.name != "bin" or len(each.choices) > 2]
+        stands = ended_parts(self.job()).get(self.kwargs["key"])
         form.ask_if("why", needed=stands is not None and stands.origin != Origin.NOTHING)
-        if part := self.job().plan.part(self.kwargs["key"]):
-            said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
-            use = use_of_job(self.job())
-            before = self.job().plan.part(done)
-            form.note = f"Recorded: {before.name}, {ended[done].told}. " if before and done in ended else ""
-            form.note += f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
-            if stands:
-                form.note = (
-                    f"{part.name} is {stands.told}. Correct it here while the gear is apart. {form.note}"
-                )
+        form.note = reads.about_part(self.job(), self.kwargs["key"], self.request.GET.get("done", ""))
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -377,6 +392,7 @@ urlpatterns = [
     path("jobs/<uuid:uid>/move", Advance.as_view(), name="advance"),
     path("jobs/<uuid:uid>/empty", Empty.as_view(), name="empty"),
     path("jobs/<uuid:uid>/steps/<slug:key>", Step.as_view(), name="step"),
+    path("jobs/<uuid:uid>/scan", Scan.as_view(), name="scan_lot"),
     path("jobs/<uuid:uid>/parts/<slug:key>", TrayPartPage.as_view(), name="tray_part"),
     path("jobs/<uuid:uid>/tests/<slug:key>", Test.as_view(), name="test"),
     path("attempts/<uuid:uid>", OneAttempt.as_view(), name="attempt"),

@@ -61,6 +61,15 @@ class MoveOnIn(Shape):
     )
 
 
+class ScanIn(Shape):
+    lot = serializers.CharField(
+        max_length=80,
+        label="Label of a lot, scanned",
+        help_text="The workshop's code on it, or the maker's lot number where one lot alone has it.",
+        style={"attrs": {"autocomplete": "off", "autocapitalize": "characters"}},
+    )
+
+
 class JobPhotographIn(PhotographIn):
     step = serializers.CharField(
         max_length=90, required=False, allow_blank=True, default="", help_text="Only if it shows one step."

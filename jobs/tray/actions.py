@@ -26,8 +26,8 @@ from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.stock.actions import put_back, take
-from shop.stock.models import Lot
-from shop.stock.reads import why_not
+from shop.stock.models import Bin, Lot
+from shop.stock.reads import why_not, why_not_there
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
@@ -39,6 +39,7 @@ def end_part(
     key: str,
     ending: str,
     lot: Lot | None = None,
+    bin: Bin | None = None,
     origin: str = "",
     words: str = "",
     second: Person | None = None,
@@ -48,7 +49,7 @@ def end_part(
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> TrayPart:
-    """Say what became of a loose part and what goes back in; a lot's piece is taken from the store.
+    """Say what became of a loose part and what goes back in; a lot's piece is taken from the store, from a bin if one is said.
 
     `override` is the lead's reason to take it although it is refused, together with the second person. `why` corrects what
     was recorded of the part while the gear is still apart: what was taken for it is put back.
@@ -56,16 +57,12 @@ def end_part(
     require(by, Can.OVERRIDE if override else Can.WORK)
     with transaction.atomic():
         job = locked(job)
-        part = job.plan.part(key)
-        if part is None:
-            refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
-        assert part is not None
+        part, before, use = _part(job, key), ended_parts(job).get(key), use_of_job(job)
         instant, origin = now(), origin_of(ending, has_lot=lot is not None, chosen=origin)
         who, when = done_by or by, done_at or instant
-        before, use = ended_parts(job).get(key), use_of_job(job)
         if why and before and before.movement:
             lot = put_back(by=by, taken=before.movement, then=lot)
-        found = why_not(lot, part.count, part.renew, use) if lot else []
+        found = _why_not(lot, part, use, bin)
         overridden = [each.code for each in found if override and overridable(each.code, use.gas)]
         scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         refuse(
@@ -73,14 +70,14 @@ def end_part(
                 *work_refusals(job),
                 *refusals,
                 *done_refusals(who, when, job),
-                *_ended_refusals(job, part, before, ending, origin, words, lot, why),
+                *_ended_refusals(job, part, before, ending, origin, words, lot, why, bin),
                 *(each for each in found if each.code not in overridden),
                 *_second_refusals(by, who, ending, second, second_secret, override, found, use),
             ]
         )
         taken = take(
             by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
-            overridden=overridden,
+            overridden=overridden, bin=bin,
         ) if lot else None  # fmt: skip
         row = TrayPart.objects.create(
             **_pass(job, key, before), count=part.count, ending=ending,
@@ -94,6 +91,22 @@ def end_part(
     return row
 
 
+def _part(job: Job, key: str) -> LoosePart:
+    """A loose part of the plan; refused where there is none."""
+    part = job.plan.part(key)
+    if part is None:
+        refuse([Refusal("no-such-part", f"The plan has no loose part {key}.")])
+    assert part is not None
+    return part
+
+
+def _why_not(lot: Lot | None, part: LoosePart, use: Use, bin: Bin | None) -> list[Refusal]:
+    """Every reason of the store's against what is taken for a part."""
+    if lot is None:
+        return []
+    return [*why_not(lot, part.count, part.renew, use), *why_not_there(lot, part.count, bin)]
+
+
 def _pass(job: Job, key: str, before: TrayPart | None) -> dict[str, Any]:
     """In which pass of which round a part's row stands, and as which of its rows there."""
     present = {"round": present_round(job), "backs": len(backs(job))}
@@ -104,7 +117,8 @@ def _pass(job: Job, key: str, before: TrayPart | None) -> dict[str, Any]:
 def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
     """The journal's entry."""
     facts: dict[str, Any] = {"part": row.key, "ending": row.ending, "origin": row.origin, "count": row.count}
-    facts |= {"lot": str(lot.uid) if lot else "", "second": str(row.second.uid) if row.second else ""}
+    facts |= {"lot": str(lot.uid) if lot else "", "bin": str(row.movement.bin.uid) if row.movement else ""}
+    facts |= {"second": str(row.second.uid) if row.second else ""}
     facts |= {"by": str(row.by.uid), "gas": row.gas, "overridden": row.overridden}
     facts |= {"corrects": str(row.corrects.uid) if row.corrects else ""}
     told = {name: text for name, text in (("override", row.override), ("why", row.why)) if text}
@@ -114,13 +128,13 @@ def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
 
 def _ended_refusals(
     job: Job, part: LoosePart, row: TrayPart | None, ending: str, origin: str, words: str, lot: Lot | None,
-    why: str,
+    why: str, bin: Bin | None,
 ) -> list[Refusal]:  # fmt: skip
     open_place = row is not None and row.origin == Origin.NOTHING
     found = again_refusals(part.name, stands=row is not None, open_place=open_place, why=why)
     before = row.ending if row and open_place and not why else None
-    has_lot = lot is not None
-    return [*found, *ending_refusals(part, ending, origin, job.leg, before, has_lot=has_lot, words=words)]
+    given = {"has_lot": lot is not None, "has_bin": bin is not None}
+    return [*found, *ending_refusals(part, ending, origin, job.leg, before, **given, words=words)]
 
 
 def _second_refusals(

@@ -15,7 +15,7 @@ from shop.catalogue.rules import LoosePart, together
 from shop.gases.rules import Use
 from shop.gear.models import Item
 from shop.paper.rules import day
-from shop.stock.models import Content, Lot
+from shop.stock.models import Bin, Content, Lot, Stored
 from shop.stock.reads import in_life, why_not
 from shop.workshop.reads import columns, instant, local_day, today
 from shop.workshop.rules import Refusal
@@ -111,6 +111,17 @@ def lots_for(part: LoosePart, use: Use, *, others: bool) -> list[tuple[Lot, str,
         said = "; ".join([f"{lot.number}, {lot.on_hand} pieces, {good}", *dict.fromkeys(wrong)])
         found.append((lot, said, not wrong))
     return found
+
+
+def bins_for(lots: Iterable[Lot]) -> list[tuple[Bin, str]]:
+    """The bins where some lots lie, by site, each with what lies there in words."""
+    rows = Stored.objects.filter(lot__in=[lot.pk for lot in lots], on_hand__gt=0).select_related("bin", "lot")
+    found: dict[Bin, list[str]] = {}
+    for row in rows.order_by("bin__site", "bin__label", "lot"):
+        found.setdefault(row.bin, []).append(f"{row.on_hand} of {row.lot.number}")
+    return [
+        (place, f"{place}: {', '.join(said[:3])}{', …' * (len(said) > 3)}") for place, said in found.items()
+    ]
 
 
 def fitted_from(lot: Lot) -> QuerySet[TrayPart]:

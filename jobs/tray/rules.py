@@ -70,7 +70,15 @@ def again_refusals(name: str, *, stands: bool, open_place: bool, why: str) -> li
 
 
 def ending_refusals(
-    part: LoosePart, ending: str, origin: str, leg: str, before: str | None, *, has_lot: bool, words: str
+    part: LoosePart,
+    ending: str,
+    origin: str,
+    leg: str,
+    before: str | None,
+    *,
+    has_lot: bool,
+    words: str,
+    has_bin: bool = False,
 ) -> list[Refusal]:
     """Why a part may not end so: parts that the plan renews are renewed, while the gear is apart.
 
@@ -85,6 +93,8 @@ def ending_refusals(
         found.append(Refusal("must-renew", said, "ending"))
     if ending == Ending.REUSED and has_lot:
         found.append(Refusal("lot-unasked", "A reused part takes nothing from a lot.", "lot"))
+    if has_bin and not has_lot:
+        found.append(Refusal("bin-unasked", "Name the lot that is taken from this bin.", "lot"))
     if ending == Ending.RENEWED and origin == Origin.NOTHING:
         said = "Name the lot that the new part comes from, or say whose it is."
         found.append(Refusal("lot-missing", said, "lot"))

@@ -10,7 +10,7 @@ from jobs.tray.rules import Ending, Origin
 from shop.api.shapes import uid_of
 from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
-from shop.stock.shapes import LotOut
+from shop.stock.shapes import LotOut, some_bin
 
 
 class EndingIn(WorkIn):
@@ -18,6 +18,7 @@ class EndingIn(WorkIn):
     lot = serializers.SlugRelatedField(
         slug_field="uid", queryset=Lot.objects.all(), required=False, allow_null=True, default=None
     )
+    bin = some_bin("From which bin", "Left open: the one with most of this lot.")
     origin = serializers.ChoiceField(
         choices=[(o.value, o.value) for o in (Origin.CUSTOMER, Origin.PROGRAMME)],
         required=False,

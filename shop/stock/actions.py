@@ -17,7 +17,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
-from shop.stock.reads import bin_thing, lot_thing, part_thing, why_not, why_not_extended
+from shop.stock.reads import bin_thing, lot_thing, part_thing, why_not, why_not_extended, why_not_there
 from shop.stock.rules import (
     FIRST_BIN,
     FIRST_SITE,
@@ -211,21 +211,20 @@ def take(
     subject: str,
     use: Use | None = None,
     overridden: Collection[str] = (),
+    bin: Bin | None = None,
 ) -> Movement:
     """Take a quantity of a lot for a subject, in the caller's transaction; the caller has required the right to work.
 
     `wanted_part` is the part number the plan asks for, or empty when any will do; `use` the gas of the gear, if it is for
-    gear. The caller has made sure that the refusals with the codes `overridden` may be. The pieces come from the bin with most of
-    the lot.
+    gear. The caller has made sure that the refusals with the codes `overridden` may be. Where no bin is said, the pieces come
+    from the one with most of the lot.
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
     lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
-    place = _bin_for(Stored.objects.filter(lot=lot))
-    there = _there(lot, place)
-    elsewhere = place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
-    refused = [*why_not(lot, quantity, wanted_part, use), *elsewhere]
+    refused = [*why_not(lot, quantity, wanted_part, use), *why_not_there(lot, quantity, bin)]
     refuse(each for each in refused if each.code not in overridden)
+    place = bin or _bin_for(Stored.objects.filter(lot=lot))
     return Movement.objects.create(
         lot=lot, bin=place, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
     )

@@ -15,8 +15,15 @@ from shop.gases.rules import Use
 from shop.paper.rules import Bold, Tag, Tags
 from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
-from shop.stock.models import Bin, Lot, Part
-from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
+from shop.stock.models import Bin, Lot, Part, Stored
+from shop.stock.rules import (
+    LIFE_RULES,
+    extension_refusals,
+    lot_key,
+    place_refusals,
+    taking_refusals,
+    to_order,
+)
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
 
@@ -88,6 +95,21 @@ def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -
         use=use,
     )
     return [*found, *blocked(lot)]
+
+
+def why_not_there(lot: Lot, quantity: int, place: Bin | None) -> list[Refusal]:
+    """Why a quantity of a lot cannot come from one bin; where none is said, from the one with most of the lot."""
+    rows = Stored.objects.filter(lot=lot).select_related("bin")
+    row = (rows.filter(bin=place) if place else rows).first()
+    there, where = (row.on_hand, row.bin) if row else (0, place)
+    return place_refusals(lot.number, str(where), quantity=quantity, there=there, on_hand=lot.on_hand)
+
+
+def scanned_lot(code: str) -> Lot | None:
+    """The lot whose label was scanned, or whose maker's number it alone carries; None where it is no lot or several."""
+    asked = Q(pk=lot_key(code)) | Q(number__iexact=code.strip())
+    found = list(Lot.objects.filter(asked).select_related("part")[:2])
+    return found[0] if len(found) == 1 else None
 
 
 def part_thing(part: Part) -> Thing:

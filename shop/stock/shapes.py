@@ -23,7 +23,7 @@ def _level(label: str) -> Any:
     )
 
 
-def _bin(label: str, help_text: str) -> Any:
+def some_bin(label: str, help_text: str) -> Any:
     return serializers.SlugRelatedField(
         slug_field="uid",
         queryset=Bin.objects.all(),
@@ -142,7 +142,7 @@ class ReceiveIn(Shape):
         help_text="As on the bag, if it has one; it counts where it is sooner than the rule.",
     )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
-    bin = _bin("Into which bin", "Left open: where most of this part lies.")
+    bin = some_bin("Into which bin", "Left open: where most of this part lies.")
 
 
 class ExtensionIn(Shape):
@@ -168,8 +168,8 @@ class MovementIn(Shape):
         help_text="For a count: how many are there, none included.",
     )
     subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
-    bin = _bin("In which bin", "Left open: the one with most of this lot.")
-    to = _bin("For a move: into which bin", "It goes there whole or not at all.")
+    bin = some_bin("In which bin", "Left open: the one with most of this lot.")
+    to = some_bin("For a move: into which bin", "It goes there whole or not at all.")
 
 
 class ContentIn(Shape):

@@ -79,7 +79,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         item.uid: "item drift item_gas owner merge_item split_item item_history new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
-        job.uid: "photograph_job job_history job advance empty assign hold promise add_plan contents",
+        job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",
         first(PlanVersion).uid: "plan copy_plan compare_plans withdraw_plan",
         first(Model).uid: "issue_plan new_draft",
         Draft.objects.get().uid: "draft issue_draft set_aside_draft",

@@ -164,3 +164,29 @@ def test_it_finds_from_the_counters_own_box(walk: Walk, keyboard: Keyboard) -> N
 
     with keyboard.page.expect_navigation(url=f"**/items/{walk.item.uid}"):
         scan(keyboard, "s-FIRST_stage")
+
+
+def test_it_takes_a_lots_label_into_the_open_tray(
+    house: House, api: dict[str, Api], keyboard: Keyboard
+) -> None:
+    """One scan each, with nothing focused and in the field; any other code on that page leads where it always does."""
+    walk = Walk(house, api).to("stripping")
+    walk.steps("stripping")
+    keyboard.sign_in("technician@aldermouth.example", PASSWORD)
+    at(keyboard, f"/jobs/{walk.job}")
+
+    with keyboard.page.expect_navigation(url="**?scanned=yoke_ring#tray"):
+        scan(keyboard, house.lots["TH-302"].code)
+    assert "Yoke O-ring: renewed, from lot TH-302-A" in keyboard.page.inner_text("#tray")
+    keyboard.to("Scan a lot's label")
+    with keyboard.page.expect_navigation(url="**?scanned=seat#tray"):
+        scan(keyboard, house.lots["TH-303"].code)
+    at(keyboard, f"/jobs/{walk.job}")
+    with keyboard.page.expect_navigation():
+        scan(keyboard, house.lots["old"].code)
+
+    assert "The plan asks for TH-301 here; lot TH-302-OLD is TH-302." in keyboard.page.inner_text("main")
+    assert "Lot TH-302-OLD is past its life" in keyboard.page.inner_text("main")
+    assert keyboard.page.input_value("#scan-lot") == ""
+    with keyboard.page.expect_navigation(url=f"**/items/{walk.item.uid}"):
+        scan(keyboard, walk.item.label)

@@ -60,6 +60,7 @@ GO_AHEAD = {"amount": "500.00", "given_by": "Maja Lindqvist", "how": "in person"
 ASSIGN = {"technician": "@technician"}
 MOVE = {"to": "cleared", "reason": ""}
 ENDING = {"ending": "reused"}
+SCAN = {"lot": "@@lot code"}
 LOG = Entry(
     Can.TEST, "traced_job", "intermediate_pressure", {"phase": "as received", "instrument": "@logger"}
 )

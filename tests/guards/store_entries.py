@@ -10,6 +10,7 @@ from tests.guards.bodies import (
     NUMBER,
     PART,
     RECEIVE,
+    SCAN,
     SEE,
     USE,
     WHY,
@@ -64,6 +65,10 @@ STORE: dict[str, dict[str, Entry]] = {
     "store/parts/<uuid:uid>/contents": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
+    },
+    "jobs/<uuid:uid>/scan": {
+        "GET": Entry(Can.SEE, "open_job"),
+        "POST": Entry(Can.WORK, "open_job", body=SCAN),
     },
     "store/lots/<uuid:uid>/open": {
         "GET": Entry(Can.SEE, "kit_lot"),

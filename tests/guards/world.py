@@ -152,6 +152,7 @@ class World:
         opened = Walk(self.house, self.api).to("cleared")
         ok(opened.trace(phase="as received"), 201)
         ok(opened.move("stripping"))
+        ok(opened.step("yoke"), 201)
         testing = Walk(self.house, self.api, "second_stage").to("testing")
         ok(testing.reading("cracking", "3.1", "mbar"), 201)
         signed = Walk(self.house, self.api)
@@ -288,6 +289,7 @@ class World:
         if value == "@@document":
             return upload(PDF)
         known = {"@@plan text": PLAN.read_text(), "@@label": self.label, "@@key": self.key}
+        known["@@lot code"] = self.house.lots["TH-302"].code
         return known.get(value) or str(self.rows[value[1:]].uid)
 
     def path(self, route: str, entry: Entry, role: str) -> str:

@@ -1,4 +1,5 @@
-// The find box of every page: the key / goes to it, and what a scanner reads while no field has focus is looked up.
+// The find box of every page: the key / goes to it, and what a scanner reads while no field has focus is looked up, or goes
+// into the page's own field for it.
 // A scanner types like a person, only faster than any: a code, then Enter. Pages work without this.
 "use strict";
 
@@ -22,8 +23,10 @@ function findBox(box) {
     } else if (event.key === "Enter") {
       if (fast && scanned !== null && scanned.length >= SHORTEST) {
         event.preventDefault(); // or it would press the button or link that has focus
-        box.value = scanned;
-        box.form.requestSubmit();
+        const own = document.querySelector("[data-scans]"); // the page's field for codes that begin so
+        const place = own && scanned.toUpperCase().startsWith(own.dataset.scans) ? own : box;
+        place.value = scanned;
+        place.form.requestSubmit();
       }
       scanned = null;
     } else if (fast) {
