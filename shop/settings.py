@@ -211,7 +211,7 @@ HISTORIES = {
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
     "staff.Person", "customers.Customer", "catalogue.Model", "catalogue.PlanVersion", "gear.Item",
-    "instruments.Instrument", "stock.Lot", "flow.DropOff", "flow.Line", "flow.Job",
+    "instruments.Instrument", "stock.Lot", "stock.Bin", "flow.DropOff", "flow.Line", "flow.Job",
 ]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [

@@ -75,4 +75,5 @@ def test_the_page_asks_where_there_are_several(
     assert send(pages["technician"], path, sent).status_code == 302
 
     assert lies(lot) == {"Store": 8, "A 3": 1}
+    assert "A 3" in said(pages["counter"].get(f"/jobs/{walk.job}/history"), 200)
     assert 'name="bin"' not in said(pages["technician"].get(f"/jobs/{walk.job}/parts/seat"), 200)
