@@ -138,7 +138,12 @@ class Check(Open):
             found = checked(shape.validated_data["file"], known_keys())
         except Refused as refused:
             return self.again(409, refused.refusals)
-        return self.show(form=self.form(), found=found)
+        signed_at = datetime.fromisoformat(found.record["signed"]["at"])
+        return self.show(form=self.form(), found=found, signed_at=signed_at)
+
+    def back(self) -> str:
+        """Nowhere: whoever asks comes from a paper."""
+        return ""
 
 
 urlpatterns = [
