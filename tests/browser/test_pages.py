@@ -49,6 +49,7 @@ PAPERS = {
     "record_paper",
     "do_not_dive",
     "hand_back_slip",
+    "order_paper",
 }
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
@@ -56,7 +57,19 @@ WITH_FACTOR = {
     "mfa_authenticate", "mfa_reauthenticate", "mfa_deactivate_totp", "mfa_view_recovery_codes",
     "mfa_generate_recovery_codes",
 }  # fmt: skip
-LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
+LISTS = [
+    "counter",
+    "bench",
+    "store",
+    "orders",
+    "suppliers",
+    "value",
+    "models",
+    "instruments",
+    "doubts",
+    "letters",
+    "tokens",
+]
 NOT_PAGES = (
     {
         "front",
@@ -68,6 +81,7 @@ NOT_PAGES = (
         "ready",
         "logging_drawn",
         "trace_file",
+        "value_file",
     }
     | PAPERS
     | TWICE

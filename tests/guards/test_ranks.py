@@ -38,6 +38,8 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.suppliers shop.value",
+    "shop.orders",
     "shop.clocks",
     "shop.health",
     "shop.urls shop.wsgi",

@@ -41,10 +41,12 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
+from shop.suppliers.actions import add_supplier
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
+from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
 from tests.walk import Walk, ok
 
@@ -231,6 +233,15 @@ class World:
         self.rows["count"] = begin_count(by=keeper, bin=add_bin(by=keeper, site="Workshop", label="A 2"))
         enter(by=keeper, count=self.rows["count"], lot=self.rows["iso_lot"], counted=0, alone=False)
         self.rows["other_part"] = self.house.lots["TH-303"].part
+        self._orders()
+
+    def _orders(self) -> None:
+        """A supplier with an offer, an order that was sent and a draft; another supplier who offers nothing."""
+        made = ordered(self.house)
+        self.rows |= {"supplier": made.supplier, "offer": made.offer, "order": made.sent}
+        self.rows |= {"order_line": made.line, "draft_order": made.draft, "draft_line": made.wish}
+        by = self.house.people["storekeeper"]
+        self.rows["other_supplier"] = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
 
     def _doubts(self) -> None:
         """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""

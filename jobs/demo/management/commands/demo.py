@@ -35,4 +35,5 @@ def build(years: int = 3) -> list[str]:
         house.stock()
     lived(house, years)
     begun(house)
+    house.orders()
     return house.sign_ins
