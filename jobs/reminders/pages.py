@@ -35,7 +35,10 @@ class OneLetter(Page):
         row = get_object_or_404(Letter, uid=kwargs["uid"])
         message = message_from_bytes(bytes(row.body), EmailMessage, policy=default)
         shown = row.purpose != Purpose.SIGN_IN  # its link lets whoever reads it in
-        text = message.get_content() if shown else "Only its reader is shown the text of a sign-in letter."
+        body = message.get_body(("plain",))  # an order has files beside its text
+        text = (
+            body.get_content() if shown and body else "Only its reader is shown the text of a sign-in letter."
+        )
         return {"letter": row, "text": text, "to": message["To"], "to_files": settings.SMTP is None}
 
 

@@ -26,6 +26,15 @@ from shop.workshop.reads import now
 
 
 @dataclass(frozen=True)
+class Attached:
+    """A file that goes with a letter."""
+
+    name: str
+    media_type: str
+    content: bytes
+
+
+@dataclass(frozen=True)
 class Draft:
     """A letter to be written: once to a recipient for a purpose and run."""
 
@@ -35,6 +44,7 @@ class Draft:
     run: str
     subject: str
     text: str
+    files: Sequence[Attached] = ()
     uid: UUID = field(default_factory=uuid4)
 
 
@@ -62,6 +72,9 @@ def _letter(draft: Draft) -> Letter:
     message["Date"], message["Message-ID"] = format_datetime(written), message_id
     message["Auto-Submitted"] = "auto-generated"
     message.set_content(draft.text)
+    for each in draft.files:
+        kind, _, subtype = each.media_type.partition("/")
+        message.add_attachment(each.content, maintype=kind, subtype=subtype, filename=each.name)
     return Letter(
         uid=uid,
         recipient=draft.recipient,

@@ -26,6 +26,7 @@ from shop.stock.rules import (
     by_hand_refusals,
     cure_refusals,
     difference,
+    effective_refusals,
     last_good_day,
     level_refusals,
     life_refusals,
@@ -142,14 +143,19 @@ def receive(
     quantity: int,
     use_by: date | None = None,
     bin: Bin | None = None,
+    cost: int | None = None,
+    effective_on: date | None = None,
+    subject: str = "",
 ) -> Lot:
     """Receive a quantity of a lot; a lot that stands already grows, if it was cured in the same quarter.
 
     `use_by` is the maker's own last day, which counts where it is sooner than that of the rule. Where no bin is said, it goes
-    where most of the part lies.
+    where most of the part lies. `cost` is that of the whole quantity, None where it is not known; it counts from
+    `effective_on`, which is today where no day is said.
     """
     require(by, Can.KEEP_STOCK)
-    refuse(cure_refusals(cured, part.life_months, today()))
+    found = effective_refusals(effective_on, today())
+    refuse([*cure_refusals(cured, part.life_months, today()), *found])
     day = quarter_end(cured)
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
@@ -159,10 +165,10 @@ def receive(
         if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
             refuse([Refusal("cure-differs", f"Lot {number} stands here {_dated(lot)}.", "cured")])
         place = bin or _bin_for(Stored.objects.filter(lot__part=part))
-        Movement.objects.create(
-            lot=lot, bin=place, verb=Verb.RECEIVE, quantity=quantity, at=now(), by=str(by.uid)
-        )
+        given: dict[str, Any] = {"verb": Verb.RECEIVE, "quantity": quantity, "subject": subject, "cost": cost}
+        row = _moved(by, lot=lot, bin=place, on=effective_on, **given)
         facts = {"lot": str(lot.uid), "number": number, "quantity": quantity, "bin": str(place.uid)}
+        facts |= {"cost": cost, "from": str(row.effective_on)}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
         put(thing=lot_thing(lot))
@@ -221,9 +227,7 @@ def take(
     elsewhere = place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
     refused = [*why_not(lot, quantity, wanted_part, use), *elsewhere]
     refuse(each for each in refused if each.code not in overridden)
-    return Movement.objects.create(
-        lot=lot, bin=place, verb=Verb.TAKE, quantity=-quantity, subject=subject, at=now(), by=str(by.uid)
-    )
+    return _moved(by, lot=lot, bin=place, verb=Verb.TAKE, quantity=-quantity, subject=subject)
 
 
 def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Lot | None:
@@ -235,14 +239,14 @@ def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Lot | None:
         raise RuntimeError("Stock is put back in the transaction of the action only.")
     lots = {taken.lot_id, then.pk if then else taken.lot_id}
     list(Lot.objects.select_for_update(of=("self",)).filter(pk__in=lots).order_by("pk"))
-    given = {
+    given: dict[str, Any] = {
         "bin": taken.bin,
         "lot": taken.lot,
         "verb": Verb.RETURN,
         "quantity": -taken.quantity,
         "subject": taken.subject,
     }
-    Movement.objects.create(**given, at=now(), by=str(by.uid))
+    _moved(by, **given)
     return Lot.objects.select_related("part").get(pk=then.pk) if then else None
 
 
@@ -268,11 +272,11 @@ def move_by_hand(
         there = _there(lot, place)
         refuse(_why_not_moved(lot, what, quantity, place, there, to))
         added = difference(what, quantity, there)
-        row = {"lot": lot, "verb": what, "subject": f"{what}:{subject}", "at": now(), "by": str(by.uid)}
-        Movement.objects.create(**row, bin=place, quantity=added)
+        row: dict[str, Any] = {"lot": lot, "verb": what, "subject": f"{what}:{subject}"}
+        _moved(by, **row, bin=place, quantity=added)
         told = {"lot": str(lot.uid), "verb": what.value, "quantity": added, "bin": str(place.uid)}
         if to is not None:
-            Movement.objects.create(**row, bin=to, quantity=-added)
+            _moved(by, **row, bin=to, quantity=-added)
             told["to"] = str(to.uid)
         words = {"for": subject}
         write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="moved by hand", facts=told, words=words)
@@ -281,8 +285,12 @@ def move_by_hand(
 
 def book_count(*, by: Person, lot: Lot, place: Bin, difference: int, reason: str) -> None:
     """Book what a count of a bin found of a lot that the caller has locked; the caller has asked and writes the journal."""
-    row = {"lot": lot, "bin": place, "verb": Verb.COUNT, "quantity": difference, "subject": f"count:{reason}"}
-    Movement.objects.create(**row, at=now(), by=str(by.uid))
+    _moved(by, lot=lot, bin=place, verb=Verb.COUNT, quantity=difference, subject=f"count:{reason}")
+
+
+def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:
+    """Write a movement; it counts from today where no other day is said."""
+    return Movement.objects.create(**given, effective_on=on or today(), at=now(), by=str(by.uid))
 
 
 def _why_not_moved(
@@ -329,14 +337,13 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
                 defaults={"cured": lot.cured, "use_by": lot.use_by, "good_to": lot.good_to},
             )
             put(thing=lot_thing(inside))
-            Movement.objects.create(
+            _moved(
+                by,
                 lot=inside,
                 bin=_bin_for(Stored.objects.filter(lot__part=each.part)),
                 verb=Verb.RECEIVE,
                 quantity=each.count * quantity,
                 subject=f"kit:{lot.uid}",
-                at=now(),
-                by=str(by.uid),
             )
         facts = {"lot": str(lot.uid), "quantity": quantity}
         write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="kit opened", facts=facts)

@@ -144,7 +144,8 @@ class Stored(models.Model):
 class Movement(models.Model):
     """A quantity of a lot that came to a bin or went from it; the sum of a lot's movements is what is on hand.
 
-    A count is the difference that it found, which may be none; a move to another bin is two movements.
+    A count is the difference that it found, which may be none; a move to another bin is two movements. `effective_on` is the
+    day it counts from; `cost`, in the smallest unit of the currency, what all its pieces cost, None where that is not known.
     """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
@@ -152,6 +153,8 @@ class Movement(models.Model):
     verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
+    effective_on = models.DateField()
+    cost = models.PositiveBigIntegerField(null=True)
     at = models.DateTimeField()
     by = models.CharField(max_length=40)
 
@@ -163,7 +166,10 @@ class Movement(models.Model):
                 | (models.Q(verb="move") & ~models.Q(quantity=0))
                 | models.Q(verb="count"),
                 name="movement_sign",
-            )
+            ),
+            models.CheckConstraint(
+                condition=models.Q(cost=None) | models.Q(verb="receive"), name="movement_cost_of_a_receipt"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -173,4 +179,4 @@ class Movement(models.Model):
     def said(self) -> str:
         """What it was for, to be read; a job's own page says which job."""
         kind, _, rest = self.subject.partition(":")
-        return {"job": "a job", "kit": "out of a kit"}.get(kind, rest or kind)
+        return {"job": "a job", "kit": "out of a kit", "order": "an order"}.get(kind, rest or kind)

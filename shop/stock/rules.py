@@ -4,7 +4,7 @@ The day rule: the last day of the quarter counts as the day of manufacture, and 
 """
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -137,6 +137,24 @@ def last_good_day(cured: date | None, life_months: int | None, use_by: date | No
     """
     by_rule = None if life_months is None or cured is None else add_months(cured, life_months)
     return min((day for day in (by_rule, use_by) if day is not None), default=None)
+
+
+def effective_refusals(on: date | None, day: date) -> list[Refusal]:
+    """Why a movement cannot count from a day: nothing counts before it has happened."""
+    if on is not None and on > day:
+        return [Refusal("not-yet", "A movement cannot count from a day to come.", "effective_on")]
+    return []
+
+
+def value_left(receipts: Sequence[tuple[int, int | None]], on_hand: int) -> int | None:
+    """What is left of a lot costs the mean of its receipts (quantity, cost), rounded; None where one cost is not known.
+
+    Which piece came with which receipt is not known, so the mean is the one figure that does not depend on a guess.
+    """
+    pieces, costs = sum(count for count, _ in receipts), [cost for _, cost in receipts if cost is not None]
+    if not pieces or len(costs) < len(receipts):
+        return None
+    return (2 * sum(costs) * on_hand + pieces) // (2 * pieces)
 
 
 def rule_words(rules: Iterable[LifeRule]) -> list[tuple[str, str]]:

@@ -37,6 +37,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.orders",
     "shop.clocks",
     "shop.health",
     "shop.urls shop.wsgi",

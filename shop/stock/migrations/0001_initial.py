@@ -72,13 +72,15 @@ class Migration(migrations.Migration):
                 ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('move', 'move'), ('count', 'count')], max_length=10)),
                 ('quantity', models.IntegerField()),
                 ('subject', models.CharField(blank=True, max_length=80)),
+                ('effective_on', models.DateField()),
+                ('cost', models.PositiveBigIntegerField(null=True)),
                 ('at', models.DateTimeField()),
                 ('by', models.CharField(max_length=40)),
                 ('bin', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.bin')),
                 ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.lot')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), models.Q(('verb', 'move'), models.Q(('quantity', 0), _negated=True)), ('verb', 'count'), _connector='OR'), name='movement_sign')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), models.Q(('verb', 'move'), models.Q(('quantity', 0), _negated=True)), ('verb', 'count'), _connector='OR'), name='movement_sign'), models.CheckConstraint(condition=models.Q(('cost', None), ('verb', 'receive'), _connector='OR'), name='movement_cost_of_a_receipt')],
             },
         ),
         migrations.CreateModel(

@@ -59,6 +59,7 @@ def work(size: Size, first: Person) -> list[str]:
         "verb": "'take'",
         "quantity": "-1",
         "subject": "''",
+        "effective_on": day("-8"),
         "at": at,
         "by": f"'{first.uid}'",
     }

@@ -1,0 +1,3 @@
+"""The API's doors to suppliers and orders."""
+
+urlpatterns: list[object] = []
