@@ -39,6 +39,7 @@ PAGES = [
     "jobs.handback.pages",
     "jobs.reminders.pages",
     "jobs.queue.pages",
+    "jobs.demand.pages",
     "jobs.takeout.pages",
     "jobs.batches.pages",
 ]
@@ -76,6 +77,7 @@ API = [
     "jobs.handback.api",
     "jobs.reminders.api",
     "jobs.queue.api",
+    "jobs.demand.api",
     "jobs.takeout.api",
     "jobs.batches.api",
 ]

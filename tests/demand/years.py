@@ -15,19 +15,8 @@ from functools import partial
 
 import numpy as np
 
-from jobs.demand.rules import (
-    BANDS,
-    REVIEW,
-    Call,
-    Coming,
-    Need,
-    Others,
-    Pieces,
-    Terms,
-    comes,
-    learned,
-    propose,
-)
+from jobs.ahead.rules import SPANS, Call, Coming, Need, Others, comes, learned
+from jobs.demand.rules import REVIEW, Pieces, Terms, propose
 from tests.demand.rivals import moving_average, up_to
 
 START, YEAR, WARM = date(2024, 1, 1), 52, 2
@@ -109,9 +98,10 @@ def known(made: World, week: int) -> Need:
     calls = [
         Call(day(due), None if came is None or came >= week else day(came)) for due, _, came in made.calls
     ]
-    bands = learned(calls, day(week)) if week else BANDS
+    spans = learned(calls, day(week)) if week else SPANS
+    chances = {due: comes(day(due), day(week), spans) for due in {each[0] for each in made.calls}}
     coming = [
-        Coming(comes(day(due), day(week), bands), pieces)
+        Coming(chances[due], pieces)
         for due, pieces, came in made.calls
         if week - YEAR <= due < week + YEAR and (came is None or came >= week)
     ]
