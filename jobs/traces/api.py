@@ -11,11 +11,9 @@ from rest_framework.request import Request
 
 from jobs.bench.reads import stored_trace
 from jobs.traces.reads import traced
-from shop.api.api import Door, FileRenderer, problems
+from shop.api.api import CSV, CsvRenderer, Door, problems
 from shop.staff.reads import require
 from shop.staff.rules import Can
-
-CSV = "text/csv"
 
 
 def trace_file(uid: UUID) -> HttpResponse:
@@ -24,10 +22,6 @@ def trace_file(uid: UUID) -> HttpResponse:
     name = f"tray-{row.round.job.number}-{row.key}-{row.pk}.csv"
     kept = {"Content-Disposition": f'attachment; filename="{name}"'}
     return HttpResponse(stored_trace(row), content_type=CSV, headers=kept)
-
-
-class CsvRenderer(FileRenderer):
-    media_type, format = CSV, "csv"
 
 
 class TraceDoor(Door):

@@ -29,7 +29,7 @@ from shop.files.reads import attached, in_place
 from shop.workshop.rules import Refusal, Refused, Stale
 
 log = logging.getLogger(__name__)
-JSON, PROBLEM = "application/json", "application/problem+json"
+JSON, PROBLEM, CSV = "application/json", "application/problem+json", "text/csv"
 KEY = re.compile(r'"[!#-\[\]-~]{1,98}"')  # a quoted structured-field string, RFC 8941 section 3.3.3
 # Two people did the same at the same moment, and the database let one of them through.
 AT_ONCE = Refusal(
@@ -351,6 +351,10 @@ class FileRenderer(BaseRenderer):
 
     def render(self, data: Any, accepted_media_type: str | None = None, renderer_context: Any = None) -> Any:
         return JSONRenderer().render(data, None, renderer_context)
+
+
+class CsvRenderer(FileRenderer):
+    media_type, format = CSV, "csv"
 
 
 def not_found(request: HttpRequest) -> HttpResponse:

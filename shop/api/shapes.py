@@ -3,6 +3,8 @@
 import json
 import math
 import re
+from decimal import Decimal
+from functools import cached_property
 from typing import IO, Any, NoReturn, cast
 
 from django.db.models import QuerySet
@@ -12,6 +14,9 @@ from rest_framework import serializers
 from rest_framework.exceptions import ParseError
 from rest_framework.parsers import JSONParser
 from rest_framework.utils.html import is_html_input
+
+from shop.workshop.reads import currency
+from shop.workshop.rules import money, smallest
 
 LONGEST, MOST = 500, 20_000  # entries of one list or object of a body, and of a whole body
 
@@ -136,6 +141,45 @@ class NumberedField(serializers.SlugRelatedField[Any]):
                 return row
             self.fail("does_not_exist", slug_name="number", value=data)
         return super().to_internal_value(data)
+
+
+class MoneyField(serializers.DecimalField):
+    """An amount as decimal text, kept in the smallest unit of the workshop's currency; its unit on a page is the currency."""
+
+    def __init__(self, **more: Any):
+        given: dict[str, Any] = {"max_digits": 12, "decimal_places": 3, "min_value": Decimal(0)}
+        given["error_messages"] = {"invalid": "Write a plain number with a point, such as 95.00."}
+        super().__init__(**given, style={"inputmode": "decimal"}, **more)
+
+    @cached_property
+    def unit(self) -> str:
+        """The workshop's currency, asked for once by each answer."""
+        return currency()
+
+    def to_internal_value(self, data: Any) -> Any:
+        units = smallest(super().to_internal_value(data), self.unit)
+        if units is None:
+            raise serializers.ValidationError(f"{self.unit} has fewer decimals than that.")
+        return units
+
+    def to_representation(self, value: Any) -> str:
+        return money(value, self.unit)
+
+
+class CurrencyField(serializers.CharField):
+    """The workshop's currency, beside amounts."""
+
+    def __init__(self, **more: Any):
+        given: dict[str, Any] = {"read_only": True, "source": "*"} | more
+        super().__init__(**given)
+
+    @cached_property
+    def present(self) -> str:
+        """Asked for once by each answer."""
+        return currency()
+
+    def to_representation(self, value: Any) -> str:
+        return self.present
 
 
 def uid_of(**more: Any) -> Any:

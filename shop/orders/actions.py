@@ -1,17 +1,13 @@
-"""Suppliers and their offers; draft, send, receive and close orders.
-
-The supplier is locked before their orders, and whatever changes what a draft would say makes its version another.
-"""
+"""Draft, send, receive and close orders; the supplier is locked before their orders."""
 
 from collections.abc import Sequence
 from datetime import date
 
 from django.db import transaction
-from django.db.models import F, Sum
 
 from shop.journal.actions import write
-from shop.orders.models import DraftLine, Line, Offer, Order, Receipt, Supplier
-from shop.orders.reads import letter_of, sheet
+from shop.orders.models import DraftLine, Line, Order, Receipt
+from shop.orders.reads import came_of, letter_of, sheet
 from shop.orders.rules import (
     How,
     State,
@@ -19,6 +15,7 @@ from shop.orders.rules import (
     closing_refusals,
     cost_of,
     draft_refusals,
+    expected,
     receiving_refusals,
     sending_refusals,
 )
@@ -27,93 +24,12 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.actions import receive
-from shop.stock.models import Bin, Lot, Part
+from shop.stock.models import Bin, Lot
+from shop.suppliers.actions import locked
+from shop.suppliers.models import Offer, Supplier
 from shop.workshop.actions import next_number
-from shop.workshop.reads import now
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
-
-
-def add_supplier(*, by: Person, name: str, email: str, lead_days: int | None) -> Supplier:
-    """Add somebody from whom parts are ordered."""
-    require(by, Can.KEEP_STOCK)
-    with transaction.atomic():
-        refuse(_name_refusals(name, None))
-        row = Supplier.objects.create(name=name, email=email, lead_days=lead_days)
-        facts = {"supplier": str(row.uid), "lead_days": lead_days}
-        write(subject=f"supplier:{row.uid}", by=str(by.uid), verb="added", facts=facts)
-    return row
-
-
-def change_supplier(
-    *, by: Person, supplier: Supplier, seen: int, name: str, email: str, lead_days: int | None
-) -> Supplier:
-    """Change what is known of a supplier, which the caller saw at version `seen`."""
-    require(by, Can.KEEP_STOCK)
-    with transaction.atomic():
-        row = _locked(supplier)
-        if row.version != seen:
-            raise Stale(row.version)
-        refuse(_name_refusals(name, row))
-        row.name, row.email, row.lead_days, row.version = name, email, lead_days, row.version + 1
-        row.save(update_fields=["name", "email", "lead_days", "version"])
-        _touch_draft(row)
-        facts = {"lead_days": lead_days, "version": row.version}
-        write(subject=f"supplier:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
-    return row
-
-
-def _name_refusals(name: str, own: Supplier | None) -> list[Refusal]:
-    taken = Supplier.objects.filter(name=name).exclude(pk=own.pk if own else 0).exists()
-    return [Refusal("name-taken", "There is a supplier of this name.", "name")] if taken else []
-
-
-def _locked(supplier: Supplier) -> Supplier:
-    return Supplier.objects.select_for_update().get(pk=supplier.pk)
-
-
-def _touch_draft(supplier: Supplier) -> None:
-    """Whoever saw the draft before sees it again before they send it."""
-    supplier.orders.filter(state=State.DRAFT).update(version=F("version") + 1)
-
-
-def add_offer(
-    *, by: Person, part: Part, supplier: Supplier, number: str, pack_size: int, price: int | None
-) -> Offer:
-    """Say that a supplier sells a part: under which number, in packs of how many, and for how much a pack."""
-    require(by, Can.KEEP_STOCK)
-    with transaction.atomic():
-        _locked(supplier)
-        if Offer.objects.filter(part=part, supplier=supplier).exists():
-            said = f"{supplier} offers {part.number} already: change that offer."
-            refuse([Refusal("offer-taken", said, "supplier")])
-        row = Offer.objects.create(
-            part=part, supplier=supplier, number=number, pack_size=pack_size, price=price
-        )
-        write(subject=f"supplier:{supplier.uid}", by=str(by.uid), verb="offer added", facts=_told(row))
-    return row
-
-
-def change_offer(
-    *, by: Person, offer: Offer, seen: int, number: str, pack_size: int, price: int | None
-) -> Offer:
-    """Change an offer, which the caller saw at version `seen`; what was sent keeps the pack and price of its day."""
-    require(by, Can.KEEP_STOCK)
-    with transaction.atomic():
-        supplier = _locked(offer.supplier)
-        row = Offer.objects.select_for_update(of=("self",)).select_related("part").get(pk=offer.pk)
-        if row.version != seen:
-            raise Stale(row.version)
-        row.number, row.pack_size, row.price, row.version = number, pack_size, price, row.version + 1
-        row.save(update_fields=["number", "pack_size", "price", "version"])
-        _touch_draft(supplier)
-        facts = _told(row) | {"version": row.version}
-        write(subject=f"supplier:{supplier.uid}", by=str(by.uid), verb="offer changed", facts=facts)
-    return row
-
-
-def _told(row: Offer) -> dict[str, object]:
-    told = {"offer": str(row.uid), "part": str(row.part.uid), "number": row.number}
-    return told | {"pack_size": row.pack_size, "price": row.price}
 
 
 def draft_order(*, by: Person, supplier: Supplier, lines: Sequence[tuple[Offer, int]]) -> Order:
@@ -126,14 +42,14 @@ def draft_order(*, by: Person, supplier: Supplier, lines: Sequence[tuple[Offer, 
     others = [offer.part.number for offer, _ in lines if offer.supplier_id != supplier.pk]
     refuse(draft_refusals(numbers, elsewhere=others))
     with transaction.atomic():
-        _locked(supplier)
+        locked(supplier)
         order = Order.objects.select_for_update().filter(supplier=supplier, state=State.DRAFT).first()
         if order is None:
             order = Order.objects.create(supplier=supplier, number=next_number("order"))
         for offer, packs in lines:
             DraftLine.objects.update_or_create(order=order, offer=offer, defaults={"packs": packs})
-        order.version += 1
-        order.save(update_fields=["version"])
+        order.changes += 1
+        order.save(update_fields=["changes"])
         facts = {"supplier": str(supplier.uid), "number": order.number}
         facts |= {f"packs of {offer.uid}": packs for offer, packs in lines}
         write(subject=f"order:{order.uid}", by=str(by.uid), verb="drafted", facts=facts)
@@ -144,13 +60,13 @@ def take_off(*, by: Person, line: DraftLine) -> Order:
     """Take a line off a draft."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
-        _locked(line.order.supplier)
+        locked(line.order.supplier)
         order = Order.objects.select_for_update().get(pk=line.order_id)
         refuse(changing_refusals(order.state))
         if not DraftLine.objects.filter(pk=line.pk).delete()[0]:
             refuse([Refusal("line-gone", "Somebody took this line off already.")])
-        order.version += 1
-        order.save(update_fields=["version"])
+        order.changes += 1
+        order.save(update_fields=["changes"])
         facts = {"offer": str(line.offer.uid), "packs": line.packs}
         write(subject=f"order:{order.uid}", by=str(by.uid), verb="line taken off", facts=facts)
     return order
@@ -160,8 +76,8 @@ def send_order(*, by: Person, order: Order, seen: int, how: str) -> Order:
     """Send a draft that the caller saw at version `seen`, or say that it was telephoned or printed; its lines are then frozen."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
-        supplier = _locked(order.supplier)
-        row = Order.objects.select_for_update().get(pk=order.pk)
+        supplier = locked(order.supplier)
+        row = Order.objects.select_for_update(of=("self",)).select_related("supplier").get(pk=order.pk)
         if row.state == State.DRAFT and row.version != seen:
             raise Stale(row.version)
         wishes = list(row.draft_lines.select_related("offer__part"))
@@ -179,8 +95,8 @@ def send_order(*, by: Person, order: Order, seen: int, how: str) -> Order:
         )
         row.draft_lines.all().delete()
         row.state, row.how, row.sent_at, row.sent_by = State.SENT.value, how, now(), by
-        row.version += 1
-        row.save(update_fields=["state", "how", "sent_at", "sent_by", "version"])
+        row.expected_on, row.changes = expected(today(), supplier.lead_days), row.changes + 1
+        row.save(update_fields=["state", "how", "sent_at", "sent_by", "expected_on", "changes"])
         facts: dict[str, object] = {"how": how, "lines": len(wishes)}
         if how == How.E_MAIL:
             facts["letters"] = [str(each.uid) for each in write_letters(drafts=[letter_of(row)]) if each]
@@ -208,7 +124,7 @@ def receive_line(
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         order = Order.objects.select_for_update().get(pk=line.order_id)
-        came = line.receipts.aggregate(pieces=Sum("movement__quantity"))["pieces"] or 0
+        came = came_of(line)
         missing = max(0, line.packs * line.pack_size - came)
         refuse(receiving_refusals(order.state, quantity=quantity, missing=missing, more=more))
         if cost is None:
@@ -235,7 +151,10 @@ def receive_line(
             "more": more,
         }
         write(subject=f"order:{order.uid}", by=str(by.uid), verb="received", facts=facts)
-        if not any(each.missing for each in sheet(order).rows):
+        if any(each.missing for each in sheet(order).rows):
+            order.changes += 1
+            order.save(update_fields=["changes"])
+        else:
             _close(by, order, "")
     return lot
 
@@ -252,7 +171,7 @@ def close_order(*, by: Person, order: Order, reason: str) -> Order:
 
 def _close(by: Person, order: Order, reason: str) -> None:
     order.state, order.closed_at, order.closed_by, order.reason = State.CLOSED.value, now(), by, reason
-    order.version += 1
-    order.save(update_fields=["state", "closed_at", "closed_by", "reason", "version"])
+    order.changes += 1
+    order.save(update_fields=["state", "closed_at", "closed_by", "reason", "changes"])
     words = {"for": reason}
     write(subject=f"order:{order.uid}", by=str(by.uid), verb="closed", facts={}, words=words)

@@ -1,4 +1,4 @@
-"""Suppliers, what they offer, orders and what came of them."""
+"""Orders, their lines, and what came of them."""
 
 from uuid import uuid4
 
@@ -7,46 +7,15 @@ from django.db import models
 from shop.orders.rules import How, State
 from shop.staff.models import Person
 from shop.stock.models import Movement, Part
+from shop.suppliers.models import Offer, Supplier
 from shop.workshop.rules import pairs, values
 
 
-class Supplier(models.Model):
-    """Who parts are ordered from. Without `email` an order is telephoned or printed; `lead_days` None: not known."""
-
-    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
-    name = models.CharField(max_length=120, unique=True)
-    email = models.EmailField(blank=True)
-    lead_days = models.PositiveIntegerField(null=True)
-    version = models.PositiveIntegerField(default=1)
-
-    def __str__(self) -> str:
-        return self.name
-
-
-class Offer(models.Model):
-    """A part as a supplier sells it: under their number, in packs of so many; `price` of a pack, None where not known."""
-
-    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
-    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="offers")
-    supplier = models.ForeignKey(Supplier, on_delete=models.PROTECT, related_name="offers")
-    number = models.CharField(max_length=40, blank=True)
-    pack_size = models.PositiveIntegerField()
-    price = models.PositiveBigIntegerField(null=True)
-    version = models.PositiveIntegerField(default=1)
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(fields=["part", "supplier"], name="offer_once"),
-            models.CheckConstraint(condition=models.Q(pack_size__gte=1), name="offer_of_pieces"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.part} from {self.supplier}"
-
-
 class Order(models.Model):
-    """What is asked of one supplier; they have one draft at a time. A closed order says why where not everything came."""
+    """What is asked of one supplier; they have one draft at a time. A closed order says why where not everything came.
+
+    `expected_on` is reckoned as it is sent, None where the lead time is not known. `changes` counts those of the order itself.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.PositiveIntegerField(unique=True)
@@ -55,10 +24,11 @@ class Order(models.Model):
     how = models.CharField(max_length=10, choices=pairs(How), blank=True)
     sent_at = models.DateTimeField(null=True)
     sent_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+    expected_on = models.DateField(null=True)
     closed_at = models.DateTimeField(null=True)
     closed_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     reason = models.CharField(max_length=200, blank=True)
-    version = models.PositiveIntegerField(default=1)
+    changes = models.PositiveIntegerField(default=0)
 
     class Meta:
         ordering = ["pk"]
@@ -67,7 +37,7 @@ class Order(models.Model):
                 fields=["supplier"], condition=models.Q(state="draft"), name="order_one_draft_a_supplier"
             ),
             models.CheckConstraint(
-                condition=models.Q(state="draft", how="", sent_at=None, sent_by=None)
+                condition=models.Q(state="draft", how="", sent_at=None, sent_by=None, expected_on=None)
                 | models.Q(
                     state__in=("sent", "closed"),
                     how__in=values(How),
@@ -89,6 +59,11 @@ class Order(models.Model):
     @property
     def label(self) -> str:
         return f"Order {self.number}"
+
+    @property
+    def version(self) -> int:
+        """A draft says what its supplier's offers say, so theirs counts too; neither ever falls."""
+        return self.changes + self.supplier.version
 
 
 class DraftLine(models.Model):

@@ -1,8 +1,6 @@
 """How far orders are, what is on its way or on drafts, and an order as a letter, a paper and a file."""
 
-import csv
-import io
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -12,16 +10,19 @@ from django.db.models import F, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404
 
-from shop.orders.models import DraftLine, Line, Offer, Order
-from shop.orders.rules import State, expected, order_letter, standing
+from shop.orders.models import DraftLine, Line, Order
+from shop.orders.rules import State, order_letter, packs_for, standing
 from shop.paper.reads import drawn
 from shop.paper.rules import Facts, Paper, Table, Words, day, pieces
 from shop.post.actions import Attached, Draft
 from shop.post.rules import Purpose
-from shop.sheets.rules import shielded
+from shop.sheets.reads import as_csv
 from shop.stock.models import Part
+from shop.stock.reads import Wanted, wanted
+from shop.suppliers.models import Offer
+from shop.suppliers.reads import Sold, sold
 from shop.workshop.reads import currency, local_day, now, workshop, zone
-from shop.workshop.rules import money
+from shop.workshop.rules import money, priced
 
 
 @dataclass(frozen=True)
@@ -34,6 +35,7 @@ class Row:
     packs: int
     pack_size: int
     price: int | None
+    currency: str
     came: int = 0
 
     @property
@@ -48,6 +50,14 @@ class Row:
     def cost(self) -> int | None:
         return None if self.price is None else self.packs * self.price
 
+    @property
+    def price_said(self) -> str:
+        return priced(self.price, self.currency)
+
+    @property
+    def cost_said(self) -> str:
+        return priced(self.cost, self.currency)
+
 
 @dataclass(frozen=True)
 class Sheet:
@@ -55,6 +65,11 @@ class Sheet:
 
     order: Order
     rows: tuple[Row, ...]
+    currency: str
+
+    @property
+    def total_said(self) -> str:
+        return priced(self.total, self.currency)
 
     @property
     def standing(self) -> str:
@@ -70,16 +85,8 @@ class Sheet:
         return sum(row.cost is None for row in self.rows)
 
     @property
-    def expected(self) -> date | None:
-        """The day on which it should come; None of a draft, too."""
-        return expected_of(self.order)
-
-
-def expected_of(order: Order) -> date | None:
-    """The day on which an order should come, as far as that is known."""
-    if order.sent_at is None:
-        return None
-    return expected(local_day(order.sent_at), order.supplier.lead_days)
+    def version(self) -> int:
+        return self.order.version
 
 
 def _sent() -> QuerySet[Any]:
@@ -90,14 +97,15 @@ def _sent() -> QuerySet[Any]:
 def sheets(orders: Sequence[Order]) -> list[Sheet]:
     """Orders with their lines."""
     found: dict[int, list[Row]] = {order.pk: [] for order in orders}
+    code = currency()
     for wish in DraftLine.objects.filter(order__in=found).select_related("offer__part"):
         offer = wish.offer
-        row = Row(wish.uid, offer.part, offer.number, wish.packs, offer.pack_size, offer.price)
+        row = Row(wish.uid, offer.part, offer.number, wish.packs, offer.pack_size, offer.price, code)
         found[wish.order_id].append(row)
     for line in _sent().filter(order__in=found):
-        row = Row(line.uid, line.part, line.number, line.packs, line.pack_size, line.price, line.came)
+        row = Row(line.uid, line.part, line.number, line.packs, line.pack_size, line.price, code, line.came)
         found[line.order_id].append(row)
-    return [Sheet(order, tuple(found[order.pk])) for order in orders]
+    return [Sheet(order, tuple(found[order.pk]), code) for order in orders]
 
 
 def sheet(order: Order) -> Sheet:
@@ -126,7 +134,7 @@ def on_its_way(part_numbers: Collection[str]) -> dict[str, list[Coming]]:
     for line in rows.select_related("order__supplier").order_by("order__sent_at", "pk"):
         missing = line.packs * line.pack_size - line.came
         if missing > 0:
-            coming = Coming(line.order, missing, expected_of(line.order))
+            coming = Coming(line.order, missing, line.order.expected_on)
             found.setdefault(line.part.number, []).append(coming)
     return found
 
@@ -142,22 +150,13 @@ def on_drafts(part_numbers: Collection[str]) -> dict[str, int]:
     return dict(rows)
 
 
-def offers_of(part_numbers: Collection[str]) -> dict[str, list[Offer]]:
-    """Who sells these parts, by the supplier's name."""
-    found: dict[str, list[Offer]] = {}
-    rows = Offer.objects.filter(part__number__in=part_numbers).select_related("part", "supplier")
-    for offer in rows.order_by("supplier__name"):
-        found.setdefault(offer.part.number, []).append(offer)
-    return found
-
-
 def order_paper(uid: UUID) -> Paper:
     """An order on paper, as its supplier gets it."""
     return _paper(one_sheet(uid))
 
 
 def _paper(found: Sheet) -> Paper:
-    order, code, row = found.order, currency(), workshop()
+    order, code, row = found.order, found.currency, workshop()
     heads = ("part", "your number", "packs", "of", "pieces", f"a pack, {code}")
     rows = [
         (
@@ -182,8 +181,8 @@ def _paper(found: Sheet) -> Paper:
 
 def order_file(found: Sheet) -> str:
     """The lines of an order as CSV."""
-    code = currency()
-    heads = [
+    code = found.currency
+    heads: list[str | int] = [
         "order",
         "part",
         "name",
@@ -193,12 +192,12 @@ def order_file(found: Sheet) -> str:
         "pieces",
         f"price of a pack {code}",
     ]
-    rows = [
+    rows: list[list[str | int]] = [
         [
             found.order.number,
-            shielded(each.part.number),
-            shielded(each.part.name),
-            shielded(each.number),
+            each.part.number,
+            each.part.name,
+            each.number,
             each.packs,
             each.pack_size,
             each.pieces,
@@ -207,13 +206,6 @@ def order_file(found: Sheet) -> str:
         for each in found.rows
     ]
     return as_csv([heads, *rows])
-
-
-def as_csv(rows: Iterable[Iterable[object]]) -> str:
-    """Rows as the text of a CSV file; who makes them has shielded what people typed."""
-    text = io.StringIO(newline="")
-    csv.writer(text).writerows(rows)
-    return text.getvalue()
 
 
 def letter_of(order: Order) -> Draft:
@@ -240,3 +232,60 @@ def letter_of(order: Order) -> Draft:
             Attached(f"{name}.csv", "text/csv", order_file(found).encode()),
         ),
     )
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A part at its minimum: what is missing to its upper level, what of it is on its way or on drafts, and who sells it."""
+
+    wanted: Wanted
+    coming: list[Coming]
+    drafted: int
+    offers: list[Sold]
+
+    @property
+    def part(self) -> Part:
+        return self.wanted.part
+
+    @property
+    def in_life(self) -> int:
+        return self.wanted.in_life
+
+    @property
+    def pieces_coming(self) -> int:
+        return sum(each.pieces for each in self.coming)
+
+    @property
+    def quantity(self) -> int:
+        """How many to order now."""
+        return max(0, self.wanted.quantity - self.pieces_coming - self.drafted)
+
+
+def to_order(day: date) -> list[Asked]:
+    """Every watched part that is at its minimum on a day, by number."""
+    rows = wanted(day)
+    numbers = [each.part.number for each in rows]
+    coming, drafted, offers = on_its_way(numbers), on_drafts(numbers), sold(part__number__in=numbers)
+    return [
+        Asked(
+            each,
+            coming.get(each.part.number, []),
+            drafted.get(each.part.number, 0),
+            [found for found in offers if found.offer.part == each.part],
+        )
+        for each in rows
+    ]
+
+
+def came_of(line: Line) -> int:
+    """How many pieces of a line that was sent came."""
+    return line.receipts.aggregate(pieces=Sum("movement__quantity"))["pieces"] or 0
+
+
+def proposed_packs(offer: Offer, day: date) -> int | str:
+    """How many packs of an offer its draft should hold, so that the part is at its upper level; nothing where nobody lacks it."""
+    asked = next((each for each in to_order(day) if each.part == offer.part), None)
+    wish = offer.draft_lines.first()
+    there = wish.packs if wish else 0
+    lacking = asked.quantity + there * offer.pack_size if asked else 0
+    return packs_for(lacking, offer.pack_size) or there or ""

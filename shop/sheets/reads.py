@@ -3,7 +3,7 @@
 import csv
 import io
 import zipfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -21,11 +21,19 @@ from shop.sheets.rules import (
     bare,
     decoded,
     delimiter_of,
+    shielded,
     zip_faults,
 )
 
 csv.field_size_limit(MOST_BYTES)  # a cell that is too long is then one bad row, and not the end of the file
 MOST_COLUMNS = 200
+
+
+def as_csv(rows: Iterable[Iterable[str | int]]) -> str:
+    """Rows as the text of a CSV file, in which no spreadsheet takes a text for a formula."""
+    text = io.StringIO(newline="")
+    csv.writer(text).writerows([shielded(c) if isinstance(c, str) else c for c in row] for row in rows)
+    return text.getvalue()
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,6 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Content, Lot, Part
-from shop.stock.reads import wanted
 from shop.stock.shapes import (
     BinIn,
     BinOut,
@@ -28,9 +27,7 @@ from shop.stock.shapes import (
     PartIn,
     PartOut,
     ReceiveIn,
-    WantedList,
 )
-from shop.workshop.reads import today
 
 SEEN_WITH = ("lots__part", "lots__stored__bin", "contents__part")
 
@@ -90,14 +87,6 @@ class Fitness(Door):
         )
 
 
-class ToOrder(Door):
-    @reads(WantedList)
-    def get(self, request: Request) -> Any:
-        """The parts of which no more than their minimum is left in life, and how many to order."""
-        require(self.by, Can.SEE)
-        return {"day": today(), "parts": wanted(today())}
-
-
 class Receive(Door):
     @verb(ReceiveIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
@@ -145,7 +134,6 @@ urlpatterns = [
     path("lots/<uuid:uid>/open", OpenKit.as_view(), name="open_kit"),
     path("bins", Bins.as_view(), name="bins"),
     path("parts", Parts.as_view(), name="parts"),
-    path("parts/to-order", ToOrder.as_view(), name="to_order"),
     path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
     path("parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),

@@ -11,7 +11,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Lot, Part, Stored
-from shop.stock.reads import wanted, why_not_extended
+from shop.stock.reads import why_not_extended
 from shop.stock.shapes import (
     BinIn,
     ContentIn,
@@ -24,7 +24,8 @@ from shop.stock.shapes import (
     ReceiveIn,
 )
 from shop.web.pages import FormPage, Page, panels
-from shop.workshop.reads import today
+from shop.workshop.reads import currency, local_day, today
+from shop.workshop.rules import priced
 
 MOST_SHOWN = 200
 
@@ -129,14 +130,6 @@ class Fitness(PartPage):
         return reverse("store")
 
 
-class ToOrder(Page):
-    template, room = "stock/to_order.html", "store"
-
-    def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.by, Can.SEE)
-        return {"day": today(), "rows": wanted(today()), "may_keep": self.by.may(Can.KEEP_STOCK)}
-
-
 class Receive(PartPage):
     takes, title, button = ReceiveIn, "Receive a lot", "Receive it"
 
@@ -156,11 +149,12 @@ class OneLot(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
+        code = currency()
         newest = list(lot.movements.select_related("bin").order_by("-pk")[: MOST_SHOWN + 1])
         return {
             "lot": lot,
             "day": today(),
-            "movements": newest[:MOST_SHOWN],
+            "movements": [(row, priced(row.cost, code), local_day(row.at)) for row in newest[:MOST_SHOWN]],
             "more": len(newest) > MOST_SHOWN,
             "panels": panels("lot", lot),
             "may_keep": self.by.may(Can.KEEP_STOCK),
@@ -235,7 +229,6 @@ urlpatterns = [
     path("store/bins", Bins.as_view(), name="bins"),
     path("store/bins/new", NewBin.as_view(), name="new_bin"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
-    path("store/to-order", ToOrder.as_view(), name="to_order"),
     path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),
     path("store/parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.gases.rules import Gas
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
 from shop.stock.rules import BY_HAND, FIRST_SITE, LIFE_RULES, Verb, rule_words
@@ -105,25 +105,6 @@ class FitnessIn(Shape):
     )
 
 
-class WantedOut(serializers.Serializer[Any]):
-    """A part that is to be ordered."""
-
-    part = serializers.UUIDField(source="part.uid")
-    number = serializers.CharField(source="part.number")
-    name = serializers.CharField(source="part.name")
-    in_life = serializers.IntegerField()
-    minimum = serializers.IntegerField(source="part.minimum")
-    up_to = serializers.IntegerField(source="part.up_to")
-    quantity = serializers.IntegerField(help_text="How many to order now.")
-
-
-class WantedList(serializers.Serializer[Any]):
-    """What is to be ordered on a day."""
-
-    day = serializers.DateField()
-    parts = WantedOut(many=True)
-
-
 class ReceiveIn(Shape):
     number = serializers.CharField(max_length=60, label="Lot number")
     cured = serializers.CharField(
@@ -143,6 +124,20 @@ class ReceiveIn(Shape):
     )
     quantity = serializers.IntegerField(min_value=1, max_value=100_000, style={"unit": "pieces"})
     bin = _bin("Into which bin", "Left open: where most of this part lies.")
+    cost = MoneyField(
+        required=False,
+        allow_null=True,
+        default=None,
+        label="What all of it cost",
+        help_text="Left open where it is not known: then it is counted apart.",
+    )
+    effective_on = serializers.DateField(
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Counts from",
+        help_text="Left open: from today. Say the day on which it came, if that was earlier.",
+    )
 
 
 class ExtensionIn(Shape):
@@ -220,10 +215,13 @@ class LotOut(serializers.ModelSerializer[Lot]):
 
 class MovementOut(serializers.ModelSerializer[Movement]):
     bin = uid_of()
+    cost = MoneyField(
+        read_only=True, allow_null=True, help_text="Of all pieces received; null where it is not known."
+    )
 
     class Meta:
         model = Movement
-        fields = ["verb", "quantity", "bin", "subject", "at", "by"]
+        fields = ["verb", "quantity", "bin", "subject", "effective_on", "cost", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):

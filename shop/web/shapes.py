@@ -108,7 +108,7 @@ def controls(
                 kind=kind,
                 value=value,
                 help=str(each.help_text or ""),
-                unit=str(each.style.get("unit", "")),
+                unit=str(each.style.get("unit", "") or getattr(each, "unit", "")),
                 required=required,
                 may="optional" if not required and (kind != "select" or blank) else "",
                 sent=bool(value) and str(value) != str(each.initial),

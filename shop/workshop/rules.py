@@ -116,6 +116,11 @@ def money(amount: int, currency: str) -> str:
     return f"{Decimal(amount).scaleb(-places):.{places}f}"
 
 
+def priced(amount: int | None, currency: str) -> str:
+    """An amount with its currency, for people; or that nobody knows it."""
+    return "not known" if amount is None else f"{money(amount, currency)} {currency}"
+
+
 def smallest(text: Decimal, currency: str) -> int | None:
     """A decimal amount in the smallest unit, or None when it has more decimals than the currency."""
     value = text.scaleb(digits(currency))

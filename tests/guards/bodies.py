@@ -94,6 +94,13 @@ HAND_ON = {"technician": "@inspector", "condition": "As the sheets say."}
 BAG = {"words": "a regulator in a green bag"}
 ITEMISED = {"item": "@item", "plan": "@plan"}
 MANY = {"model": "@model", "plan": "@plan", "contents": "no gas"}
+SUPPLIER = {"name": "Kelder Seals", "email": "orders@kelder.example", "lead_days": 9}
+OFFER = {"supplier": "@other_supplier", "number": "KS-1", "pack_size": 10, "price": "12.50"}
+TERMS = {"number": "KS-2", "pack_size": 5, "price": "7.00"}
+WISHES = {"lines": [{"offer": "@offer", "packs": 2}]}
+PACKS = {"packs": 2}
+SENDING = {"how": "telephone"}
+CAME = {"number": "TH-302-C", "cured": "2Q26", "quantity": 4}
 CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}
@@ -115,6 +122,7 @@ PAPERS: dict[str, dict[str, Entry]] = {
     "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
     "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
     "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
+    "orders/<uuid:uid>/order.pdf": {"GET": Entry(Can.SEE, "order")},
 }
 
 ADVICE_PAGES = {

@@ -78,6 +78,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.page_entries import PAGES
+from tests.guards.store_entries import ORDERS_API
 
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
@@ -132,6 +133,7 @@ API: dict[str, dict[str, Entry]] = {
     "items": {"GET": SEE, "POST": Entry(Can.KEEP_GEAR, body=ITEM | {"owner": "@customer"})},
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     **PAPERS,
+    **ORDERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},

@@ -3,20 +3,88 @@
 from shop.staff.rules import Can
 from tests.guards.bodies import (
     BIN,
+    CAME,
     CONTENT,
     EXTENSION,
     FITNESS,
     LEVELS,
     NUMBER,
+    OFFER,
+    PACKS,
     PART,
     RECEIVE,
     SEE,
+    SENDING,
+    SUPPLIER,
+    TERMS,
     USE,
     WHY,
+    WISHES,
     Entry,
 )
 
-STORE: dict[str, dict[str, Entry]] = {
+KEEP = Can.KEEP_STOCK
+ORDERS_API: dict[str, dict[str, Entry]] = {
+    "suppliers": {"GET": SEE, "POST": Entry(KEEP, body=SUPPLIER)},
+    "suppliers/<uuid:uid>": {
+        "GET": Entry(Can.SEE, "supplier"),
+        "PUT": Entry(KEEP, "supplier", body=SUPPLIER),
+    },
+    "suppliers/<uuid:uid>/draft": {"POST": Entry(KEEP, "supplier", body=WISHES)},
+    "parts/<uuid:uid>/offers": {"GET": Entry(Can.SEE, "part"), "POST": Entry(KEEP, "part", body=OFFER)},
+    "offers/<uuid:uid>": {"GET": Entry(Can.SEE, "offer"), "PUT": Entry(KEEP, "offer", body=TERMS)},
+    "orders": {"GET": SEE},
+    "orders/<uuid:uid>": {"GET": Entry(Can.SEE, "order")},
+    "orders/<uuid:uid>/send": {"POST": Entry(KEEP, "draft_order", body=SENDING)},
+    "orders/<uuid:uid>/close": {"POST": Entry(KEEP, "order", body=WHY)},
+    "draft-lines/<uuid:uid>/take-off": {"POST": Entry(KEEP, "draft_line")},
+    "order-lines/<uuid:uid>/receipts": {"POST": Entry(KEEP, "order_line", body=CAME)},
+    "stock-value": {"GET": SEE},
+}
+ORDERS: dict[str, dict[str, Entry]] = {
+    "store/suppliers": {"GET": SEE},
+    "store/suppliers/new": {"GET": SEE, "POST": Entry(KEEP, body=SUPPLIER)},
+    "store/suppliers/<uuid:uid>": {"GET": Entry(Can.SEE, "supplier")},
+    "store/suppliers/<uuid:uid>/change": {
+        "GET": Entry(Can.SEE, "supplier"),
+        "POST": Entry(KEEP, "supplier", body=SUPPLIER),
+    },
+    "store/parts/<uuid:uid>/offers": {"GET": Entry(Can.SEE, "part")},
+    "store/parts/<uuid:uid>/offers/new": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(KEEP, "part", body=OFFER),
+    },
+    "store/offers/<uuid:uid>/change": {
+        "GET": Entry(Can.SEE, "offer"),
+        "POST": Entry(KEEP, "offer", body=TERMS),
+    },
+    "store/offers/<uuid:uid>/order": {
+        "GET": Entry(Can.SEE, "offer"),
+        "POST": Entry(KEEP, "offer", body=PACKS),
+    },
+    "store/orders": {"GET": SEE},
+    "store/orders/<uuid:uid>": {"GET": Entry(Can.SEE, "order")},
+    "store/orders/<uuid:uid>/send": {
+        "GET": Entry(Can.SEE, "draft_order"),
+        "POST": Entry(KEEP, "draft_order", body=SENDING),
+    },
+    "store/orders/<uuid:uid>/close": {
+        "GET": Entry(Can.SEE, "order"),
+        "POST": Entry(KEEP, "order", body=WHY),
+    },
+    "store/draft-lines/<uuid:uid>/take-off": {
+        "GET": Entry(Can.SEE, "draft_line"),
+        "POST": Entry(KEEP, "draft_line"),
+    },
+    "store/order-lines/<uuid:uid>/receive": {
+        "GET": Entry(Can.SEE, "order_line"),
+        "POST": Entry(KEEP, "order_line", body=CAME),
+    },
+    "store/value": {"GET": SEE},
+    "store/value.csv": {"GET": SEE},
+}
+
+STORE: dict[str, dict[str, Entry]] = ORDERS | {
     "store": {"GET": SEE},
     "store/bins": {"GET": SEE},
     "store/bins/new": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},

@@ -86,6 +86,7 @@ INNER = {
     "shop.stock.actions.book_count": "the count asks",
     "shop.stock.actions.take": "tray and open_kit ask",
     "shop.stock.actions.put_back": "tray asks",
+    "shop.suppliers.actions.locked": "locks, writes nothing",
     "shop.workshop.actions.failpoint": "writes nothing; only a trial run's process dies of it",
     "shop.workshop.actions.next_numbers": "the caller asks",
     "shop.workshop.actions.next_number": "the caller asks",

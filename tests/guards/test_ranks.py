@@ -37,6 +37,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.suppliers shop.value",
     "shop.orders",
     "shop.clocks",
     "shop.health",

@@ -32,6 +32,7 @@ from shop.instruments.actions import check
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
+from shop.orders.actions import draft_order, send_order
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
@@ -40,6 +41,7 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
+from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
@@ -229,6 +231,19 @@ class World:
         self.rows["count"] = begin_count(by=keeper, bin=add_bin(by=keeper, site="Workshop", label="A 2"))
         enter(by=keeper, count=self.rows["count"], lot=self.rows["iso_lot"], counted=0, alone=False)
         self.rows["other_part"] = self.house.lots["TH-303"].part
+        self._orders()
+
+    def _orders(self) -> None:
+        """A supplier with an offer, an order that was sent and a draft; another supplier who offers nothing."""
+        by, part = self.house.people["storekeeper"], self.rows["part"]
+        first = add_supplier(by=by, name="Vantry Seals", email="orders@vantry.example", lead_days=7)
+        offer = add_offer(by=by, part=part, supplier=first, number="V-302", pack_size=10, price=1250)
+        draft = draft_order(by=by, supplier=first, lines=[(offer, 1)])
+        sent = send_order(by=by, order=draft, seen=draft.version, how="e-mail")
+        self.rows |= {"supplier": first, "offer": offer, "order": sent, "order_line": sent.lines.get()}
+        draft = draft_order(by=by, supplier=first, lines=[(offer, 2)])
+        other = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
+        self.rows |= {"draft_order": draft, "draft_line": draft.draft_lines.get(), "other_supplier": other}
 
     def _doubts(self) -> None:
         """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""
