@@ -2,10 +2,11 @@
 
 from jobs.demand.reads import outlook
 from shop.orders.actions import draft_order
-from shop.orders.models import Order, Supplier
+from shop.orders.models import Order
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.suppliers.models import Supplier
 from shop.workshop.rules import Refusal, refuse
 
 

@@ -11,11 +11,11 @@ from jobs.demand.actions import draft_proposed
 from jobs.demand.reads import Ahead, Outlook, one_ahead, outlook
 from jobs.demand.shapes import LevelIn, OneAheadOut, OutlookOut
 from shop.api.api import Door, reads, verb
-from shop.orders.models import Supplier
 from shop.orders.reads import Sheet, sheet
 from shop.orders.shapes import OrderSheetOut
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.suppliers.models import Supplier
 
 
 def level_of(request: Request) -> int:

@@ -12,9 +12,9 @@ from jobs.demand.actions import draft_proposed
 from jobs.demand.reads import one_ahead, outlook
 from jobs.demand.rules import LEVELS, REVIEW, SHOWN
 from jobs.demand.shapes import LevelIn
-from shop.orders.models import Supplier
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.suppliers.models import Supplier
 from shop.web.pages import FormPage, Page
 
 

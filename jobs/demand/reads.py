@@ -2,6 +2,7 @@
 
 import math
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from functools import cached_property
@@ -13,8 +14,8 @@ from jobs.ahead.reads import Past, needs
 from jobs.ahead.rules import AHEAD, WEEK, Need
 from jobs.bench.methods.pictures import Picture
 from jobs.demand.rules import Pieces, Proposal, Terms, Week, picture, propose, weeks_ahead
-from shop.orders.models import Offer, Supplier
-from shop.orders.reads import offers_of, on_drafts, on_its_way
+from shop.orders.reads import on_drafts, on_its_way
+from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import columns, today, uid
 
 _STOCK = """
@@ -140,7 +141,7 @@ def outlook(level: int) -> Outlook:
     lots, came = defaultdict[int, list[tuple[date | None, int]]](list), _came()
     for part, good_to, pieces in columns(_STOCK, *[day.isoformat()] * 2):
         lots[part].append((good_to, pieces))
-    offers, ways, drafts = offers_of(known), on_its_way(known), on_drafts(known)
+    offers, ways, drafts = _offers(known), on_its_way(known), on_drafts(known)
     rows = []
     for number, need in known.items():
         part, sold = parts[number], offers.get(number, [])
@@ -150,6 +151,15 @@ def outlook(level: int) -> Outlook:
             _ahead(part, day, level, need, lots[part.pk], on_way, drafts.get(number, 0), tuple(sold), life)
         )
     return Outlook(day, level, past, tuple(rows), tuple(sorted(needed.keys() - parts.keys())))
+
+
+def _offers(part_numbers: Collection[str]) -> dict[str, list[Offer]]:
+    """Who sells these parts, by the supplier's name."""
+    found: dict[str, list[Offer]] = defaultdict(list)
+    rows = Offer.objects.filter(part__number__in=part_numbers).select_related("part", "supplier")
+    for offer in rows.order_by("supplier__name"):
+        found[offer.part.number].append(offer)
+    return found
 
 
 def one_ahead(part: UUID, level: int) -> tuple[Outlook, Ahead]:
