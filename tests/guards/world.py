@@ -245,6 +245,12 @@ class World:
         other = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
         self.rows |= {"draft_order": draft, "draft_line": draft.draft_lines.get(), "other_supplier": other}
 
+        # Two years of lead time: whatever the store has is less than what the open jobs make expect.
+        needed = add_supplier(by=by, name="Morrow Filters", email="", lead_days=700)
+        filters = self.house.lots["TH-301"].part
+        add_offer(by=by, part=filters, supplier=needed, number="", pack_size=10, price=None)
+        self.rows["needed_supplier"] = needed
+
     def _doubts(self) -> None:
         """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""
         given: dict[str, Any] = {"why": "The gauge stuck.", "at": now(), "by": self.house.people["lead"]}

@@ -18,9 +18,12 @@ from shop.gear.actions import add_item
 from shop.gear.models import Item
 from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
+from shop.orders.actions import draft_order, send_order
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person
 from shop.stock.actions import add_part, change_part, receive, state_fitness
+from shop.stock.models import Part
+from shop.suppliers.actions import add_offer, add_supplier
 
 FIXTURES = settings.ROOT / "fixtures"
 ROLES = [
@@ -169,6 +172,34 @@ class House:
             if scarce:
                 levels = {"minimum": 4, "up_to": 24}
                 change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
+
+
+SUPPLIERS = [
+    ("Vantry Seals", 18, [("TH-302", 10), ("TH-303", 5), ("TH-401", 10), ("TH-402", 10)]),
+    ("Skelwick Instruments", 40, [(SCARCE, 2)]),
+    ("Morrow Filters", None, [("TH-301", 20)]),
+]
+
+
+def sold(house: House) -> None:
+    """Who sells the parts; nobody has said yet how long one of them takes, and an order is on its way."""
+    keeper = house.people["storekeeper"]
+    for name, lead_days, offers in SUPPLIERS:
+        supplier = add_supplier(by=keeper, name=name, email="", lead_days=lead_days)
+        rows = [
+            add_offer(
+                by=keeper,
+                part=Part.objects.get(number=number),
+                supplier=supplier,
+                number="",
+                pack_size=pack,
+                price=None,
+            )
+            for number, pack in offers
+        ]
+        if offers[0][0] == SCARCE:
+            draft = draft_order(by=keeper, supplier=supplier, lines=[(rows[0], 2)])
+            send_order(by=keeper, order=draft, seen=draft.version, how="telephone")
 
 
 def quarter(day: date, years: float) -> str:
