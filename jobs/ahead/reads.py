@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from jobs.ahead.rules import AHEAD, WEEK, Call, Coming, Need, Others, Span, comes, foretold, learned
 from jobs.flow.reads import pinned_of
-from jobs.flow.rules import OPEN, Outcome
+from jobs.flow.rules import OPEN, Leg, Outcome
 from jobs.queue.reads import still_taken
 from shop.catalogue.reads import plan_of
 from shop.catalogue.rules import Plan, together
@@ -72,17 +72,16 @@ class _Visit:
 def needs(day: date) -> tuple[dict[str, Need], Past]:
     """What is needed of each part that a plan renews, and what that rests on."""
     visits, restarts = _visits(day), _restarts(day)
+    open_now = {visit.pk: visit for visit in visits if visit.leg in OPEN and visit.leg != Leg.SIGNED_OFF}
     here = {
         (visit.item, plan.clock_key): visit.came
-        for visit in visits
-        if visit.leg in OPEN
+        for visit in open_now.values()
         for plan in visit.plans.values()
     }
     calls = _calls(restarts, here)
     spans = learned(calls, day)
     coming, without_history, without_plan = _coming(day, spans, here)
     (jobs, others), weeks = _unforetold(visits, restarts, day), _weeks(day)
-    open_now = {visit.pk: visit for visit in visits if visit.leg in OPEN}
     waiting = still_taken(
         {pk: visit.leg for pk, visit in open_now.items()},
         {pk: together(list(visit.plans.items())) for pk, visit in open_now.items()},
@@ -111,7 +110,7 @@ def _visits(day: date) -> list[_Visit]:
 
 def _weeks(day: date) -> int:
     """Over how many weeks of the last year this workshop has been at work."""
-    first = columns("SELECT at FROM flow_dropoff ORDER BY id LIMIT 1")
+    first = columns("SELECT d.at FROM flow_dropoff d ORDER BY d.id LIMIT 1")
     weeks = math.ceil((day - local_day(instant(first[0][0]))).days / WEEK) if first else 0
     return min(max(weeks, LEAST_PAST), AHEAD)
 

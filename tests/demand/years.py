@@ -15,7 +15,7 @@ from functools import partial
 
 import numpy as np
 
-from jobs.ahead.rules import SPANS, Call, Coming, Need, Others, comes, learned
+from jobs.ahead.rules import SPANS, Call, Coming, Need, Others, Span, comes, learned
 from jobs.demand.rules import REVIEW, Pieces, Terms, propose
 from tests.demand.rivals import moving_average, up_to
 
@@ -93,21 +93,38 @@ def day(week: int) -> date:
     return START + timedelta(weeks=week)
 
 
-def known(made: World, week: int) -> Need:
-    """What the workshop knows at the beginning of a week: its past, and whose clock falls due; not who will come."""
-    calls = [
-        Call(day(due), None if came is None or came >= week else day(came)) for due, _, came in made.calls
-    ]
-    spans = learned(calls, day(week)) if week else SPANS
-    chances = {due: comes(day(due), day(week), spans) for due in {each[0] for each in made.calls}}
-    coming = [
-        Coming(chances[due], pieces)
+def known(made: World) -> list[Need]:
+    """What the workshop knows at the beginning of each week: its past, and whose clock falls due; not who will come.
+
+    It looks at its past every fourth week, and remembers three years.
+    """
+    found, spans = [], SPANS
+    for week in range(made.weeks):
+        if week % 4 == 0:
+            seen = [each for each in made.calls if week - 3 * YEAR < each[0] < week]
+            spans = learned([_call(due, came, week) for due, _, came in seen], day(week))
+        found.append(Need(0, _coming(made, week, spans), _others(made, week)))
+    return found
+
+
+def _call(due: int, came: int | None, week: int) -> Call:
+    return Call(day(due), None if came is None or came >= week else day(came))
+
+
+def _coming(made: World, week: int, spans: tuple[Span, ...]) -> tuple[Coming, ...]:
+    rows = [
+        (due, pieces)
         for due, pieces, came in made.calls
         if week - YEAR <= due < week + YEAR and (came is None or came >= week)
     ]
-    seen = min(week, YEAR)
+    chances = {due: comes(day(due), day(week), spans) for due, _ in rows}
+    return tuple(Coming(chances[due], pieces) for due, pieces in rows)
+
+
+def _others(made: World, week: int) -> tuple[Others, ...]:
+    seen = max(1, min(week, YEAR))
     past = Counter(pieces for at, pieces in made.strangers if week - seen <= at < week)
-    return Need(0, tuple(coming), tuple(Others(n / seen, pieces) for pieces, n in past.items()))
+    return tuple(Others(n / seen, pieces) for pieces, n in past.items())
 
 
 @dataclass
@@ -219,7 +236,7 @@ def tuned(worlds: Sequence[World], terms: Terms, served: float, window: int) -> 
 class Compared:
     """Ours beside the moving average at equal service: ratios of stock and of expired pieces, ours to theirs.
 
-    `enough` is the share of weeks in which what was said to be enough until the next order was enough.
+    `enough` is the share of weeks (every fourth) in which what was said to be enough until the next order was enough.
     """
 
     ours: Outcome
@@ -245,7 +262,7 @@ class Compared:
 def compare(of: Scenario, seeds: Sequence[int], years: int, level: int, windows: Sequence[int]) -> Compared:
     """The same customers, our orders and those of the best moving average."""
     worlds = [world(of, seed, WARM + years) for seed in seeds]
-    needs = [[known(each, week) for week in range(each.weeks)] for each in worlds]
+    needs = [known(each) for each in worlds]
     mine = outcome(
         [
             kept(each, of.terms, partial(ours, seen, of.terms, level))
@@ -264,7 +281,7 @@ def enough(worlds: Sequence[World], needs: Sequence[Sequence[Need]], terms: Term
         sum(made.need[week : week + terms.until])
         <= propose(seen[week], [], Terms(terms.lead, 1), level).up_to
         for made, seen in zip(worlds, needs, strict=True)
-        for week in range(WARM * YEAR, made.weeks - terms.until)
+        for week in range(WARM * YEAR, made.weeks - terms.until, 4)
     ]
     return sum(kept_to) / len(kept_to)
 

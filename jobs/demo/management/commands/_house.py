@@ -168,7 +168,7 @@ class House:
                 life_source="",
             )
             scarce = number == SCARCE
-            receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 40)
+            receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 12)
             if scarce:
                 levels = {"minimum": 4, "up_to": 24}
                 change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
@@ -176,7 +176,7 @@ class House:
 
 SUPPLIERS = [
     ("Vantry Seals", 18, [("TH-302", 10), ("TH-303", 5), ("TH-401", 10), ("TH-402", 10)]),
-    ("Skelwick Instruments", 40, [(SCARCE, 2)]),
+    ("Skelwick Instruments", 40, [(SCARCE, 2), ("BP-101", 5), ("BP-102", 10), ("BP-107", 10), ("SG-101", 5)]),
     ("Morrow Filters", None, [("TH-301", 20)]),
 ]
 
