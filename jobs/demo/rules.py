@@ -160,6 +160,19 @@ def parts_of(documents: list[dict[str, Any]], *, besides: set[str]) -> list[tupl
     return sorted((number, name) for number, name in parts.items() if number not in besides)
 
 
+# Invented suppliers: name, e-mail, lead time in days; then what they sell: part, pack, their number.
+SUPPLIERS = (
+    ("Vantry Seals and Rubber", "orders@vantry.example", 21, (("TH-302", 25, "V-302"), ("TH-401", 10, "V-401"), ("TH-402", 10, "V-402"))),
+    ("Skelwick Spares", "", None, (("SG-102", 12, ""), ("TH-402", 5, "77-402"))),
+    ("Morrow Filters", "", 40, (("BP-101", 5, "M-1"), ("BP-102", 10, "M-2"), ("BP-107", 10, "M-7"), ("TH-303", 5, "M-33"))),
+)  # fmt: skip
+
+
+def price_of(number: str) -> int:
+    """What a piece of a part costs here, in pence; invented."""
+    return 40 + int(dice("price", number) * 400)
+
+
 @dataclass(frozen=True)
 class Open:
     """A job of today: what, under which plan, on which leg, for how many days, how far, why it is held, what was said."""

@@ -155,57 +155,42 @@ def order_paper(uid: UUID) -> Paper:
     return _paper(one_sheet(uid))
 
 
-def _paper(found: Sheet) -> Paper:
-    order, code, row = found.order, found.currency, workshop()
-    heads = ("part", "your number", "packs", "of", "pieces", f"a pack, {code}")
-    rows = [
-        (
-            str(each.part),
-            each.number or "—",
-            str(each.packs),
-            str(each.pack_size),
-            str(each.pieces),
-            "not known" if each.price is None else money(each.price, code),
-        )
-        for each in found.rows
-    ]
-    when = day(local_day(order.sent_at)) if order.sent_at else "a draft, not sent yet"
-    facts = [("to", order.supplier.name), ("from", row.foot if row else "—"), ("ordered on", when)]
-    blocks = (
-        Facts(facts),
-        Table(heads, (62, 32, 16, 16, 20, 34), rows),
-        Words(f"{pieces(len(rows), 'line')}. Please write our order number on what you send: {order.label}."),
-    )
-    return Paper(f"order-{order.number}", order.label, blocks)
-
-
-def order_file(found: Sheet) -> str:
-    """The lines of an order as CSV."""
-    code = found.currency
-    heads: list[str | int] = [
-        "order",
+def _table(found: Sheet) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
+    """The heads and the lines of an order, as its paper and its file have them."""
+    heads = (
         "part",
         "name",
         "your number",
         "packs",
         "pack size",
         "pieces",
-        f"price of a pack {code}",
-    ]
-    rows: list[list[str | int]] = [
-        [
-            found.order.number,
+        f"price of a pack, {found.currency}",
+    )
+    rows = [
+        (
             each.part.number,
             each.part.name,
             each.number,
-            each.packs,
-            each.pack_size,
-            each.pieces,
-            "" if each.price is None else money(each.price, code),
-        ]
+            *map(str, (each.packs, each.pack_size, each.pieces)),
+            "not known" if each.price is None else money(each.price, found.currency),
+        )
         for each in found.rows
     ]
-    return as_csv([heads, *rows])
+    return heads, rows
+
+
+def _paper(found: Sheet) -> Paper:
+    order, row, (heads, rows) = found.order, workshop(), _table(found)
+    when = day(local_day(order.sent_at)) if order.sent_at else "a draft, not sent yet"
+    facts = [("to", order.supplier.name), ("from", row.foot if row else "—"), ("ordered on", when)]
+    asked = f"{pieces(len(rows), 'line')}. Please write our order number on what you send: {order.label}."
+    blocks = (Facts(facts), Table(heads, (27, 46, 29, 14, 16, 18, 32), rows), Words(asked))
+    return Paper(f"order-{order.number}", order.label, blocks)
+
+
+def _file(found: Sheet) -> bytes:
+    heads, rows = _table(found)
+    return as_csv([("order", *heads), *((found.order.label, *row) for row in rows)]).encode()
 
 
 def letter_of(order: Order) -> Draft:
@@ -229,7 +214,7 @@ def letter_of(order: Order) -> Draft:
         ),
         files=(
             Attached(f"{name}.pdf", "application/pdf", paper),
-            Attached(f"{name}.csv", "text/csv", order_file(found).encode()),
+            Attached(f"{name}.csv", "text/csv", _file(found)),
         ),
     )
 

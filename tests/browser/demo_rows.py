@@ -19,10 +19,13 @@ from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
+from shop.orders.models import DraftLine, Order
+from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
+from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import now
 from tests.conftest import TRACES
 
@@ -88,7 +91,14 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(Part).uid: "receive new_content change_part fitness",
+        first(Part).uid: "receive new_content change_part fitness new_offer",
+        Offer.objects.order_by("pk")[1].uid: "change_offer order_offer",
+        Part.objects.get(number="TH-402").uid: "offers",
+        first(Supplier).uid: "supplier change_supplier",
+        first(Order).uid: "order order_paper close_order",
+        first(OrderLine).uid: "receive_line",
+        DraftLine.objects.get().uid: "take_off",
+        Order.objects.get(state="draft").uid: "send_order",
         first(Bin).uid: "begin_count",
         first(Count).uid: "count count_lot book_count set_count_aside",
         first(Lot).uid: "lot move_lot open_kit extend_lot",

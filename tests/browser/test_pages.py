@@ -46,6 +46,7 @@ PAPERS = {
     "record_paper",
     "do_not_dive",
     "hand_back_slip",
+    "order_paper",
 }
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
@@ -53,7 +54,19 @@ WITH_FACTOR = {
     "mfa_authenticate", "mfa_reauthenticate", "mfa_deactivate_totp", "mfa_view_recovery_codes",
     "mfa_generate_recovery_codes",
 }  # fmt: skip
-LISTS = ["counter", "bench", "store", "models", "instruments", "doubts", "letters", "tokens"]
+LISTS = [
+    "counter",
+    "bench",
+    "store",
+    "orders",
+    "suppliers",
+    "value",
+    "models",
+    "instruments",
+    "doubts",
+    "letters",
+    "tokens",
+]
 NOT_PAGES = (
     {
         "front",
@@ -65,6 +78,7 @@ NOT_PAGES = (
         "ready",
         "logging_drawn",
         "trace_file",
+        "value_file",
     }
     | PAPERS
     | TWICE

@@ -33,7 +33,7 @@ PAYLOADS = [
 WITHOUT_A_ROW = {
     "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason", "files.Photograph.words",
     "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
-    "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason",
+    "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
 }  # fmt: skip
 LISTENER = """(() => { window.ran = []; window.reports = [];
   window.alert = said => window.ran.push(String(said));

@@ -32,7 +32,6 @@ from shop.instruments.actions import check
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
-from shop.orders.actions import draft_order, send_order
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
@@ -41,11 +40,12 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
-from shop.suppliers.actions import add_offer, add_supplier
+from shop.suppliers.actions import add_supplier
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
+from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
 from tests.walk import Walk, ok
 
@@ -235,15 +235,11 @@ class World:
 
     def _orders(self) -> None:
         """A supplier with an offer, an order that was sent and a draft; another supplier who offers nothing."""
-        by, part = self.house.people["storekeeper"], self.rows["part"]
-        first = add_supplier(by=by, name="Vantry Seals", email="orders@vantry.example", lead_days=7)
-        offer = add_offer(by=by, part=part, supplier=first, number="V-302", pack_size=10, price=1250)
-        draft = draft_order(by=by, supplier=first, lines=[(offer, 1)])
-        sent = send_order(by=by, order=draft, seen=draft.version, how="e-mail")
-        self.rows |= {"supplier": first, "offer": offer, "order": sent, "order_line": sent.lines.get()}
-        draft = draft_order(by=by, supplier=first, lines=[(offer, 2)])
-        other = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
-        self.rows |= {"draft_order": draft, "draft_line": draft.draft_lines.get(), "other_supplier": other}
+        made = ordered(self.house)
+        self.rows |= {"supplier": made.supplier, "offer": made.offer, "order": made.sent}
+        self.rows |= {"order_line": made.line, "draft_order": made.draft, "draft_line": made.wish}
+        by = self.house.people["storekeeper"]
+        self.rows["other_supplier"] = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
 
         # Two years of lead time: whatever the store has is less than what the open jobs make expect.
         needed = add_supplier(by=by, name="Morrow Filters", email="", lead_days=700)

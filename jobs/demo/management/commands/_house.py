@@ -18,12 +18,14 @@ from shop.gear.actions import add_item
 from shop.gear.models import Item
 from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
-from shop.orders.actions import draft_order, send_order
+from shop.orders.actions import draft_order, receive_line, send_order
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person
 from shop.stock.actions import add_part, change_part, receive, state_fitness
 from shop.stock.models import Part
 from shop.suppliers.actions import add_offer, add_supplier
+from shop.suppliers.models import Offer
+from shop.workshop.reads import at, noon
 
 FIXTURES = settings.ROOT / "fixtures"
 ROLES = [
@@ -153,7 +155,15 @@ class House:
                 life_source="", life_rule=rule,
             )  # fmt: skip
             state_fitness(by=keeper, part=part, seen=1, fit_for=("air", "enriched air"), fit_source=SHEET)
-            receive(by=keeper, part=part, number=f"{number}-A", cured=quarter(self.day, 4), quantity=120)
+            cost = 120 * rules.price_of(number)
+            receive(
+                by=keeper,
+                part=part,
+                number=f"{number}-A",
+                cured=quarter(self.day, 4),
+                quantity=120,
+                cost=cost,
+            )
             if part.life_months:
                 old = quarter(self.day, part.life_months / 12)
                 receive(by=keeper, part=part, number=f"{number}-Z", cured=old, quantity=6)
@@ -173,33 +183,24 @@ class House:
                 levels = {"minimum": 4, "up_to": 24}
                 change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
 
-
-SUPPLIERS = [
-    ("Vantry Seals", 18, [("TH-302", 10), ("TH-303", 5), ("TH-401", 10), ("TH-402", 10)]),
-    ("Skelwick Instruments", 40, [(SCARCE, 2), ("BP-101", 5), ("BP-102", 10), ("BP-107", 10), ("SG-101", 5)]),
-    ("Morrow Filters", None, [("TH-301", 20)]),
-]
-
-
-def sold(house: House) -> None:
-    """Who sells the parts; nobody has said yet how long one of them takes, and an order is on its way."""
-    keeper = house.people["storekeeper"]
-    for name, lead_days, offers in SUPPLIERS:
-        supplier = add_supplier(by=keeper, name=name, email="", lead_days=lead_days)
-        rows = [
-            add_offer(
-                by=keeper,
-                part=Part.objects.get(number=number),
-                supplier=supplier,
-                number="",
-                pack_size=pack,
-                price=None,
-            )
-            for number, pack in offers
-        ]
-        if offers[0][0] == SCARCE:
-            draft = draft_order(by=keeper, supplier=supplier, lines=[(rows[0], 2)])
-            send_order(by=keeper, order=draft, seen=draft.version, how="telephone")
+    def orders(self) -> None:
+        """Three suppliers; an order of which one line came in part, and a draft that nobody has sent."""
+        keeper, offers = self.people["storekeeper"], dict[str, Offer]()
+        for name, email, lead_days, sells in rules.SUPPLIERS:
+            supplier = add_supplier(by=keeper, name=name, email=email, lead_days=lead_days)
+            for number, pack, theirs in sells:
+                part, price = Part.objects.get(number=number), pack * rules.price_of(number)
+                offers[number] = add_offer(
+                    by=keeper, part=part, supplier=supplier, number=theirs, pack_size=pack, price=price
+                )
+        ring, seat, scarce = offers["TH-302"], offers["TH-401"], offers[SCARCE]
+        with at(noon(self.day - timedelta(days=12))):
+            order = draft_order(by=keeper, supplier=ring.supplier, lines=[(ring, 2), (seat, 4)])
+            send_order(by=keeper, order=order, seen=order.version, how="e-mail")
+        with at(noon(self.day - timedelta(days=3))):
+            line, cured = order.lines.get(part=seat.part), quarter(self.day, 1)
+            receive_line(by=keeper, line=line, number="TH-401-B", cured=cured, quantity=15)
+        draft_order(by=keeper, supplier=scarce.supplier, lines=[(scarce, 1)])
 
 
 def quarter(day: date, years: float) -> str:

@@ -7,7 +7,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
 from jobs.demo.management.commands._day import begun
-from jobs.demo.management.commands._house import YEAR, House, sold
+from jobs.demo.management.commands._house import YEAR, House
 from jobs.demo.management.commands._years import lived
 from shop.staff.actions import say_reach
 from shop.workshop.actions import open_workshop
@@ -35,6 +35,5 @@ def build(years: int = 3) -> list[str]:
         house.stock()
     lived(house, years)
     begun(house)
-    with at(noon(house.day - timedelta(days=6))):
-        sold(house)
+    house.orders()
     return house.sign_ins
