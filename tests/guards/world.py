@@ -40,7 +40,7 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
-from shop.suppliers.actions import add_supplier
+from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
