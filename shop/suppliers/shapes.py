@@ -52,6 +52,8 @@ class OfferIn(TermsIn):
 
 
 class SupplierOut(serializers.ModelSerializer[Supplier]):
+    email = serializers.CharField(help_text="Empty where there is none.")
+
     class Meta:
         model = Supplier
         fields = ["uid", "name", "email", "lead_days", "version"]

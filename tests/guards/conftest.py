@@ -24,8 +24,8 @@ from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
-from shop.orders.actions import receive_line
-from shop.stock.models import Content
+from shop.orders.models import Receipt
+from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.world import World
@@ -134,5 +134,4 @@ def _gone_round(walk: Walk) -> None:
     Content.objects.create(kit=lots["TH-401"].part, part=lots["TH-402"].part, count=2)
     count = begin_count(by=walk.house.people["storekeeper"], bin=lots["TH-401"].stored.all()[0].bin)
     enter(by=walk.house.people["storekeeper"], count=count, lot=lots["TH-401"], counted=0, alone=False)
-    came = {"number": "TH-302-N", "cured": "2Q26", "quantity": 4}
-    receive_line(by=walk.house.people["storekeeper"], line=ordered(walk.house).line, **came)
+    Receipt.objects.create(line=ordered(walk.house).line, movement=Movement.objects.order_by("pk")[0])

@@ -17,7 +17,7 @@ SENT = {"state": "sent", "how": "paper", "sent_at": "2026-11-25 12:00:00+00:00",
 def made_of_the_file(stage: tuple[House, dict[str, Api]]) -> Ordered:
     house = stage[0]
     found = ordered(house)
-    given = {"number": "TH-302-N", "cured": "2Q26", "quantity": 4}
+    given: dict[str, Any] = {"number": "TH-302-N", "cured": "2Q26", "quantity": 4}
     receive_line(by=house.people["storekeeper"], line=found.line, **given)
     return found
 

@@ -6,7 +6,7 @@ from datetime import timedelta
 from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import default
-from typing import Any, cast
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -64,7 +64,7 @@ def seen(made: Ordered) -> tuple[str, int]:
 
 def letters(order: Order) -> list[EmailMessage]:
     rows = Letter.objects.filter(purpose="order", run=order.label)
-    return [cast(EmailMessage, message_from_bytes(bytes(row.body), policy=default)) for row in rows]
+    return [message_from_bytes(bytes(row.body), policy=default) for row in rows]
 
 
 def test_it_works(keeper: Api, made: Ordered) -> None:

@@ -3,6 +3,7 @@
 import csv
 import io
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -49,7 +50,7 @@ def house(stage: tuple[House, dict[str, Api]], db: None) -> House:
     """A lot of ten for 12.00 that came five days ago, of which three were taken since."""
     found = stage[0]
     by, part = found.people["storekeeper"], found.lots["TH-303"].part
-    given = {"quantity": 10, "cost": 1200, "effective_on": today() - timedelta(days=5)}
+    given: dict[str, Any] = {"quantity": 10, "cost": 1200, "effective_on": today() - timedelta(days=5)}
     lot = receive(by=by, part=part, number="=1+1", cured="2Q26", **given)
     move_by_hand(by=by, lot=lot, verb="take", quantity=3, subject="a trial")
     return found
