@@ -98,7 +98,8 @@ def known(made: World) -> list[Need]:
 
     It looks at its past every fourth week, and remembers three years.
     """
-    found, spans = [], SPANS
+    found: list[Need] = []
+    spans: tuple[Span, ...] = SPANS
     for week in range(made.weeks):
         if week % 4 == 0:
             seen = [each for each in made.calls if week - 3 * YEAR < each[0] < week]
