@@ -40,8 +40,9 @@ def test_the_moving_average_is_one() -> None:
 
 
 def test_it_needs_less_stock_and_wastes_less_at_equal_service() -> None:
+    """On so few workshops a step of the safety factor moves the share that is served at once by nearly a hundredth."""
     found = compare(SHORT_LIFE, range(2), 2, 95, (52,))
 
-    assert found.equal
+    assert abs(found.ours.served - found.theirs.served) < 0.01
     assert found.stock < 0.8
     assert sum(found.ours.expired) < 0.6 * sum(found.theirs.expired)
