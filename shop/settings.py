@@ -86,6 +86,8 @@ INSTALLED_APPS = [
     "jobs.handback",
     "jobs.reminders",
     "jobs.queue",
+    "jobs.ahead",
+    "jobs.demand",
     "jobs.demo",
     "jobs.takeout",
     "jobs.batches",

@@ -42,6 +42,7 @@ PAGES = [
     "jobs.handback.pages",
     "jobs.reminders.pages",
     "jobs.queue.pages",
+    "jobs.demand.pages",
     "jobs.takeout.pages",
     "jobs.batches.pages",
 ]
@@ -82,6 +83,7 @@ API = [
     "jobs.handback.api",
     "jobs.reminders.api",
     "jobs.queue.api",
+    "jobs.demand.api",
     "jobs.takeout.api",
     "jobs.batches.api",
 ]

@@ -164,6 +164,7 @@ def parts_of(documents: list[dict[str, Any]], *, besides: set[str]) -> list[tupl
 SUPPLIERS = (
     ("Vantry Seals and Rubber", "orders@vantry.example", 21, (("TH-302", 25, "V-302"), ("TH-401", 10, "V-401"), ("TH-402", 10, "V-402"))),
     ("Skelwick Spares", "", None, (("SG-102", 12, ""), ("TH-402", 5, "77-402"))),
+    ("Morrow Filters", "", 40, (("BP-101", 5, "M-1"), ("BP-102", 10, "M-2"), ("BP-107", 10, "M-7"), ("TH-303", 5, "M-33"))),
 )  # fmt: skip
 
 

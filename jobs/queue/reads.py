@@ -1,5 +1,6 @@
 """The queue of the Bench and the board of the day, read in bulk: as many queries for many jobs as for one."""
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -237,6 +238,14 @@ def _wanted(plan: Plan, leg: str, facts: _Facts) -> Mapping[str, int]:
     origins = parts_counting(plan.legs, facts.backs, facts.parts)
     placed = {key for key, origin in origins.items() if origin != Origin.NOTHING}
     return asked(plan, leg, placed | still_in(plan, steps_counting(plan, facts.backs, facts.steps)))
+
+
+def still_taken(legs: Mapping[int, str], plans: Mapping[int, Plan]) -> Counter[str]:
+    """How many pieces of each stocked part jobs still take, by their primary keys with their legs and plans."""
+    facts, found = _facts(legs), Counter[str]()
+    for pk, leg in legs.items():
+        found.update(_wanted(plans[pk], leg, facts[pk]))
+    return found
 
 
 def shown(rows: Sequence[Row]) -> list[Shown]:

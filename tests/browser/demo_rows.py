@@ -94,6 +94,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Part).uid: "receive new_content change_part fitness new_offer",
         Offer.objects.order_by("pk")[1].uid: "change_offer order_offer",
         Part.objects.get(number="TH-402").uid: "offers",
+        Part.objects.get(number="BP-101").uid: "part_ahead",
+        Supplier.objects.get(name="Morrow Filters").uid: "draft_proposed",
         first(Supplier).uid: "supplier change_supplier",
         first(Order).uid: "order order_paper close_order",
         first(OrderLine).uid: "receive_line",

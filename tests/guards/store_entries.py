@@ -7,6 +7,7 @@ from tests.guards.bodies import (
     CONTENT,
     EXTENSION,
     FITNESS,
+    LEVEL,
     LEVELS,
     NUMBER,
     OFFER,
@@ -41,6 +42,9 @@ ORDERS_API: dict[str, dict[str, Entry]] = {
     "draft-lines/<uuid:uid>/take-off": {"POST": Entry(KEEP, "draft_line")},
     "order-lines/<uuid:uid>/receipts": {"POST": Entry(KEEP, "order_line", body=CAME)},
     "stock-value": {"GET": SEE},
+    "need-ahead": {"GET": SEE},
+    "parts/<uuid:uid>/need-ahead": {"GET": Entry(Can.SEE, "part")},
+    "suppliers/<uuid:uid>/proposed": {"POST": Entry(KEEP, "needed_supplier", body=LEVEL)},
 }
 ORDERS: dict[str, dict[str, Entry]] = {
     "store/suppliers": {"GET": SEE},
@@ -83,6 +87,12 @@ ORDERS: dict[str, dict[str, Entry]] = {
     },
     "store/value": {"GET": SEE},
     "store/value.csv": {"GET": SEE},
+    "store/need-ahead": {"GET": SEE},
+    "store/parts/<uuid:uid>/need-ahead": {"GET": Entry(Can.SEE, "part")},
+    "store/suppliers/<uuid:uid>/proposed": {
+        "GET": Entry(Can.SEE, "needed_supplier"),
+        "POST": Entry(KEEP, "needed_supplier", body=LEVEL),
+    },
 }
 
 STORE: dict[str, dict[str, Entry]] = ORDERS | {

@@ -51,6 +51,8 @@ ORDER = [
     "jobs.records",
     "jobs.notices",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
+    "jobs.ahead",
+    "jobs.demand",
     "jobs.demo jobs.takeout jobs.batches",
     "jobs.bringin",
     "jobs.speed",

@@ -41,7 +41,7 @@ from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
-from shop.suppliers.actions import add_supplier
+from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
@@ -242,6 +242,12 @@ class World:
         self.rows |= {"order_line": made.line, "draft_order": made.draft, "draft_line": made.wish}
         by = self.house.people["storekeeper"]
         self.rows["other_supplier"] = add_supplier(by=by, name="Skelwick Rubber", email="", lead_days=None)
+
+        # Two years of lead time: whatever the store has is less than what the open jobs make expect.
+        needed = add_supplier(by=by, name="Morrow Filters", email="", lead_days=700)
+        filters = self.house.lots["TH-301"].part
+        add_offer(by=by, part=filters, supplier=needed, number="", pack_size=10, price=None)
+        self.rows["needed_supplier"] = needed
 
     def _doubts(self) -> None:
         """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""

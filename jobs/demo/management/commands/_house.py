@@ -178,13 +178,13 @@ class House:
                 life_source="",
             )
             scarce = number == SCARCE
-            receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 40)
+            receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 12)
             if scarce:
                 levels = {"minimum": 4, "up_to": 24}
                 change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
 
     def orders(self) -> None:
-        """Two suppliers; an order of which one line came in part, and a draft that nobody has sent."""
+        """Three suppliers; an order of which one line came in part, and a draft that nobody has sent."""
         keeper, offers = self.people["storekeeper"], dict[str, Offer]()
         for name, email, lead_days, sells in rules.SUPPLIERS:
             supplier = add_supplier(by=keeper, name=name, email=email, lead_days=lead_days)
