@@ -87,7 +87,7 @@ def test_its_page_says_what_to_do_and_what_is_missing(house: House, pages: dict[
     assert key.public in said(pages["lead"].get("/office/signing-keys"), 200)
     private_file(key.key).unlink()
     assert "The private half of the present key is not here." in said(
-        pages["lead"].get("/office/signing-keys")
+        pages["lead"].get("/office/signing-keys"), 200
     )
 
     send(pages["lead"], "/office/signing-keys/change", {"reason": "A new server."})
