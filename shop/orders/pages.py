@@ -163,7 +163,7 @@ urlpatterns = [
     path("store/offers/<uuid:uid>/order", OrderOffer.as_view(), name="order_offer"),
     path("store/orders", Orders.as_view(), name="orders"),
     path("store/orders/<uuid:uid>", OneOrder.as_view(), name="order"),
-    path("store/orders/<uuid:uid>/order.pdf", PaperPage.as_view(read=order_paper), name="order_paper"),
+    path("orders/<uuid:uid>/order.pdf", PaperPage.as_view(read=order_paper), name="order_paper"),
     path("store/orders/<uuid:uid>/send", SendOrder.as_view(), name="send_order"),
     path("store/orders/<uuid:uid>/close", CloseOrder.as_view(), name="close_order"),
     path("store/draft-lines/<uuid:uid>/take-off", TakeOff.as_view(), name="take_off"),

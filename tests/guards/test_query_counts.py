@@ -35,7 +35,7 @@ WRITES_EACH, MOST_EACH = (
     ["POST /api/v1/drop-offs/<uuid:uid>/assign drop_off", "POST /drop-offs/<uuid:uid>/assign drop_off"],
     10,
 )
-# These name what their entries mention, with a query for each kind of row; new entries may mention one kind more.
+# These name what their entries mention, with a query for each kind of row; new entries mention lots and bins as well.
 NAMES_KINDS = [
     "GET /api/v1/jobs/<uuid:uid>/history open_job",
     "GET /jobs/<uuid:uid>/history open_job",
@@ -160,10 +160,11 @@ def grow(world: World) -> None:
         ok(world.walks["testing"].reading("exhalation", "4.2", "mbar", why="Once more."), 201)
     ok(world.walks["new"].go_ahead("2000.00"), 201)
     opened = world.walks["open"]
-    for key in ("yoke", "spring", "diaphragm", "seat"):
+    for key in ("spring", "diaphragm", "seat"):
         ok(opened.step(key), 201)
+    left = ("TH-302", "TH-303")  # one is scanned, an open doubt is about a lot of the other
     for part in opened.row.plan.parts:
-        if part.key != "port_plugs" and part.renew != "TH-303":  # an open doubt is about a lot of that one
+        if part.key != "port_plugs" and part.renew not in left:
             ok(opened.end(part.key), 201)
 
 
@@ -193,7 +194,7 @@ def test_it_costs_the_same_with_more_rows(world: World, counts: dict[str, int]) 
     each = {name: others.pop(name) for name in WRITES_EACH}
     kinds = [others.pop(name, (0, 0)) for name in NAMES_KINDS]
     assert others == {}
-    assert all(0 <= more - n <= 1 for n, more in kinds), kinds
+    assert all(0 <= more - n <= 2 for n, more in kinds), kinds
     assert all(0 < more - n <= 4 * MOST_EACH for n, more in each.values()), each
 
 

@@ -294,4 +294,4 @@ def test_it_is_ordered_by_the_pages(page: Client, made: Ordered) -> None:
     assert "part received" in shown
     assert "30 missing" in shown
     assert "closed, 30 not received" in said(page.get("/store/orders"), 200)
-    assert "V-302 5 10 50 12.50" in text_of(page.get(f"/store/orders/{made.draft.uid}/order.pdf").content)
+    assert "V-302 5 10 50 12.50" in text_of(page.get(f"/orders/{made.draft.uid}/order.pdf").content)

@@ -39,7 +39,13 @@ def test_it_works(walk: Walk) -> None:
     was = first.movement.lot
     other = Lot.objects.create(part=was.part, number="TH-302-B", cured="2Q26", good_to=was.good_to)
     Movement.objects.create(
-        lot=other, bin=first.movement.bin, verb="receive", quantity=1, at=first.at, by="nobody"
+        lot=other,
+        bin=first.movement.bin,
+        verb="receive",
+        quantity=1,
+        at=first.at,
+        effective_on=first.at.date(),
+        by="nobody",
     )
     before = on_hand(was)
 
@@ -65,7 +71,13 @@ def test_it_takes_the_last_piece_of_a_lot_again(walk: Walk) -> None:
     lot = row.movement.lot
     left = on_hand(lot)
     Movement.objects.create(
-        lot=lot, bin=row.movement.bin, verb="scrap", quantity=-left, at=row.at, by="nobody"
+        lot=lot,
+        bin=row.movement.bin,
+        verb="scrap",
+        quantity=-left,
+        at=row.at,
+        effective_on=row.at.date(),
+        by="nobody",
     )
 
     ok(correct(walk, ending="renewed", lot=str(lot.uid)), 201)
