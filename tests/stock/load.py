@@ -62,7 +62,8 @@ def _answer(port: int, token: str, path: str, key: str, body: dict[str, Any]) ->
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
-    full = Size(20, 16 if os.environ.get("EBBWRIGHT_DATABASE_URL") else 4, 200, 1000)
+    # Fewer takers, fewer pieces: they must run out.
+    full = Size(20, 16, 200, 1000) if os.environ.get("EBBWRIGHT_DATABASE_URL") else Size(20, 4, 200, 500)
     for name, value in asdict(full).items():
         parser.add_argument(f"--{name}", type=int, default=value)
     os.environ["EBBWRIGHT_LOAD"] = json.dumps(vars(parser.parse_args()))
