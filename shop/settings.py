@@ -191,7 +191,7 @@ FINDABLE = [
 ]
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
-# What of higher rooms keeps a lot from being taken: reads that give refusals.
+# What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]

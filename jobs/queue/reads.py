@@ -19,6 +19,8 @@ from jobs.worksheet.rules import counting as steps_counting
 from jobs.worksheet.rules import still_in
 from shop.catalogue.reads import Pinned
 from shop.catalogue.rules import Plan, together
+from shop.gases.reads import setting
+from shop.gases.rules import use_of
 from shop.staff.models import Person
 from shop.staff.reads import scopes_of
 from shop.staff.rules import Can, authorisation_refusals
@@ -33,7 +35,7 @@ MOST_ON_BOARD = 500
 # What is beside each job stands apart: planning the joins would take longer than all the rest.
 _QUEUE = f"""
 SELECT j.id, j.uid, j.number, j.leg, j.promised_on, j.promised_why, j.version, j.drop_off_id,
-    (SELECT d.uid FROM flow_dropoff d WHERE d.id = j.drop_off_id), j.item_id, i.uid, i.number,
+    (SELECT d.uid FROM flow_dropoff d WHERE d.id = j.drop_off_id), j.item_id, i.uid, i.number, i.oxygen,
     (SELECT m.maker FROM catalogue_model m WHERE m.id = i.model_id),
     (SELECT m.kind FROM catalogue_model m WHERE m.id = i.model_id),
     (SELECT s.name FROM gear_member m JOIN gear_gearset s ON s.id = m.gear_set_id
@@ -77,6 +79,7 @@ class OpenJob:
     item_id: int
     item: UUID | str
     item_number: int
+    oxygen: int | None
     maker: str
     kind: str
     gear_set: str | None
@@ -166,6 +169,10 @@ def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
     covered = uncovered({job.drop_off_id for job in jobs})
     wanted = {job.pk: _wanted(plans[job.pk], job.leg, facts[job.pk]) for job in jobs}
     stored = in_store({part for each in wanted.values() for part in each}, day)
+    threshold = setting().threshold
+    gases = {
+        job.pk: use_of(job.oxygen, oxygen_plan=plans[job.pk].oxygen, threshold=threshold).gas for job in jobs
+    }
     scopes = _Scopes(by, day) if of != View.EVERYBODY else None
     standings = [
         Standing(
@@ -179,7 +186,7 @@ def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
             away="".join(facts[job.pk].away),
             withdrawn=any(each.withdrawn for each in versions[job.pk]),
             unauthorised=scopes.refusals(job.maker, job.kind, plans[job.pk].oxygen) if scopes else (),
-            missing=missing(wanted[job.pk], stored),
+            missing=missing(wanted[job.pk], stored, gases[job.pk]),
             uncovered=covered[job.drop_off_id],
         )
         for job in jobs

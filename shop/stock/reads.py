@@ -1,7 +1,7 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 
 from django.conf import settings
@@ -12,7 +12,7 @@ from django.utils.module_loading import import_string
 from shop.gases.rules import Use
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
-from shop.stock.rules import LIFE_RULES, extension_refusals, taking_refusals, to_order
+from shop.stock.rules import LIFE_RULES, Usable, extension_refusals, taking_refusals, to_order
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
 
@@ -25,20 +25,28 @@ def in_life(part_number: str, day: date) -> QuerySet[Lot]:
     return rows.order_by(F("good_to").asc(nulls_last=True), "pk")
 
 
-def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
-    """How many pieces of each part are in life on a day: on hand, and in kits that are not opened yet."""
+def in_store(part_numbers: Collection[str], day: date) -> dict[str, Usable]:
+    """Of each part what is in life on a day and not in doubt: on hand, and in kits that are not opened yet."""
     sql = """
-    SELECT number, SUM(pieces) FROM (
-    SELECT p.number, l.on_hand AS pieces FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
+    SELECT p.number, p.fit_for, l.part_id, l.number, l.on_hand FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
     WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
     UNION ALL
-    SELECT p.number, l.on_hand * c.count FROM stock_part p JOIN stock_content c ON c.part_id = p.id
-    JOIN stock_lot l ON l.part_id = c.kit_id
+    SELECT p.number, p.fit_for, l.part_id, l.number, l.on_hand * c.count FROM stock_part p
+    JOIN stock_content c ON c.part_id = p.id JOIN stock_lot l ON l.part_id = c.kit_id
     WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
-    ) stored GROUP BY number
     """
     asked = [list(part_numbers), day.isoformat()]
-    return {number: int(count) for number, count in columns(sql, *asked, *asked)}
+    bad, found = blocks(), dict[str, Usable]()
+    for number, fit_for, part, lot, pieces in columns(sql, *asked, *asked):
+        before = found.get(number, Usable(0, fit_for))
+        if (part, lot) not in bad:
+            found[number] = replace(before, pieces=before.pieces + pieces)
+    return found
+
+
+def pieces_of(stored: Mapping[str, Usable], number: str) -> int:
+    """How many pieces of a part are among what is in store."""
+    return stored[number].pieces if number in stored else 0
 
 
 @dataclass(frozen=True)
@@ -54,7 +62,7 @@ def wanted(day: date) -> list[Wanted]:
     """Every watched part of which no more than its minimum is in life on a day, by number."""
     parts = list(Part.objects.filter(minimum__isnull=False).order_by("number"))
     stored = in_store({part.number for part in parts}, day)
-    rows = [(part, stored.get(part.number, 0)) for part in parts]
+    rows = [(part, pieces_of(stored, part.number)) for part in parts]
     found = [Wanted(part, count, to_order(part.minimum, part.up_to, count)) for part, count in rows]
     return [each for each in found if each.quantity]
 
@@ -65,9 +73,13 @@ def why_not_extended(lot: Lot) -> list[Refusal]:
     return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
 
 
-def blocked(lot: Lot) -> list[Refusal]:
-    """What of the rooms above keeps a lot from being taken."""
-    return [refusal for name in settings.BLOCKS_LOTS for refusal in import_string(name)(lot)]
+def blocks() -> dict[tuple[int, str], list[Refusal]]:
+    """What of the rooms above keeps lots from being taken, by part and number of the lot."""
+    found: dict[tuple[int, str], list[Refusal]] = {}
+    for name in settings.BLOCKS_LOTS:
+        for lot, refusals in import_string(name)().items():
+            found.setdefault(lot, []).extend(refusals)
+    return found
 
 
 def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -> list[Refusal]:
@@ -83,7 +95,7 @@ def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -
         fit_for=lot.part.fit_for,
         use=use,
     )
-    return [*found, *blocked(lot)]
+    return [*found, *blocks().get((lot.part_id, lot.number), [])]
 
 
 def part_thing(part: Part) -> Thing:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from shop.gases.rules import Use, unfit_refusals
+from shop.gases.rules import Gas, Use, fit, unfit_refusals
 from shop.workshop.rules import Refusal, add_months
 
 
@@ -227,6 +227,18 @@ def by_hand_refusals(
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE) and quantity > on_hand:
         found.append(not_enough(lot, on_hand, quantity))
     return found
+
+
+@dataclass(frozen=True)
+class Usable:
+    """How many pieces of a part may be used, and for which gas services it is stated to be fit."""
+
+    pieces: int
+    fit_for: str
+
+    def of(self, gas: Gas) -> int:
+        """How many go into gear for a gas."""
+        return self.pieces if fit(self.fit_for, gas) else 0
 
 
 def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:

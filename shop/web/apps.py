@@ -20,6 +20,7 @@ def names_resolve(**_: Any) -> list[checks.CheckMessage]:
     """An error for each panel, or read of figures, or other name in the settings, that cannot be imported."""
     found: list[checks.CheckMessage] = []
     lists = (settings.FINDABLE, settings.FIGURES, settings.AFTER_RECORDING, settings.AFTER_FOUND_BAD)
+    lists = (*lists, settings.BLOCKS_LOTS)
     slots = (*lists, *settings.PANELS.values(), *settings.HISTORIES.values())
     for name in (name for names in slots for name in names):
         try:
