@@ -193,6 +193,8 @@ FINDABLE = [
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
+# What of higher rooms speaks for parts in store: reads that give claims.
+SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # Figures of higher rooms for a machine that watches.

@@ -7,12 +7,13 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Max, Q
+from django.urls import reverse
 
 from jobs.estimates.reads import uncovered
 from jobs.flow.models import Custody, DropOff, Hold, Job, Move
 from jobs.flow.reads import OpenHold, holds_of, jobs, newest_custody, open_jobs, pinned_of
 from jobs.flow.rules import ENDED, OPEN, Held, Leg, Where, following
-from jobs.queue.rules import Place, Standing, View, asked, line_up, missing, open_minutes
+from jobs.queue.rules import BEFORE_REBUILDING, Place, Standing, View, asked, line_up, missing, open_minutes
 from jobs.tray.rules import Origin
 from jobs.tray.rules import counting as parts_counting
 from jobs.worksheet.rules import counting as steps_counting
@@ -25,7 +26,8 @@ from shop.staff.models import Person
 from shop.staff.reads import scopes_of
 from shop.staff.rules import Can, authorisation_refusals
 from shop.stock.reads import in_store
-from shop.workshop.reads import columns, today
+from shop.stock.rules import Claim
+from shop.workshop.reads import columns, today, uid
 from shop.workshop.rules import Kind, Refusal
 
 MOST = 200  # jobs in one queue
@@ -244,6 +246,23 @@ def _wanted(plan: Plan, leg: str, facts: _Facts) -> Mapping[str, int]:
     origins = parts_counting(plan.legs, facts.backs, facts.parts)
     placed = {key for key, origin in origins.items() if origin != Origin.NOTHING}
     return asked(plan, leg, placed | still_in(plan, steps_counting(plan, facts.backs, facts.steps)))
+
+
+def claims() -> list[Claim]:
+    """What each open job still takes from the store, by its pinned plans, in the order of the promised days."""
+    sql = """
+    SELECT id, uid, number, leg, promised_on FROM flow_job WHERE leg = ANY(%s) ORDER BY promised_on, id
+    """
+    rows = columns(sql, [leg.value for leg in BEFORE_REBUILDING])
+    keys = [row[0] for row in rows]
+    versions, facts, found = pinned_of(keys), _facts(keys), list[Claim]()
+    for pk, kept, number, leg, promised_on in rows:
+        plan = together([(each.key, each.plan) for each in versions[pk]])
+        told = (str(uid(kept)), f"tray {number}", reverse("job", args=[uid(kept)]))
+        found += [
+            Claim(part, count, promised_on, *told) for part, count in _wanted(plan, leg, facts[pk]).items()
+        ]
+    return found
 
 
 def shown(rows: Sequence[Row]) -> list[Shown]:

@@ -22,7 +22,7 @@ class View(StrEnum):
 
 
 # Until the gear is put together again, what the plan renews is still taken from the store.
-_BEFORE_REBUILDING = (Leg.CHECKED_IN, Leg.CLEARED, Leg.STRIPPING, Leg.CLEANING)
+BEFORE_REBUILDING = (Leg.CHECKED_IN, Leg.CLEARED, Leg.STRIPPING, Leg.CLEANING)
 _ALONG = {leg.value: n for n, leg in enumerate(Leg)}
 
 
@@ -127,7 +127,7 @@ def _rank(place: Place) -> tuple[bool, date, bool, bool, int, int]:
 def asked(plan: Plan, leg: str, settled: Collection[str]) -> Mapping[str, int]:
     """How many pieces of each stocked part a job still takes; `settled` parts have their end or stay in the gear."""
     found: Counter[str] = Counter()
-    for part in plan.parts if leg in _BEFORE_REBUILDING else ():
+    for part in plan.parts if leg in BEFORE_REBUILDING else ():
         if part.renew and part.key not in settled:
             found[part.renew] += part.count
     return found

@@ -12,7 +12,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Content, Lot, Part
-from shop.stock.reads import wanted
+from shop.stock.reads import standing, wanted
 from shop.stock.shapes import (
     BinIn,
     BinOut,
@@ -20,6 +20,7 @@ from shop.stock.shapes import (
     ContentOut,
     ExtensionIn,
     FitnessIn,
+    LevelOut,
     LotOut,
     MovementIn,
     MovementOut,
@@ -93,9 +94,18 @@ class Fitness(Door):
 class ToOrder(Door):
     @reads(WantedList)
     def get(self, request: Request) -> Any:
-        """The parts of which no more than their minimum is left in life, and how many to order."""
+        """The parts of which no more than their minimum is free, and how many to order."""
         require(self.by, Can.SEE)
         return {"day": today(), "parts": wanted(today())}
+
+
+class PartLevel(Door):
+    @reads(LevelOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """How many of a part are on hand, in life, spoken for and free, and which open jobs still need some."""
+        require(self.by, Can.SEE)
+        level, found = standing(get_object_or_404(Part, uid=uid), today())
+        return {"day": today(), "level": level, "shares": found}
 
 
 class Receive(Door):
@@ -147,6 +157,7 @@ urlpatterns = [
     path("parts", Parts.as_view(), name="parts"),
     path("parts/to-order", ToOrder.as_view(), name="to_order"),
     path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
+    path("parts/<uuid:uid>/level", PartLevel.as_view(), name="part_level"),
     path("parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
     path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),

@@ -5,14 +5,25 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from django.conf import settings
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q, QuerySet, Sum
 from django.urls import reverse
 from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Lot, Part
-from shop.stock.rules import LIFE_RULES, Usable, extension_refusals, taking_refusals, to_order
+from shop.stock.rules import (
+    LIFE_RULES,
+    Claim,
+    Level,
+    Share,
+    Usable,
+    extension_refusals,
+    shares,
+    spoken_refusals,
+    taking_refusals,
+    to_order,
+)
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
 
@@ -44,26 +55,65 @@ def in_store(part_numbers: Collection[str], day: date) -> dict[str, Usable]:
     return found
 
 
-def pieces_of(stored: Mapping[str, Usable], number: str) -> int:
-    """How many pieces of a part are among what is in store."""
-    return stored[number].pieces if number in stored else 0
+def claims() -> dict[str, list[Claim]]:
+    """What rooms above speak for, by number of the part."""
+    found: dict[str, list[Claim]] = {}
+    for name in settings.SPEAKS_FOR_PARTS:
+        for claim in import_string(name)():
+            found.setdefault(claim.part, []).append(claim)
+    return found
+
+
+def levels(numbers: Collection[str], day: date, spoken: Mapping[str, Collection[Claim]]) -> dict[str, Level]:
+    """Of each part how many are on hand, may be used on a day and are spoken for."""
+    held = Part.objects.filter(number__in=numbers).values_list("number").annotate(Sum("lots__on_hand"))
+    on_hand, stored = dict(held), in_store(numbers, day)
+    return {
+        number: Level(
+            on_hand.get(number) or 0,
+            stored[number].pieces if number in stored else 0,
+            sum(claim.pieces for claim in spoken.get(number, ())),
+        )
+        for number in numbers
+    }
+
+
+def standing(part: Part, day: date) -> tuple[Level, list[Share]]:
+    """The level of a part, and what each open job that speaks for it gets."""
+    spoken = claims()
+    level = levels([part.number], day, spoken)[part.number]
+    return level, shares(spoken.get(part.number, ()), level.in_life)
+
+
+def why_spoken_for(lot: Lot, quantity: int) -> list[Refusal]:
+    """Why a quantity of a lot is not taken for anything but a job without a word; a kit is taken with what is in it."""
+    if (lot.part_id, lot.number) in blocks() or (lot.good_to is not None and lot.good_to < today()):
+        return []  # no job takes from it either
+    taken = {each.part.number: each.count * quantity for each in lot.part.contents.select_related("part")}
+    taken[lot.part.number] = quantity
+    found = levels(taken, today(), claims())
+    return [
+        refusal
+        for part, count in sorted(taken.items())
+        for refusal in spoken_refusals(part, found[part], count)
+    ]
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """A part that is to be ordered: what is in life, and how many are missing to its upper level."""
+    """A part that is to be ordered: its level, and how many are missing to its upper one."""
 
     part: Part
-    in_life: int
+    level: Level
     quantity: int
 
 
 def wanted(day: date) -> list[Wanted]:
-    """Every watched part of which no more than its minimum is in life on a day, by number."""
+    """Every watched part of which no more than its minimum is free on a day, by number."""
     parts = list(Part.objects.filter(minimum__isnull=False).order_by("number"))
-    stored = in_store({part.number for part in parts}, day)
-    rows = [(part, pieces_of(stored, part.number)) for part in parts]
-    found = [Wanted(part, count, to_order(part.minimum, part.up_to, count)) for part, count in rows]
+    known = levels([part.number for part in parts], day, claims())
+    rows = [(part, known[part.number]) for part in parts]
+    found = [Wanted(part, level, to_order(part.minimum, part.up_to, level.free)) for part, level in rows]
     return [each for each in found if each.quantity]
 
 

@@ -111,7 +111,9 @@ class WantedOut(serializers.Serializer[Any]):
     part = serializers.UUIDField(source="part.uid")
     number = serializers.CharField(source="part.number")
     name = serializers.CharField(source="part.name")
-    in_life = serializers.IntegerField()
+    in_life = serializers.IntegerField(source="level.in_life", help_text="In life and not in doubt.")
+    spoken_for = serializers.IntegerField(source="level.spoken_for", help_text="What open jobs still need.")
+    free = serializers.IntegerField(source="level.free", help_text="Below zero: so many are short.")
     minimum = serializers.IntegerField(source="part.minimum")
     up_to = serializers.IntegerField(source="part.up_to")
     quantity = serializers.IntegerField(help_text="How many to order now.")
@@ -122,6 +124,29 @@ class WantedList(serializers.Serializer[Any]):
 
     day = serializers.DateField()
     parts = WantedOut(many=True)
+
+
+class ShareOut(serializers.Serializer[Any]):
+    """A job that still needs pieces of a part."""
+
+    job = serializers.UUIDField(source="claim.uid")
+    label: Any = serializers.CharField(source="claim.label")
+    promised_on = serializers.DateField(source="claim.by_day")
+    pieces = serializers.IntegerField(source="claim.pieces")
+    there = serializers.IntegerField(help_text="How many are there once the earlier jobs have theirs.")
+
+
+class LevelOut(serializers.Serializer[Any]):
+    """How many pieces of a part are there on a day, and which open jobs still need some, by promised day."""
+
+    day = serializers.DateField()
+    on_hand = serializers.IntegerField(source="level.on_hand")
+    in_life = serializers.IntegerField(
+        source="level.in_life", help_text="In life and not in doubt, those in unopened kits included."
+    )
+    spoken_for = serializers.IntegerField(source="level.spoken_for")
+    free = serializers.IntegerField(source="level.free", help_text="Below zero: so many are short.")
+    jobs = ShareOut(many=True, source="shares")
 
 
 class ReceiveIn(Shape):
@@ -170,6 +195,12 @@ class MovementIn(Shape):
     subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
     bin = _bin("In which bin", "Left open: the one with most of this lot.")
     to = _bin("For a move: into which bin", "It goes there whole or not at all.")
+    in_spite = serializers.BooleanField(
+        required=False,
+        default=False,
+        label="Take them though open jobs still need them",
+        help_text="The page of the part says which.",
+    )
 
 
 class ContentIn(Shape):

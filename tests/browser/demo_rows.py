@@ -88,7 +88,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(Part).uid: "receive new_content change_part fitness",
+        first(Part).uid: "part receive new_content change_part fitness",
         first(Bin).uid: "begin_count",
         first(Count).uid: "count count_lot book_count set_count_aside",
         first(Lot).uid: "lot move_lot open_kit extend_lot",

@@ -175,6 +175,7 @@ API: dict[str, dict[str, Entry]] = {
         "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
     "bins": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
+    "parts/<uuid:uid>/level": {"GET": Entry(Can.SEE, "part")},
     "parts/<uuid:uid>/fitness": {"PUT": Entry(Can.KEEP_STOCK, "part", body=FITNESS)},
     "counts": {"GET": SEE},
     "bins/<uuid:uid>/counts": {"POST": Entry(Can.OPEN_KIT, "bin", body={})},

@@ -39,6 +39,7 @@ STORE: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_STOCK, "count", body=WHY),
     },
     "store/to-order": {"GET": SEE},
+    "store/parts/<uuid:uid>": {"GET": Entry(Can.SEE, "part")},
     "store/parts/<uuid:uid>/change": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=LEVELS),

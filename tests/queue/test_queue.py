@@ -80,7 +80,8 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
     ok(api["technician"].post(f"lines/{outside.row.line.uid}/custody", away), 201)
     ok(
         api["storekeeper"].post(
-            f"lots/{house.lots['TH-401'].uid}/movements", {"quantity": 10, "subject": "a trial"}
+            f"lots/{house.lots['TH-401'].uid}/movements",
+            {"quantity": 10, "subject": "a trial", "in_spite": True},
         ),
         201,
     )
@@ -110,7 +111,8 @@ def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api
 
 def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str, Api]) -> None:
     walk, store = Walk(house, api).to("cleared"), api["storekeeper"]
-    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", {"quantity": 10, "subject": "a trial"}), 201)
+    taken = {"quantity": 10, "subject": "a trial", "in_spite": True}
+    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", taken), 201)
 
     # TH-302-OLD still has ten, past their life.
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
@@ -136,7 +138,7 @@ def test_it_counts_what_is_free_of_doubt_and_fit_for_the_gas(house: House, api: 
 
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
     (row,) = ok(api["storekeeper"].get("parts/to-order"))["parts"]
-    assert (row["in_life"], row["quantity"]) == (0, 20)
+    assert (row["in_life"], row["quantity"]) == (0, 21)  # one of them for the job
     ok(api["inspector"].post(f"doubts/{made['uid']}/answer", {"words": "It was one ring."}), 201)
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {}
 
