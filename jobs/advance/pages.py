@@ -32,6 +32,7 @@ from jobs.tray.rules import Origin
 from jobs.tray.shapes import EndingIn
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
+from shop.alternatives.reads import approved_for
 from shop.api.shapes import Nothing
 from shop.catalogue.rules import BenchTest
 from shop.gear.pages import NewPhotograph
@@ -214,6 +215,8 @@ class TrayPartPage(JobPage):
             use = use_of_job(self.job())
             before = self.job().plan.part(done)
             form.note = f"Recorded: {before.name}, {ended[done].told}. " if before and done in ended else ""
+            if not approved_for(part.renew):
+                form.fields = [control for control in form.fields if control.name != "as_alternative"]
             form.note += f"{part.name}, {part.count} in this gear: by the plan it {said}. The gear is for {use.gas}: {use.rule}."
             if stands:
                 form.note = (

@@ -92,7 +92,13 @@ class OnePart(Page):
         require(self.by, Can.SEE)
         part, day = get_object_or_404(Part, uid=kwargs["uid"]), today()
         level, found = standing(part, day)
-        return {"part": part, "day": day, "level": level, "shares": found}
+        return {
+            "part": part,
+            "level": level,
+            "shares": found,
+            "panels": panels("part", part),
+            "may_approve": self.by.may(Can.KEEP_PLANS),
+        }
 
 
 class PartPage(FormPage):

@@ -94,6 +94,11 @@ HAND_ON = {"technician": "@inspector", "condition": "As the sheets say."}
 BAG = {"words": "a regulator in a green bag"}
 ITEMISED = {"item": "@item", "plan": "@plan"}
 MANY = {"model": "@model", "plan": "@plan", "contents": "no gas"}
+ALTERNATIVE = {
+    "other": "@kit",
+    "condition": "For gear of the second series.",
+    "source": "The maker's bulletin 12.",
+}
 CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}

@@ -7,6 +7,7 @@ that begins with @ stands for the uid of that row of the `World`.
 from shop.staff.rules import RIGHTS, Can, Role
 from tests.guards.bodies import (
     ADVICE,
+    ALTERNATIVE,
     ANSWER,
     ASK,
     ASSIGN,
@@ -175,6 +176,11 @@ API: dict[str, dict[str, Entry]] = {
         "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
     "bins": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
+    "parts/<uuid:uid>/alternatives": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_PLANS, "part", body=ALTERNATIVE),
+    },
+    "alternatives/<uuid:uid>/end": {"POST": Entry(Can.KEEP_PLANS, "alternative", body=WHY)},
     "parts/<uuid:uid>/level": {"GET": Entry(Can.SEE, "part")},
     "parts/<uuid:uid>/fitness": {"PUT": Entry(Can.KEEP_STOCK, "part", body=FITNESS)},
     "counts": {"GET": SEE},

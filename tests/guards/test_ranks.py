@@ -37,6 +37,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.alternatives",
     "shop.clocks",
     "shop.health",
     "shop.urls shop.wsgi",
