@@ -99,6 +99,7 @@ ALTERNATIVE = {
     "condition": "For gear of the second series.",
     "source": "The maker's bulletin 12.",
 }
+ENDED = {"why": "The bulletin was taken back."}
 CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}

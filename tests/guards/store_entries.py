@@ -5,6 +5,7 @@ from tests.guards.bodies import (
     ALTERNATIVE,
     BIN,
     CONTENT,
+    ENDED,
     EXTENSION,
     FITNESS,
     LEVELS,
@@ -46,7 +47,7 @@ STORE: dict[str, dict[str, Entry]] = {
     },
     "store/alternatives/<uuid:uid>/end": {
         "GET": Entry(Can.SEE, "alternative"),
-        "POST": Entry(Can.KEEP_PLANS, "alternative", body=WHY),
+        "POST": Entry(Can.KEEP_PLANS, "alternative", body=ENDED),
     },
     "store/parts/<uuid:uid>": {"GET": Entry(Can.SEE, "part")},
     "store/parts/<uuid:uid>/change": {

@@ -72,7 +72,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     page = said(pages["counter"].get(f"/store/parts/{part.uid}"), 200)
     assert f"/jobs/{first.job}" in page
     assert f"/store/parts/{part.uid}" in said(pages["counter"].get("/store"), 200)
-    assert "10 in life, 2 spoken for, 8 free" in said(pages["counter"].get("/store"), 200)
+    assert "10 pieces in life, 2 spoken for, 8 free" in said(pages["counter"].get("/store"), 200)
 
 
 def test_a_part_that_has_its_end_is_spoken_for_no_longer(house: House, api: dict[str, Api]) -> None:
