@@ -51,6 +51,7 @@ INSTALLED_APPS = [
     "shop.staff",
     "shop.search",
     "shop.invitations",
+    "shop.signing",
     "shop.signin",
     "shop.you",
     "shop.help",
@@ -266,6 +267,7 @@ ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
     "reset_password": "10/m/ip,3/h/key",
+    "check_record": "30/m/ip",
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"
@@ -344,6 +346,8 @@ SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
+
+SIGNING_KEYS = DATA / "signing-keys"  # the private halves, each under its key's name; in no backup
 
 TRIAL, FAILPOINT = flag("TRIAL"), fail_point()
 REDIS = address("REDIS_URL", "redis", "rediss")

@@ -51,8 +51,9 @@ def fast_hasher() -> None:
 
 @pytest.fixture(scope="session", autouse=True)
 def own_files(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """Photographs of tests are not kept among others."""
+    """Photographs and keys of tests are not kept among others."""
     settings.FILES = tmp_path_factory.mktemp("files")
+    settings.SIGNING_KEYS = tmp_path_factory.mktemp("signing-keys")
 
 
 def lift(statements: Any) -> None:

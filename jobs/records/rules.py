@@ -14,6 +14,7 @@ from shop.paper.rules import (
     Bold,
     Caution,
     Cell,
+    Code,
     Drawing,
     Facts,
     Heading,
@@ -46,9 +47,12 @@ PART_HEADS, PART_MM = ("part", "pieces", "what became of it", "new part and lot"
 
 
 def record_paper(
-    record: Mapping[str, Any], pictures: Mapping[str, Any], *, digest: str, zone: tzinfo
+    record: Mapping[str, Any], pictures: Mapping[str, Any], *, proof: Code, zone: tzinfo
 ) -> Paper:  # fmt: skip
-    """The closed record of a round on paper; `pictures` holds the drawings of its tests, by uid."""
+    """The closed record of a round on paper; `pictures` holds the drawings of its tests, by uid.
+
+    `proof` leads to where anybody may ask whether the workshop signed this record.
+    """
     signed, number = record["signed"], record["item"]["number"]
     tested = record["not_tested"]
     not_tested = f"{'; '.join(tested)}; and whatever this record does not name." if tested else ALL_ELSE
@@ -72,7 +76,7 @@ def record_paper(
             Heading("Signed"),
             Facts(_signed(signed, zone)),
             Caution(STATES, 10),
-            Words(f"SHA-256 of the closed record: {digest}", 8),
+            proof,
         ],
     )
 

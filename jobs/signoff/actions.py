@@ -14,7 +14,9 @@ from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, seco
 from shop.clocks.actions import restart, set_going
 from shop.gear.models import Item
 from shop.journal.actions import write
-from shop.journal.rules import canonical, sha256
+from shop.journal.rules import sha256
+from shop.signing.actions import signed
+from shop.signing.rules import canonical_json
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
@@ -76,7 +78,8 @@ def _signed(
         "authorisation": scope,
         "second_authorisation": second_scope,
     }
-    text = canonical(record)
+    text = canonical_json(record)
+    key, signature = signed(by=by, text=text)
     return SignOff.objects.create(
         round=present_round(job),
         outcome=outcome,
@@ -89,6 +92,8 @@ def _signed(
         at=instant,
         record=text,
         digest=sha256(text),
+        key=key,
+        signature=signature,
     )
 
 

@@ -6,12 +6,13 @@ from django.db import models
 
 from jobs.flow.models import Round
 from jobs.flow.rules import Outcome
+from shop.signing.models import SigningKey
 from shop.staff.models import Person
 from shop.workshop.rules import pairs, values
 
 
 class SignOff(models.Model):
-    """One sign-off of one round with the closed record as canonical JSON; append-only."""
+    """One sign-off of one round with the closed record as canonical JSON and its signature; append-only."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.OneToOneField(Round, on_delete=models.PROTECT, related_name="sign_off")
@@ -25,6 +26,8 @@ class SignOff(models.Model):
     at = models.DateTimeField()
     record = models.TextField()
     digest = models.CharField(max_length=64)
+    key = models.ForeignKey(SigningKey, on_delete=models.PROTECT, related_name="+")
+    signature = models.CharField(max_length=128)
 
     class Meta:
         constraints = [
@@ -36,6 +39,7 @@ class SignOff(models.Model):
                 condition=models.Q(second__isnull=True) | models.Q(single_handed=""),
                 name="signoff_alone_or_not",
             ),
+            models.CheckConstraint(condition=~models.Q(signature=""), name="signoff_signed"),
             models.CheckConstraint(
                 condition=models.Q(outcome__in=values(Outcome)), name="signoff_outcome_known"
             ),

@@ -5,6 +5,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from typing import Any
 
+from allauth.core.ratelimit import consume_or_429
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
@@ -14,15 +16,21 @@ from jobs.flow.reads import jobs
 from jobs.records.reads import gather_record
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import do_not_dive, drifting, pictures, record_paper
-from jobs.signoff.shapes import SignOffIn
+from jobs.signoff.reads import do_not_dive, drifting, issued, pictures, record_paper, signed_record
+from jobs.signoff.shapes import CheckIn, SignOffIn
+from shop.files.reads import attached
 from shop.gear.api import items
+from shop.invitations.pages import Open
 from shop.paper.pages import PaperPage
+from shop.signing.reads import known_keys
+from shop.signing.rules import SHOWS, checked
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
 from shop.web.shapes import Form
+from shop.workshop.reads import workshop
+from shop.workshop.rules import Refused
 
 
 def _dated(record: dict[str, Any]) -> dict[str, Any]:
@@ -93,10 +101,57 @@ class OverServices(Page):
         return {"item": item, "series": drifting(item), "rule": RULE}
 
 
+class SignedRecord(Page):
+    """The signed record as a file to keep."""
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        text = signed_record(kwargs["uid"])
+        return attached(text.encode(), "application/json", f"signed-record-{kwargs['uid']}.json")
+
+
+class Check(Open):
+    """Where anybody, signed in or not, asks whether a record was issued here."""
+
+    takes, title, button, template = CheckIn, "Was this record issued here?", "Check it", "signoff/check.html"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        asked, digest = (self.request.GET.get(name, "")[:64] for name in ("record", "digest"))
+        house = workshop()
+        return {
+            "asked": bool(asked or digest),
+            "printed": issued(asked, digest),
+            "digest": digest,
+            "shows": SHOWS,
+            "house": house.name if house else "",
+            "title": self.title,
+        }
+
+    def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        """What was found is shown at once: nothing is kept of the file."""
+        limited: HttpResponse | None = consume_or_429(request, action="check_record")
+        if limited:
+            return limited
+        shape = self.takes(data=request.FILES)
+        if not shape.is_valid():
+            return self.again(400, [], shape.errors)
+        try:
+            found = checked(shape.validated_data["file"], known_keys())
+        except Refused as refused:
+            return self.again(409, refused.refusals)
+        signed_at = datetime.fromisoformat(found.record["signed"]["at"])
+        return self.show(form=self.form(), found=found, signed_at=signed_at)
+
+    def back(self) -> str:
+        """Nowhere: whoever asks comes from a paper."""
+        return ""
+
+
 urlpatterns = [
     path("items/<uuid:uid>/drift", OverServices.as_view(), name="drift"),
     path("jobs/<uuid:uid>/sign-off", Sign.as_view(), name="sign"),
     path("records/<uuid:uid>", Record.as_view(), name="record"),
+    path("records/<uuid:uid>/signed.json", SignedRecord.as_view(), name="signed_record"),
+    path("check", Check.as_view(), name="check"),
     path("records/<uuid:uid>/record.pdf", PaperPage.as_view(read=record_paper), name="record_paper"),
     path("records/<uuid:uid>/do-not-dive.pdf", PaperPage.as_view(read=do_not_dive), name="do_not_dive"),
 ]

@@ -2,10 +2,13 @@
 
 import json
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
+from django.conf import settings
 from django.db.models import Q
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
 from jobs.bench.models import Attempt
 from jobs.flow.models import Job
@@ -13,9 +16,10 @@ from jobs.flow.reads import brought_by
 from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.records import rules
 from jobs.signoff.models import SignOff
-from jobs.signoff.rules import Series, Service, series_of
+from jobs.signoff.rules import Series, Service, proof, series_of
 from shop.gear.models import Item
 from shop.paper.rules import Paper
+from shop.signing.rules import signed_file
 from shop.staff.models import Person
 from shop.staff.reads import scopes_of
 from shop.staff.rules import Can, authorisation_refusals
@@ -47,8 +51,30 @@ def pictures(row: SignOff) -> dict[str, Any]:
 
 def record_paper(uid: UUID) -> Paper:
     """The closed record of a sign-off, to go with the gear."""
-    row = get_object_or_404(SignOff, uid=uid)
-    return rules.record_paper(json.loads(row.record), pictures(row), digest=row.digest, zone=zone())
+    row = get_object_or_404(SignOff.objects.select_related("key"), uid=uid)
+    asked = urlencode({"record": row.uid, "digest": row.digest})
+    shown = proof(
+        f"{settings.BASE_URL}{reverse('check')}?{asked}",
+        digest=row.digest,
+        key=row.key.key,
+        signature=row.signature,
+    )
+    return rules.record_paper(json.loads(row.record), pictures(row), proof=shown, zone=zone())
+
+
+def signed_record(uid: UUID) -> str:
+    """The closed record of a sign-off with its signature, as a file that anybody may check."""
+    row = get_object_or_404(SignOff.objects.select_related("key"), uid=uid)
+    return signed_file(row.record, key=row.key.key, public=row.key.public, signature=row.signature)
+
+
+def issued(record: str, digest: str) -> SignOff | None:
+    """The sign-off that a printed record names by its uid and the SHA-256 of its text; None where the two are not one of ours."""
+    try:
+        uid = UUID(record)
+    except ValueError:
+        return None
+    return SignOff.objects.select_related("key").filter(uid=uid, digest=digest).first()
 
 
 def do_not_dive(uid: UUID) -> Paper:

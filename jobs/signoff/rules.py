@@ -15,7 +15,20 @@ from jobs.bench.methods.records import estimate_from, limit_from
 from jobs.bench.methods.units import convert, symbol
 from jobs.bench.methods.verdicts import Limit
 from jobs.flow.rules import Outcome
+from shop.paper.rules import Bold, Code
 from shop.workshop.rules import Refusal, add_months
+
+
+def proof(address: str, *, digest: str, key: str, signature: str) -> Code:
+    """What the printed record says of its signature, with a code that leads to the page where it is checked."""
+    return Code(
+        address,
+        (
+            Bold("Signed with the workshop's key. Scan the code to ask whether this record was issued here."),
+            f"SHA-256 of the closed record: {digest}",
+            f"Ed25519 key {key}, signature {signature}",
+        ),
+    )
 
 
 @dataclass(frozen=True)

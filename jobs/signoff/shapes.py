@@ -7,7 +7,8 @@ from rest_framework import serializers
 
 from jobs.flow.rules import Outcome
 from jobs.signoff.models import SignOff
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import Shape, UploadField, uid_of
+from shop.signing.rules import MOST_BYTES
 from shop.staff.shapes import SECRET, somebody, their_secret
 
 
@@ -61,3 +62,31 @@ class SignOffOut(serializers.ModelSerializer[SignOff]):
     def get_record(self, row: SignOff) -> dict[str, Any]:
         found: dict[str, Any] = json.loads(row.record)
         return found
+
+
+class SignatureOut(serializers.Serializer[Any]):
+    algorithm = serializers.CharField()
+    canonical = serializers.CharField()
+    key = serializers.CharField()
+    public = serializers.CharField()
+    value = serializers.CharField()
+
+
+class SignedRecordOut(serializers.Serializer[Any]):
+    record = serializers.DictField()
+    signature = SignatureOut()
+
+
+class CheckIn(Shape):
+    file = UploadField(
+        max_length=200,
+        label="Signed record",
+        help_text="The file that goes with the gear; its name ends in .json.",
+        style={"attrs": {"accept": ".json,application/json"}},
+    )
+
+    def validate_file(self, file: Any) -> bytes:
+        """Its bytes; what is longer than any record is not read."""
+        if file.size > MOST_BYTES:
+            raise serializers.ValidationError("No record is that long.")
+        return bytes(file.read())

@@ -18,6 +18,7 @@ from shop.paper.rules import (
     Bold,
     Caution,
     Cell,
+    Code,
     Drawing,
     Facts,
     Heading,
@@ -290,6 +291,8 @@ def _block(pages: _Pages, block: Block) -> None:
             _table(pages, block)
         case Drawing():
             _drawing(pages, block)
+        case Code():
+            _code(pages, block)
 
 
 def _table(pages: _Pages, table: Table) -> None:
@@ -323,6 +326,19 @@ def _drawing(pages: _Pages, drawing: Drawing) -> None:
         at = (left + label.x * scale - back, top + label.y * scale - 0.8 * _step(7))
         pages.put([_Line(label.text, False, False)], *at, 7)
     pages.set_y(top + drawing.height * scale + 2)
+
+
+def _code(pages: _Pages, code: Code) -> None:
+    """The code with its words beside it, both on one page."""
+    left, width = MARK_MM + 4, pages.epw - MARK_MM - 4
+    lines = pages.set_lines(code.words, width - PAD_MM, code.size_pt)
+    high = max(MARK_MM, len(lines) * _step(code.size_pt)) + 2
+    if pages.get_y() + high + 2 > pages.lowest:
+        pages.turn()
+    top = pages.get_y() + 2
+    pages.mark(code.mark, pages.l_margin, top, MARK_MM)
+    pages.put(lines, pages.l_margin + left, top, code.size_pt)
+    pages.set_y(top + high)
 
 
 def _tag(pages: _Pages, tag: Tag) -> None:

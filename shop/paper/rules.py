@@ -85,7 +85,16 @@ class Drawing:
     band: tuple[float, float, float, float] | None = None
 
 
-Block = Heading | Words | Caution | Facts | Table | Drawing
+@dataclass(frozen=True)
+class Code:
+    """A QR code of `mark` with words beside it."""
+
+    mark: str
+    words: Cell
+    size_pt: float = 8
+
+
+Block = Heading | Words | Caution | Facts | Table | Drawing | Code
 
 
 @dataclass(frozen=True)

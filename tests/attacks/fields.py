@@ -66,6 +66,7 @@ CHECKED = "a key, figure, unit, day, zone or currency that its shape checks, or 
 KEPT: dict[str, tuple[str, str]] = {
     "workshop.Workshop": ("zone currency", CHECKED),
     "workshop.Counter": ("kind", OURS),
+    "signing.SigningKey": ("key public", OURS),
     "journal.Entry": ("subject by verb facts digest previous hash", OURS),
     "journal.Words": ("salt", OURS),
     "files.File": ("sha256 media_type", OURS),
@@ -97,7 +98,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "live.Logging": ("key columns", CHECKED),
     "planning.Takeover": ("leg", OURS),
     "estimates.GoAhead": ("currency", CHECKED),
-    "signoff.SignOff": ("digest", OURS),
+    "signoff.SignOff": ("digest signature", OURS),
     "batches.Batch": ("sha256 encoding mapping by", OURS),
 }
 

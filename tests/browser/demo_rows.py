@@ -100,7 +100,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Lot).uid: "lot move_lot open_kit extend_lot",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
-        done.uid: "record",
+        done.uid: "record signed_record",
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",

@@ -237,6 +237,8 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "testing_job"),
         "POST": Entry(Can.SIGN, "testing_job", body=SIGN),
     },
+    "records/<uuid:uid>/signed": {"GET": Entry(Can.SEE, "record")},
+    "signing-keys": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=WHY)},
     "drop-offs/<uuid:uid>/hand-backs": {
         "POST": Entry(Can.HAND_BACK, "signed", body=COLLECT | {"items": ["@@label"]})
     },

@@ -63,6 +63,7 @@ from tests.guards.bodies import (
     WITHDRAWAL,
     Entry,
 )
+from tests.guards.signing_entries import SIGNING
 from tests.guards.store_entries import STORE
 
 _CHECK_IN_PAGE = {"promised_on": "2199-01-01"} | {f"lines[0]{name}": value for name, value in LINE.items()}
@@ -175,6 +176,7 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
     },
     "items/<uuid:uid>": {"GET": Entry(Can.SEE, "item")},
     **PAPERS,
+    **SIGNING,
     "items/<uuid:uid>/identifiers/new": {
         "GET": Entry(Can.SEE, "item"),
         "POST": Entry(Can.KEEP_GEAR, "item", body=MARK),

@@ -78,6 +78,7 @@ INNER = {
     "shop.staff.actions.add_person": "asks, but for the first lead, whom nobody takes on",
     "shop.invitations.actions.choose": "whoever holds the link of a letter; the link is asked",
     "shop.invitations.actions.forgotten": "whoever asks on the sign-in page; nobody acts",
+    "shop.signing.actions.signed": "whoever signs a record was asked",
     "shop.invitations.actions.write_to": "the action that writes asked; part of it",
     "shop.signin.actions.keep_session": "part of a page's answer, after the action that asked",
     "shop.staff.actions.choose_words": "choose asks for the link",

@@ -46,6 +46,7 @@ TELLTALE = (
     "SECRET_KEY",
     str(settings.ROOT),
 )
+TAKEN = (CERTIFICATE, "signed-record-", "signing-keys.json")  # files that a browser does not open here
 SECRETS = (settings.SECRET_KEY, PASSWORD, SECRET)
 
 
@@ -62,7 +63,9 @@ def faults(name: str, answer: Any) -> list[str]:
     """What an answer's headers, cookies and body lack or tell."""
     found = [f"{name}: {key}" for key, value in FIXED.items() if answer.headers.get(key) != value]
     directives = [each.split() for each in answer.headers.get("Content-Security-Policy", "").split(";")]
-    stored = answer.headers["Content-Type"] == "image/jpeg" or CERTIFICATE in str(answer.headers)
+    stored = answer.headers["Content-Type"] == "image/jpeg" or any(
+        each in str(answer.headers) for each in TAKEN
+    )
     expected = POLICY | ({"sandbox": ""} if stored else {})
     if {each[0]: " ".join(each[1:]) for each in directives if each} != expected:
         found.append(f"{name}: Content-Security-Policy")

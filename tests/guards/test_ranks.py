@@ -24,6 +24,7 @@ ORDER = [
     "shop.staff",
     "shop.search",
     "shop.invitations",
+    "shop.signing",
     "shop.signin",
     "shop.you",
     "shop.help",

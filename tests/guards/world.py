@@ -20,6 +20,7 @@ from jobs.handback.models import Asked, HandBack
 from jobs.live.actions import add_chunk, begin
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
+from jobs.signoff.reads import signed_record
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.actions import approve
@@ -289,6 +290,8 @@ class World:
             return json.loads(PLAN.read_text())
         if value == "@@sheet":
             return SimpleUploadedFile("b.csv", b"Name\nCy Merrow\n")
+        if value == "@@signed":
+            return SimpleUploadedFile("c.json", signed_record(self.rows["record"].uid).encode())
         if value == "@@photograph":
             return upload(encoded())
         if value == "@@document":

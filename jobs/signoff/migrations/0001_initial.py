@@ -12,6 +12,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('flow', '0001_initial'),
+        ('signing', '0001_initial'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
@@ -29,12 +30,14 @@ class Migration(migrations.Migration):
                 ('at', models.DateTimeField()),
                 ('record', models.TextField()),
                 ('digest', models.CharField(max_length=64)),
+                ('signature', models.CharField(max_length=128)),
+                ('key', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='signing.signingkey')),
                 ('round', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='sign_off', to='flow.round')),
                 ('second', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('signer', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('second__isnull', True), models.Q(('second', models.F('signer')), _negated=True), _connector='OR'), name='signoff_two_people'), models.CheckConstraint(condition=models.Q(('second__isnull', True), ('single_handed', ''), _connector='OR'), name='signoff_alone_or_not'), models.CheckConstraint(condition=models.Q(('outcome__in', ['serviced', 'failed', 'beyond repair', 'condemned', 'declined'])), name='signoff_outcome_known')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('second__isnull', True), models.Q(('second', models.F('signer')), _negated=True), _connector='OR'), name='signoff_two_people'), models.CheckConstraint(condition=models.Q(('second__isnull', True), ('single_handed', ''), _connector='OR'), name='signoff_alone_or_not'), models.CheckConstraint(condition=models.Q(('signature', ''), _negated=True), name='signoff_signed'), models.CheckConstraint(condition=models.Q(('outcome__in', ['serviced', 'failed', 'beyond repair', 'condemned', 'declined'])), name='signoff_outcome_known')],
             },
         ),
     ]
