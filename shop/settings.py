@@ -65,6 +65,7 @@ INSTALLED_APPS = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.alternatives",
     "shop.suppliers",
     "shop.orders",
     "shop.value",
@@ -178,6 +179,7 @@ PANELS = {
         "jobs.notices.reads.item_panel",
         "jobs.signoff.reads.item_panel",
     ],
+    "part": ["shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
     "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
@@ -198,8 +200,10 @@ FINDABLE = [
 ]
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
-# What of higher rooms keeps a lot from being taken: reads that give refusals.
+# What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
+# What of higher rooms speaks for parts in store: reads that give claims.
+SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # Figures of higher rooms for a machine that watches.

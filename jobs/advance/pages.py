@@ -23,14 +23,13 @@ from jobs.bench.shapes import READ_IN, TestIn, measured
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.pages import JobPage
-from jobs.flow.reads import job_subjects, jobs, open_jobs, use_of_job
+from jobs.flow.reads import job_subjects, jobs, open_jobs
 from jobs.flow.rules import WORKING, Leg
 from jobs.flow.shapes import LATER, MOVABLE, MoveIn
 from jobs.planning.reads import technicians
 from jobs.tray.actions import end_part
-from jobs.tray.reads import bins_for, ended_parts, lots_for
-from jobs.tray.rules import Origin
-from jobs.tray.shapes import EndingIn
+from jobs.tray.pages import PartPage
+from jobs.tray.reads import ended_parts
 from jobs.worksheet.actions import do_step
 from jobs.worksheet.shapes import StepIn
 from shop.api.shapes import Nothing
@@ -43,7 +42,6 @@ from shop.staff.models import Person
 from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.models import Lot
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
 from shop.workshop.reads import today
@@ -183,58 +181,18 @@ class Scan(OnSheet):
         return f"{self.back()}?scanned={row.key}#tray"
 
 
-class TrayPartPage(JobPage):
-    takes, button, template = EndingIn, "Account for it", "advance/part.html"
-
-    @property
-    def title(self) -> str:  # type: ignore[override]  # the page is named after its part
-        part = self.job().plan.part(self.kwargs["key"])
-        return f"What became of it: {part.name}" if part else "No such part"
+class TrayPartPage(PartPage):
+    template = "advance/part.html"
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         """A lot's label may be scanned here too while the part waits for one."""
-        part = self.job().plan.part(kwargs["key"])
+        part = self.part()
         waits = part is not None and part.renew and part.key not in ended_parts(self.job())
         return {"uid": kwargs["uid"], "once": uuid4() if waits and self.by.may(Can.WORK) else ""}
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        lots = self.lots(others=self.by.may(Can.OVERRIDE))
-        places: list[tuple[Any, str]] = [
-            (place.uid, said) for place, said in bins_for(each[0] for each in lots)
-        ]
-        return {
-            "lot": [(lot.uid, said) for lot, said, _ in lots],
-            "bin": [("", "the one with most of the lot"), *places],
-            "second": [(p.uid, p.name) for p in technicians() if p.pk != self.by.pk],
-        } | later_choices()
-
-    def start(self) -> Mapping[str, Any]:
-        part = self.job().plan.part(self.kwargs["key"])
-        if not (part and part.renew):
-            return {"ending": "reused"}
-        first = next((str(lot.uid) for lot, _, well in self.lots() if well), "")
-        return {"ending": "renewed", "lot": first}
-
-    def lots(self, *, others: bool = False) -> list[tuple[Lot, str, bool]]:
-        """Lots to choose from here, in words, and whether they may go in."""
-        part = self.job().plan.part(self.kwargs["key"])
-        return lots_for(part, use_of_job(self.job()), others=others) if part else []
-
-    def form(self, *args: Any, **kwargs: Any) -> Form:
-        form = super().form(*args, **kwargs)
-        if self.by.may(Can.OVERRIDE):
-            said = "Override a refusal, it is lost, or somebody else did it"
-            form.fold(("override", "second", "second_secret", *LATER), said)
-            form.folded.sort(key=lambda control: control.name != "override")
-        else:
-            form.fields = [control for control in form.fields if control.name != "override"]
-            form.fold(("second", "second_secret", *LATER), "It is lost, or somebody else did it earlier")
-        # Where everything lies in one bin nobody is asked for it.
-        form.fields = [each for each in form.fields if each.name != "bin" or len(each.choices) > 2]
-        stands = ended_parts(self.job()).get(self.kwargs["key"])
-        form.ask_if("why", needed=stands is not None and stands.origin != Origin.NOTHING)
-        form.note = reads.about_part(self.job(), self.kwargs["key"], self.request.GET.get("done", ""))
-        return form
+        beside = [(person.uid, person.name) for person in technicians() if person.pk != self.by.pk]
+        return {**super().choices(), "second": beside, **later_choices()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         end_part(by=self.by, job=self.job(), key=self.kwargs["key"], **data)

@@ -23,6 +23,7 @@ from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
 from shop.advice.reads import causes
+from shop.alternatives.reads import places_of
 from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step
 from shop.files.models import Photograph
 from shop.files.reads import MOST_SHOWN, photographs
@@ -205,25 +206,17 @@ def next_open_part(job: Job, key: str) -> str:
     )
 
 
-def about_part(job: Job, key: str, done: str) -> str:
-    """What somebody reads before saying what became of a part; `done` is the key of the one that was ended just before."""
-    part, before, ended, use = job.plan.part(key), job.plan.part(done), ended_parts(job), flow.use_of_job(job)
-    if part is None:
-        return ""
-    said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
-    found = [
-        f"{part.name} is {ended[key].told}. Correct it here while the gear is apart." if key in ended else "",
-        f"Recorded: {before.name}, {ended[done].told}." if before and done in ended else "",
-        f"{part.name}, {part.count} in this gear: by the plan it {said}.",
-        f"The gear is for {use.gas}: {use.rule}.",
-    ]
-    return " ".join(filter(None, found))
-
-
 def waiting_for(job: Job, number: str) -> str:
-    """The key of the part in the tray that waits for a new one with a number, else of the first that waits for one at all."""
+    """The key of the part in the tray that waits for a new one with a number, or for one in whose place that may go.
+
+    Else of the first that waits for one at all.
+    """
     waits = _waiting(_tray(job.plan, done_steps(job), ended_parts(job), job))
-    return next((part.key for part in waits if part.renew == number), waits[0].key if waits else "")
+    for fits in ({number}, places_of(number)):
+        for part in waits:
+            if part.renew in fits:
+                return part.key
+    return waits[0].key if waits else ""
 
 
 def _waiting(tray: list[dict[str, Any]]) -> list[LoosePart]:

@@ -9,9 +9,9 @@ from datetime import date, timedelta
 from jobs.ahead.rules import AHEAD, WEEK, Call, Coming, Need, Others, Span, comes, foretold, learned
 from jobs.flow.reads import pinned_of
 from jobs.flow.rules import OPEN, Leg, Outcome
-from jobs.queue.reads import still_taken
+from jobs.queue.reads import claims
 from shop.catalogue.reads import plan_of
-from shop.catalogue.rules import Plan, together
+from shop.catalogue.rules import Plan
 from shop.workshop.reads import columns, instant, local_day, zone
 
 REMEMBERED = 3 * AHEAD  # weeks of the past that are asked how customers come
@@ -62,7 +62,6 @@ class Past:
 class _Visit:
     """A job that is open or came within a year: when its gear came in, and its plans."""
 
-    pk: int
     item: int
     leg: str
     came: date
@@ -72,20 +71,15 @@ class _Visit:
 def needs(day: date) -> tuple[dict[str, Need], Past]:
     """What is needed of each part that a plan renews, and what that rests on."""
     visits, restarts = _visits(day), _restarts(day)
-    open_now = {visit.pk: visit for visit in visits if visit.leg in OPEN and visit.leg != Leg.SIGNED_OFF}
-    here = {
-        (visit.item, plan.clock_key): visit.came
-        for visit in open_now.values()
-        for plan in visit.plans.values()
-    }
+    open_now = [visit for visit in visits if visit.leg in OPEN and visit.leg != Leg.SIGNED_OFF]
+    here = {(visit.item, plan.clock_key): visit.came for visit in open_now for plan in visit.plans.values()}
     calls = _calls(restarts, here)
     spans = learned(calls, day)
     coming, without_history, without_plan = _coming(day, spans, here)
     (jobs, others), weeks = _unforetold(visits, restarts, day), _weeks(day)
-    waiting = still_taken(
-        {pk: visit.leg for pk, visit in open_now.items()},
-        {pk: together(list(visit.plans.items())) for pk, visit in open_now.items()},
-    )
+    waiting = Counter[str]()
+    for claim in claims():
+        waiting[claim.part] += claim.pieces
     found = {
         number: Need(
             waiting[number],
@@ -101,9 +95,7 @@ def _visits(day: date) -> list[_Visit]:
     rows = columns(_JOBS, (day - timedelta(weeks=AHEAD)).isoformat())
     pinned, here = pinned_of([row[0] for row in rows]), zone()
     return [
-        _Visit(
-            pk, item, leg, instant(at).astimezone(here).date(), {each.key: each.plan for each in pinned[pk]}
-        )
+        _Visit(item, leg, instant(at).astimezone(here).date(), {each.key: each.plan for each in pinned[pk]})
         for pk, item, leg, at in rows
     ]
 

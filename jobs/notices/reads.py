@@ -119,10 +119,14 @@ def _tested(rows: QuerySet[Attempt]) -> set[int]:
     return {job for job, _ in found} | set(beside)
 
 
+def _is_open() -> Any:
+    """Whether a doubt waits for an answer: for one of the jobs it touched, or for itself where it touched none."""
+    touched = Affected.objects.filter(doubt=OuterRef("pk"))
+    return Exists(touched.filter(answer=None)) | (~Exists(touched) & Q(answer=None))
+
+
 def doubts() -> QuerySet[Any]:
     """Doubts with what their row on a page or in the API shows; their type does not know the three counts."""
-    unanswered = Affected.objects.filter(doubt=OuterRef("pk"), answer=None)
-    touched = Affected.objects.filter(doubt=OuterRef("pk"))
     return (
         Doubt.objects.select_related(
             "attempt__round__job__plan_version",
@@ -140,7 +144,7 @@ def doubts() -> QuerySet[Any]:
         .annotate(
             touched=Count("affected", distinct=True),
             answered=Count("affected__answer", distinct=True),
-            is_open=Exists(unanswered) | (~Exists(touched) & Q(answer=None)),
+            is_open=_is_open(),
         )
     )
 
@@ -176,10 +180,16 @@ def doubts_of_lot(lot: Lot) -> list[Doubt]:
     return [row for row in rows if touches(subject_of(row), asked)]
 
 
-def lot_blocks(lot: Lot) -> list[Refusal]:
-    """Why a lot may not be taken: each open doubt about it."""
-    found = doubts_of_lot(lot)
-    return [Refusal("blocked", f"Lot {lot.number} is blocked by a doubt: {row.why}", "lot") for row in found]
+def lot_blocks() -> dict[tuple[int, str], list[Refusal]]:
+    """The lots that may not be taken, by part and number, with each open doubt about it or about the kit it came out of."""
+    rows = Doubt.objects.filter(_is_open(), about=About.LOT).order_by("pk")
+    found: dict[tuple[int, str], dict[int, Refusal]] = {}
+    names = ("pk", "why", "lot__number", "lot__part", "lot__part__contents__part")
+    for pk, why, number, part, inside in rows.values_list(*names):
+        said = Refusal("blocked", f"Lot {number} is blocked by a doubt: {why}", "lot")
+        for each in {part, inside} - {None}:
+            found.setdefault((each, number), {})[pk] = said
+    return {lot: list(doubted.values()) for lot, doubted in found.items()}
 
 
 def lot_panel(lot: Lot) -> tuple[str, dict[str, Any]]:

@@ -1,6 +1,5 @@
 """The queue of the Bench and the board of the day, read in bulk: as many queries for many jobs as for one."""
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -8,23 +7,27 @@ from typing import Any
 from uuid import UUID
 
 from django.db.models import Max, Q
+from django.urls import reverse
 
 from jobs.estimates.reads import uncovered
 from jobs.flow.models import Custody, DropOff, Hold, Job, Move
 from jobs.flow.reads import OpenHold, holds_of, jobs, newest_custody, open_jobs, pinned_of
 from jobs.flow.rules import ENDED, OPEN, Held, Leg, Where, following
-from jobs.queue.rules import Place, Standing, View, asked, line_up, missing, open_minutes
+from jobs.queue.rules import BEFORE_REBUILDING, Place, Standing, View, asked, line_up, missing, open_minutes
 from jobs.tray.rules import Origin
 from jobs.tray.rules import counting as parts_counting
 from jobs.worksheet.rules import counting as steps_counting
 from jobs.worksheet.rules import still_in
 from shop.catalogue.reads import Pinned
 from shop.catalogue.rules import Plan, together
+from shop.gases.reads import setting
+from shop.gases.rules import use_of
 from shop.staff.models import Person
 from shop.staff.reads import scopes_of
 from shop.staff.rules import Can, authorisation_refusals
 from shop.stock.reads import in_store
-from shop.workshop.reads import columns, today
+from shop.stock.rules import Claim
+from shop.workshop.reads import columns, today, uid
 from shop.workshop.rules import Kind, Refusal
 
 MOST = 200  # jobs in one queue
@@ -34,7 +37,7 @@ MOST_ON_BOARD = 500
 # What is beside each job stands apart: planning the joins would take longer than all the rest.
 _QUEUE = f"""
 SELECT j.id, j.uid, j.number, j.leg, j.promised_on, j.promised_why, j.version, j.drop_off_id,
-    (SELECT d.uid FROM flow_dropoff d WHERE d.id = j.drop_off_id), j.item_id, i.uid, i.number,
+    (SELECT d.uid FROM flow_dropoff d WHERE d.id = j.drop_off_id), j.item_id, i.uid, i.number, i.oxygen,
     (SELECT m.maker FROM catalogue_model m WHERE m.id = i.model_id),
     (SELECT m.kind FROM catalogue_model m WHERE m.id = i.model_id),
     (SELECT s.name FROM gear_member m JOIN gear_gearset s ON s.id = m.gear_set_id
@@ -46,6 +49,14 @@ FROM flow_job j JOIN gear_item i ON i.id = j.item_id
 WHERE j.leg IN ({", ".join(f"'{leg}'" for leg in OPEN)}) AND j.leg <> '{Leg.SIGNED_OFF}' AND {{which}}
 ORDER BY j.promised_on, j.id LIMIT {MOST + 1}
 """  # noqa: S608 - legs and a figure of ours
+
+
+# Both lists: the first is what the index of open jobs states, or it is not used.
+_CLAIMING = f"""
+SELECT id, uid, number, leg, promised_on FROM flow_job
+WHERE leg IN ({", ".join(f"'{leg}'" for leg in OPEN)}) AND leg IN ({", ".join(f"'{leg}'" for leg in BEFORE_REBUILDING)})
+ORDER BY promised_on, id
+"""  # noqa: S608 - legs of ours
 
 
 # Where jobs are that are not here, the legs they went back to, the steps and parts recorded; oldest first.
@@ -78,6 +89,7 @@ class OpenJob:
     item_id: int
     item: UUID | str
     item_number: int
+    oxygen: int | None
     maker: str
     kind: str
     gear_set: str | None
@@ -167,6 +179,10 @@ def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
     covered = uncovered({job.drop_off_id for job in jobs})
     wanted = {job.pk: _wanted(plans[job.pk], job.leg, facts[job.pk]) for job in jobs}
     stored = in_store({part for each in wanted.values() for part in each}, day)
+    threshold = setting().threshold
+    gases = {
+        job.pk: use_of(job.oxygen, oxygen_plan=plans[job.pk].oxygen, threshold=threshold).gas for job in jobs
+    }
     scopes = _Scopes(by, day) if of != View.EVERYBODY else None
     standings = [
         Standing(
@@ -180,7 +196,7 @@ def _rows(by: Person, of: View, jobs: list[OpenJob], day: date) -> list[Row]:
             away="".join(facts[job.pk].away),
             withdrawn=any(each.withdrawn for each in versions[job.pk]),
             unauthorised=scopes.refusals(job.maker, job.kind, plans[job.pk].oxygen) if scopes else (),
-            missing=missing(wanted[job.pk], stored),
+            missing=missing(wanted[job.pk], stored, gases[job.pk]),
             uncovered=covered[job.drop_off_id],
         )
         for job in jobs
@@ -240,11 +256,17 @@ def _wanted(plan: Plan, leg: str, facts: _Facts) -> Mapping[str, int]:
     return asked(plan, leg, placed | still_in(plan, steps_counting(plan, facts.backs, facts.steps)))
 
 
-def still_taken(legs: Mapping[int, str], plans: Mapping[int, Plan]) -> Counter[str]:
-    """How many pieces of each stocked part jobs still take, by their primary keys with their legs and plans."""
-    facts, found = _facts(legs), Counter[str]()
-    for pk, leg in legs.items():
-        found.update(_wanted(plans[pk], leg, facts[pk]))
+def claims() -> list[Claim]:
+    """What each open job still takes from the store, by its pinned plans, in the order of the promised days."""
+    rows = columns(_CLAIMING)
+    keys = [row[0] for row in rows]
+    versions, facts, found = pinned_of(keys), _facts(keys), list[Claim]()
+    for pk, kept, number, leg, promised_on in rows:
+        plan = together([(each.key, each.plan) for each in versions[pk]])
+        told = (str(uid(kept)), f"tray {number}", reverse("job", args=[uid(kept)]))
+        found += [
+            Claim(part, count, promised_on, *told) for part, count in _wanted(plan, leg, facts[pk]).items()
+        ]
     return found
 
 

@@ -8,6 +8,8 @@ from enum import StrEnum
 
 from jobs.flow.rules import WORKING, Held, Leg, held_refusals
 from shop.catalogue.rules import Plan
+from shop.gases.rules import Gas
+from shop.stock.rules import Usable
 from shop.workshop.rules import Refusal
 
 
@@ -20,17 +22,22 @@ class View(StrEnum):
 
 
 # Until the gear is put together again, what the plan renews is still taken from the store.
-_BEFORE_REBUILDING = (Leg.CHECKED_IN, Leg.CLEARED, Leg.STRIPPING, Leg.CLEANING)
+BEFORE_REBUILDING = (Leg.CHECKED_IN, Leg.CLEARED, Leg.STRIPPING, Leg.CLEANING)
 _ALONG = {leg.value: n for n, leg in enumerate(Leg)}
 
 
 @dataclass(frozen=True)
 class Missing:
-    """A stocked part of which a job asks for more than the store has in life."""
+    """A stocked part of which a job asks for more than the store has for its gas; `unfit` is the gas it is not fit for."""
 
     part: str
     asked: int
     in_store: int
+    unfit: str = ""
+
+    def __str__(self) -> str:
+        what = f", not fit for {self.unfit}" if self.unfit else ""
+        return f"{self.part} ({self.in_store} of {self.asked}{what})"
 
 
 @dataclass(frozen=True)
@@ -77,7 +84,7 @@ def stops(known: Standing) -> tuple[Refusal, ...]:
         found.append(Refusal("plan-withdrawn", "Its plan was withdrawn."))
     found += known.unauthorised
     if known.missing:
-        short = ", ".join(f"{row.part} ({row.in_store} of {row.asked})" for row in known.missing)
+        short = ", ".join(map(str, known.missing))
         found.append(Refusal("parts-missing", f"Short in the store: {short}."))
     return (*found, *known.uncovered)
 
@@ -120,19 +127,21 @@ def _rank(place: Place) -> tuple[bool, date, bool, bool, int, int]:
 def asked(plan: Plan, leg: str, settled: Collection[str]) -> Mapping[str, int]:
     """How many pieces of each stocked part a job still takes; `settled` parts have their end or stay in the gear."""
     found: Counter[str] = Counter()
-    for part in plan.parts if leg in _BEFORE_REBUILDING else ():
+    for part in plan.parts if leg in BEFORE_REBUILDING else ():
         if part.renew and part.key not in settled:
             found[part.renew] += part.count
     return found
 
 
-def missing(wanted: Mapping[str, int], in_store: Mapping[str, int]) -> tuple[Missing, ...]:
-    """Of which parts the store has too few. Each job is looked at alone: nothing is set aside for another."""
-    return tuple(
-        Missing(part, count, in_store.get(part, 0))
-        for part, count in sorted(wanted.items())
-        if count > in_store.get(part, 0)
-    )
+def missing(wanted: Mapping[str, int], stored: Mapping[str, Usable], gas: Gas) -> tuple[Missing, ...]:
+    """Of which parts the store has too few for a gas. Each job is looked at alone: nothing is set aside for another."""
+    found = []
+    for part, count in sorted(wanted.items()):
+        usable = stored.get(part, Usable(0, gas))
+        if count > usable.of(gas):
+            unfit = gas if usable.pieces and not usable.of(gas) else ""
+            found.append(Missing(part, count, usable.of(gas), unfit))
+    return tuple(found)
 
 
 def open_minutes(plan: Plan, done: Mapping[str, bool]) -> int:

@@ -154,6 +154,7 @@ def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
     lot = row.movement.lot
     told |= {"part": lot.part.number, "lot": lot.number, "good_to": str(lot.good_to or "")}
     told |= {"gas": row.gas, "gas_rule": row.gas_rule}
+    told["alternative"] = row.alternative.told if row.alternative else ""
     told |= {"overridden": row.overridden_words, "override": row.override, "lead": row.recorded_by.name}
     return told
 

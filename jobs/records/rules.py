@@ -291,6 +291,8 @@ def _part(part: Mapping[str, Any]) -> tuple[Cell, ...]:
     taken: list[str | Bold] = [f"{part['part']}, lot {part['lot']}{good_to}"]
     if part.get("gas"):
         taken.append(f"for {part['gas']}: {part['gas_rule']}")
+    if part.get("alternative"):
+        taken += [Bold("Taken as an alternative"), own(part["alternative"])]
     if overridden:
         taken += [Bold(f"Overridden: {overridden}"), own(part["override"])]
         taken.append(f"by {own(part['lead'])} with {own(part['second'])}")

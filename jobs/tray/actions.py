@@ -19,6 +19,9 @@ from jobs.tray.rules import (
     override_refusals,
     second_refusals,
 )
+from shop.alternatives.models import Alternative
+from shop.alternatives.reads import approval_of
+from shop.alternatives.rules import WRONG_PART, as_approved
 from shop.catalogue.rules import LoosePart
 from shop.gases.rules import Use
 from shop.journal.actions import write
@@ -45,14 +48,16 @@ def end_part(
     second: Person | None = None,
     second_secret: str = "",
     override: str = "",
+    as_alternative: bool = False,
     why: str = "",
     done_by: Person | None = None,
     done_at: datetime | None = None,
 ) -> TrayPart:
     """Say what became of a loose part and what goes back in; a lot's piece is taken from the store, from a bin if one is said.
 
-    `override` is the lead's reason to take it although it is refused, together with the second person. `why` corrects what
-    was recorded of the part while the gear is still apart: what was taken for it is put back.
+    `override` is the lead's reason to take it although it is refused, together with the second person; `as_alternative` says that
+    the condition of an approved alternative holds. `why` corrects what was recorded while the gear is still apart: what was taken
+    is put back.
     """
     require(by, Can.OVERRIDE if override else Can.WORK)
     with transaction.atomic():
@@ -62,7 +67,7 @@ def end_part(
         who, when = done_by or by, done_at or instant
         if why and before and before.movement:
             lot = put_back(by=by, taken=before.movement, then=lot)
-        found = _why_not(lot, part, use, bin)
+        found, other = _asked_of(lot, part, use, bin, as_alternative)
         overridden = [each.code for each in found if override and overridable(each.code, use.gas)]
         scope, refusals = authorisation_for(who, job.item.model, oxygen=job.plan.oxygen)
         refuse(
@@ -77,12 +82,12 @@ def end_part(
         )
         taken = take(
             by=by, lot=lot, quantity=part.count, wanted_part=part.renew, subject=f"job:{job.uid}", use=use,
-            overridden=overridden, bin=bin,
+            overridden=[*overridden, *([WRONG_PART] if other else [])], bin=bin,
         ) if lot else None  # fmt: skip
         row = TrayPart.objects.create(
             **_pass(job, key, before), count=part.count, ending=ending,
             origin=origin, movement=taken, gas=use.gas if taken else "", gas_rule=use.rule if taken else "",
-            overridden=", ".join(overridden), override=override, words=words, second=second,
+            overridden=", ".join(overridden), override=override, alternative=other, words=words, second=second,
             corrects=before if why else None, why=why, authorisation=scope, at=when, by=who, recorded_at=instant, recorded_by=by,
         )  # fmt: skip
         worked(job=job)
@@ -100,11 +105,16 @@ def _part(job: Job, key: str) -> LoosePart:
     return part
 
 
-def _why_not(lot: Lot | None, part: LoosePart, use: Use, bin: Bin | None) -> list[Refusal]:
-    """Every reason of the store's against what is taken for a part."""
+def _asked_of(
+    lot: Lot | None, part: LoosePart, use: Use, bin: Bin | None, as_alternative: bool
+) -> tuple[list[Refusal], Alternative | None]:
+    """Why a lot may not be taken for a part, from a bin, and as which approved alternative it is taken."""
     if lot is None:
-        return []
-    return [*why_not(lot, part.count, part.renew, use), *why_not_there(lot, part.count, bin)]
+        return as_approved([], "", acknowledged=as_alternative), None
+    approved = approval_of(lot, part.renew)
+    told = approved.told if approved else ""
+    found = as_approved(why_not(lot, part.count, part.renew, use), told, acknowledged=as_alternative)
+    return [*found, *why_not_there(lot, part.count, bin)], approved if as_alternative else None
 
 
 def _pass(job: Job, key: str, before: TrayPart | None) -> dict[str, Any]:
@@ -120,6 +130,7 @@ def _tell(by: Person, job: Job, row: TrayPart, lot: Lot | None) -> None:
     facts |= {"lot": str(lot.uid) if lot else "", "bin": str(row.movement.bin.uid) if row.movement else ""}
     facts |= {"second": str(row.second.uid) if row.second else ""}
     facts |= {"by": str(row.by.uid), "gas": row.gas, "overridden": row.overridden}
+    facts |= {"alternative": str(row.alternative.uid)} if row.alternative else {}
     facts |= {"corrects": str(row.corrects.uid) if row.corrects else ""}
     told = {name: text for name, text in (("override", row.override), ("why", row.why)) if text}
     verb = "part corrected" if row.corrects else "part accounted for"

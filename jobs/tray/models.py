@@ -6,6 +6,7 @@ from django.db import models
 
 from jobs.flow.models import Round
 from jobs.tray.rules import OVERRIDES, Ending, Origin
+from shop.alternatives.models import Alternative
 from shop.gases.rules import Gas
 from shop.staff.models import Person
 from shop.stock.models import Movement
@@ -17,7 +18,7 @@ class TrayPart(models.Model):
 
     A part that was scrapped, missing or lost may get a second row once there is something to put in its place.
     What was taken from a lot keeps the `gas` of the gear and by which rule that was found; `overridden` has the codes of
-    the refusals that whoever recorded it overrode with the second person, `override` says why. A row that was wrong stays:
+    the refusals that whoever recorded it overrode with the second person, `override` says why. What was taken as an `alternative` has its condition acknowledged. A row that was wrong stays:
     another `corrects` it and says `why`. `n` counts the rows of a part within one pass.
     """
 
@@ -34,6 +35,7 @@ class TrayPart(models.Model):
     gas_rule = models.CharField(max_length=120, blank=True)
     overridden = models.CharField(max_length=60, blank=True)
     override = models.CharField(max_length=300, blank=True)
+    alternative = models.ForeignKey(Alternative, null=True, on_delete=models.PROTECT, related_name="+")
     corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
     why = models.CharField(max_length=200, blank=True)
     words = models.CharField(max_length=300, blank=True)
@@ -77,6 +79,10 @@ class TrayPart(models.Model):
                 condition=(models.Q(movement__isnull=False, gas__in=values(Gas)) & ~models.Q(gas_rule=""))
                 | models.Q(movement__isnull=True, gas="", gas_rule=""),
                 name="tray_taken_for_a_gas",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(alternative=None) | models.Q(movement__isnull=False),
+                name="tray_alternative_from_a_lot",
             ),
             models.CheckConstraint(
                 condition=models.Q(overridden="", override="")

@@ -11,6 +11,7 @@ from jobs.flow.models import Job
 from jobs.flow.reads import backs, backs_of, brought_by, pinned_of, use_of_job
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import OVERRIDES, Fitted, counting, fitted_refusals, open_parts
+from shop.alternatives.reads import approved_for
 from shop.catalogue.rules import LoosePart, together
 from shop.gases.rules import Use
 from shop.gear.models import Item
@@ -25,7 +26,15 @@ MOST_SHOWN = 200
 
 def ended_parts(job: Job) -> dict[str, TrayPart]:
     """The newest row of each loose part that is accounted for and still counts, by key."""
-    rows = TrayPart.objects.select_related("movement__lot__part", "by", "recorded_by", "second", "round")
+    rows = TrayPart.objects.select_related(
+        "movement__lot__part",
+        "alternative__part",
+        "alternative__other",
+        "by",
+        "recorded_by",
+        "second",
+        "round",
+    )
     kept = [(row.key, row.backs, row) for row in rows.filter(round__job=job).order_by("pk")]
     return counting(job.plan.legs, backs(job), kept)
 
@@ -96,8 +105,13 @@ def _fitted_as(job: Job, row: TrayPart) -> Fitted:
 
 
 def lots_for(part: LoosePart, use: Use, *, others: bool) -> list[tuple[Lot, str, bool]]:
-    """Lots to choose from for a part of the plan, in words, and whether they may go in; `others` too for an override."""
-    rows = list(in_life(part.renew, today()).select_related("part"))
+    """Lots to choose from for a part of the plan, in words, and whether they may go in; `others` too for an override.
+
+    Lots of an approved alternative stand below, and do not go in without a word.
+    """
+    approved = {row.other_id: row for row in approved_for(part.renew)}
+    numbers = [part.renew, *(row.other.number for row in approved.values())]
+    rows = [lot for number in numbers for lot in in_life(number, today()).select_related("part")]
     if others:
         more = Lot.objects.filter(on_hand__gt=0).exclude(pk__in=[row.pk for row in rows])
         rows += more.select_related("part").order_by("part__number", "pk")[:MOST_SHOWN]
@@ -105,12 +119,33 @@ def lots_for(part: LoosePart, use: Use, *, others: bool) -> list[tuple[Lot, str,
     for lot in rows:
         good = f"good to {day(lot.good_to)}" if lot.good_to else "without a last day"
         wrong = [str(lot.part)]
-        if lot.part.number == part.renew:
+        if lot.part_id in approved:
+            against = why_not(lot, part.count, lot.part.number, use)
+            wrong = [
+                approved[lot.part_id].told,
+                *(OVERRIDES.get(each.code, "not enough") for each in against),
+            ]
+        elif lot.part.number == part.renew:
             against = why_not(lot, part.count, part.renew, use)
             wrong = [OVERRIDES.get(each.code, "not enough") for each in against]
         said = "; ".join([f"{lot.number}, {lot.on_hand} pieces, {good}", *dict.fromkeys(wrong)])
         found.append((lot, said, not wrong))
     return found
+
+
+def about_part(job: Job, key: str, done: str) -> str:
+    """What somebody reads before saying what became of a part; `done` is the key of the one that was ended just before."""
+    part, before, ended, use = job.plan.part(key), job.plan.part(done), ended_parts(job), use_of_job(job)
+    if part is None:
+        return ""
+    said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
+    found = [
+        f"{part.name} is {ended[key].told}. Correct it here while the gear is apart." if key in ended else "",
+        f"Recorded: {before.name}, {ended[done].told}." if before and done in ended else "",
+        f"{part.name}, {part.count} in this gear: by the plan it {said}.",
+        f"The gear is for {use.gas}: {use.rule}.",
+    ]
+    return " ".join(filter(None, found))
 
 
 def bins_for(lots: Iterable[Lot]) -> list[tuple[Bin, str]]:

@@ -44,6 +44,12 @@ class EndingIn(WorkIn):
         label="Override: why it is taken all the same",
         help_text="By the lead with a second person; it is printed on the record. No names of people.",
     )
+    as_alternative = serializers.BooleanField(
+        required=False,
+        default=False,
+        label="It is taken as an approved alternative: its condition holds here",
+        help_text="It is printed on the record with the condition.",
+    )
     why = serializers.CharField(
         max_length=200,
         required=False,
@@ -80,7 +86,10 @@ class LotTraceOut(serializers.Serializer[Any]):
 
 class TrayPartOut(serializers.ModelSerializer[TrayPart]):
     lot = serializers.CharField(source="movement.lot.number", default="")
+    alternative = serializers.CharField(
+        source="alternative.told", default="", help_text="As what it was taken, on which condition."
+    )
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "why", "at"]  # fmt: skip
+        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "alternative", "why", "at"]  # fmt: skip

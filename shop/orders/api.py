@@ -102,7 +102,7 @@ class Close(Door):
 class ToOrder(Door):
     @reads(ToOrderList)
     def get(self, request: Request) -> Any:
-        """The parts of which no more than their minimum is left in life, and how many to order."""
+        """The parts of which no more than their minimum is free, and how many to order."""
         require(self.by, Can.SEE)
         return {"day": today(), "parts": to_order(today())}
 

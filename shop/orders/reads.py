@@ -19,6 +19,7 @@ from shop.post.rules import Purpose
 from shop.sheets.reads import as_csv
 from shop.stock.models import Part
 from shop.stock.reads import Wanted, wanted
+from shop.stock.rules import Level
 from shop.suppliers.models import Offer
 from shop.suppliers.reads import Sold, sold
 from shop.workshop.reads import currency, local_day, now, workshop, zone
@@ -221,7 +222,7 @@ def letter_of(order: Order) -> Draft:
 
 @dataclass(frozen=True)
 class Asked:
-    """A part at its minimum: what is missing to its upper level, what of it is on its way or on drafts, and who sells it."""
+    """A part of which no more than its minimum is free: what is missing to its upper level, what of it is on its way or on drafts, and who sells it."""
 
     wanted: Wanted
     coming: list[Coming]
@@ -233,8 +234,8 @@ class Asked:
         return self.wanted.part
 
     @property
-    def in_life(self) -> int:
-        return self.wanted.in_life
+    def level(self) -> Level:
+        return self.wanted.level
 
     @property
     def pieces_coming(self) -> int:
@@ -247,7 +248,7 @@ class Asked:
 
 
 def to_order(day: date) -> list[Asked]:
-    """Every watched part that is at its minimum on a day, by number."""
+    """Every watched part of which no more than its minimum is free on a day, by number."""
     rows = wanted(day)
     numbers = [each.part.number for each in rows]
     coming, drafted, offers = on_its_way(numbers), on_drafts(numbers), sold(part__number__in=numbers)

@@ -107,12 +107,17 @@ class OrderSheetOut(serializers.Serializer[Any]):
 
 
 class ToOrderOut(serializers.Serializer[Any]):
-    """A part that is at its minimum."""
+    """A part of which no more than its minimum is free."""
 
     part = serializers.UUIDField(source="part.uid")
     number = serializers.CharField(source="part.number")
     name = serializers.CharField(source="part.name")
-    in_life = serializers.IntegerField()
+    unit: Any = serializers.CharField(source="part.unit", help_text="Of each number here.")
+    in_life = serializers.IntegerField(
+        source="level.in_life", help_text="In life and not in doubt, those in unopened kits included."
+    )
+    spoken_for = serializers.IntegerField(source="level.spoken_for", help_text="What open jobs still need.")
+    free = serializers.IntegerField(source="level.free", help_text="Below zero: so many are short.")
     minimum = serializers.IntegerField(source="part.minimum")
     up_to = serializers.IntegerField(source="part.up_to")
     coming = serializers.IntegerField(source="pieces_coming", help_text="Sent for, and not here yet.")

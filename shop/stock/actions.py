@@ -17,7 +17,15 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
-from shop.stock.reads import bin_thing, lot_thing, part_thing, why_not, why_not_extended, why_not_there
+from shop.stock.reads import (
+    bin_thing,
+    lot_thing,
+    part_thing,
+    why_not,
+    why_not_extended,
+    why_not_there,
+    why_spoken_for,
+)
 from shop.stock.rules import (
     FIRST_BIN,
     FIRST_SITE,
@@ -263,10 +271,12 @@ def move_by_hand(
     subject: str,
     bin: Bin | None = None,
     to: Bin | None = None,
+    in_spite: bool = False,
 ) -> Lot:
     """Take, put back, scrap, count or move pieces of a lot outside a job; `subject` says what for, or why.
 
-    Where no bin is said, it is the one with most of the lot. A move is two movements, so that each bin has its own.
+    Where no bin is said, it is the one with most of the lot. A move is two movements, so that each bin has its own. What open
+    jobs still need is taken only `in_spite` of that.
     """
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
@@ -274,7 +284,8 @@ def move_by_hand(
         lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
         what, place = Verb(verb), bin or _bin_for(Stored.objects.filter(lot=lot))
         there = _there(lot, place)
-        refuse(_why_not_moved(lot, what, quantity, place, there, to))
+        spoken = why_spoken_for(lot, quantity) if what == Verb.TAKE else []
+        refuse([*_why_not_moved(lot, what, quantity, place, there, to), *([] if in_spite else spoken)])
         added = difference(what, quantity, there)
         row: dict[str, Any] = {"lot": lot, "verb": what, "subject": f"{what}:{subject}"}
         _moved(by, **row, bin=place, quantity=added)
@@ -282,6 +293,8 @@ def move_by_hand(
         if to is not None:
             _moved(by, **row, bin=to, quantity=-added)
             told["to"] = str(to.uid)
+        if spoken:
+            told["in spite"] = "open jobs still need it"
         words = {"for": subject}
         write(subject=f"part:{lot.part.uid}", by=str(by.uid), verb="moved by hand", facts=told, words=words)
     return Lot.objects.select_related("part").get(pk=lot.pk)

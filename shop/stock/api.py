@@ -13,7 +13,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Content, Lot, Part
-from shop.stock.reads import bin_label, lot_label, lot_labels
+from shop.stock.reads import bin_label, lot_label, lot_labels, standing
 from shop.stock.shapes import (
     BinIn,
     BinOut,
@@ -21,6 +21,7 @@ from shop.stock.shapes import (
     ContentOut,
     ExtensionIn,
     FitnessIn,
+    LevelOut,
     LotOut,
     MovementIn,
     MovementOut,
@@ -30,6 +31,7 @@ from shop.stock.shapes import (
     PartOut,
     ReceiveIn,
 )
+from shop.workshop.reads import today
 
 SEEN_WITH = ("lots__part", "lots__stored__bin", "contents__part")
 
@@ -89,6 +91,15 @@ class Fitness(Door):
         )
 
 
+class PartLevel(Door):
+    @reads(LevelOut)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """How many of a part are on hand, in life, spoken for and free, and which open jobs still need some."""
+        require(self.by, Can.SEE)
+        level, found = standing(get_object_or_404(Part, uid=uid), today())
+        return {"day": today(), "level": level, "shares": found}
+
+
 class Receive(Door):
     @verb(ReceiveIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:
@@ -137,6 +148,7 @@ urlpatterns = [
     path("bins", Bins.as_view(), name="bins"),
     path("parts", Parts.as_view(), name="parts"),
     path("parts/<uuid:uid>", OnePart.as_view(), name="part"),
+    path("parts/<uuid:uid>/level", PartLevel.as_view(), name="part_level"),
     path("parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("parts/<uuid:uid>/lots", Receive.as_view(), name="receive"),
     path("lots/<uuid:uid>/extension", Extension.as_view(), name="extend_lot"),

@@ -12,7 +12,15 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock import actions
 from shop.stock.models import Bin, Lot, Part, Stored
-from shop.stock.reads import bin_label, lot_label, lot_labels, why_not_extended
+from shop.stock.reads import (
+    bin_label,
+    claims,
+    levels,
+    lot_label,
+    lot_labels,
+    standing,
+    why_not_extended,
+)
 from shop.stock.shapes import (
     BinIn,
     ContentIn,
@@ -36,9 +44,10 @@ class Store(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        parts = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
+        rows = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
+        known = levels([part.number for part in rows], today(), claims())
         return {
-            "parts": parts,
+            "parts": [(part, known[part.number]) for part in rows],
             "day": today(),
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT),
@@ -82,6 +91,24 @@ class NewPart(FormPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.add_part(by=self.by, **data)
         return reverse("store")
+
+
+class OnePart(Page):
+    """How many of a part are there, and which open jobs still need some."""
+
+    template, room = "stock/part.html", "store"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        part, day = get_object_or_404(Part, uid=kwargs["uid"]), today()
+        level, found = standing(part, day)
+        return {
+            "part": part,
+            "level": level,
+            "shares": found,
+            "panels": panels("part", part),
+            "may_approve": self.by.may(Can.KEEP_PLANS),
+        }
 
 
 class PartPage(FormPage):
@@ -230,6 +257,7 @@ urlpatterns = [
     path("store/bins", Bins.as_view(), name="bins"),
     path("store/bins/new", NewBin.as_view(), name="new_bin"),
     path("store/parts/new", NewPart.as_view(), name="new_part"),
+    path("store/parts/<uuid:uid>", OnePart.as_view(), name="part"),
     path("store/parts/<uuid:uid>/change", ChangePart.as_view(), name="change_part"),
     path("store/parts/<uuid:uid>/fitness", Fitness.as_view(), name="fitness"),
     path("store/parts/<uuid:uid>/receive", Receive.as_view(), name="receive"),

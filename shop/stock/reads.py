@@ -1,12 +1,12 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import dataclass, replace
 from datetime import date
 from uuid import UUID
 
 from django.conf import settings
-from django.db.models import F, Q, QuerySet
+from django.db.models import F, Q, QuerySet, Sum
 from django.shortcuts import get_list_or_404, get_object_or_404
 from django.urls import reverse
 from django.utils.module_loading import import_string
@@ -18,9 +18,15 @@ from shop.search.rules import Kind, Thing
 from shop.stock.models import Bin, Lot, Part, Stored
 from shop.stock.rules import (
     LIFE_RULES,
+    Claim,
+    Level,
+    Share,
+    Usable,
     extension_refusals,
     lot_key,
     place_refusals,
+    shares,
+    spoken_refusals,
     taking_refusals,
     to_order,
 )
@@ -36,37 +42,94 @@ def in_life(part_number: str, day: date) -> QuerySet[Lot]:
     return rows.order_by(F("good_to").asc(nulls_last=True), "pk")
 
 
-def in_store(part_numbers: Collection[str], day: date) -> dict[str, int]:
-    """How many pieces of each part are in life on a day: on hand, and in kits that are not opened yet."""
+def in_store(part_numbers: Collection[str], day: date) -> dict[str, Usable]:
+    """Of each part how many may be used on a day, and for which gas services it is fit."""
+    found = dict[str, Usable]()
+    for number, fit_for, _, pieces in usable(part_numbers, day):
+        before = found.get(number, Usable(0, fit_for))
+        found[number] = replace(before, pieces=before.pieces + pieces)
+    return found
+
+
+def usable(part_numbers: Collection[str], day: date) -> list[tuple[str, str, date | None, int]]:
+    """What is in life on a day and not in doubt, lot by lot: the part, its gas services, the last good day, the pieces.
+
+    In lots of the part itself, and in kits that are not opened yet.
+    """
     sql = """
-    SELECT number, SUM(pieces) FROM (
-    SELECT p.number, l.on_hand AS pieces FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
+    SELECT p.number, p.fit_for, l.good_to, l.on_hand, l.part_id, l.number FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
     WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
     UNION ALL
-    SELECT p.number, l.on_hand * c.count FROM stock_part p JOIN stock_content c ON c.part_id = p.id
-    JOIN stock_lot l ON l.part_id = c.kit_id
+    SELECT p.number, p.fit_for, l.good_to, l.on_hand * c.count, l.part_id, l.number FROM stock_part p
+    JOIN stock_content c ON c.part_id = p.id JOIN stock_lot l ON l.part_id = c.kit_id
     WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
-    ) stored GROUP BY number
     """
     asked = [list(part_numbers), day.isoformat()]
-    return {number: int(count) for number, count in columns(sql, *asked, *asked)}
+    bad = blocks()
+    return [
+        (*row, pieces) for *row, pieces, part, lot in columns(sql, *asked, *asked) if (part, lot) not in bad
+    ]
+
+
+def claims() -> dict[str, list[Claim]]:
+    """What rooms above speak for, by number of the part."""
+    found: dict[str, list[Claim]] = {}
+    for name in settings.SPEAKS_FOR_PARTS:
+        for claim in import_string(name)():
+            found.setdefault(claim.part, []).append(claim)
+    return found
+
+
+def levels(numbers: Collection[str], day: date, spoken: Mapping[str, Collection[Claim]]) -> dict[str, Level]:
+    """Of each part how many are on hand, may be used on a day and are spoken for."""
+    held = Part.objects.filter(number__in=numbers).values_list("number").annotate(Sum("lots__on_hand"))
+    on_hand, stored = dict(held), in_store(numbers, day)
+    return {
+        number: Level(
+            on_hand.get(number) or 0,
+            stored[number].pieces if number in stored else 0,
+            sum(claim.pieces for claim in spoken.get(number, ())),
+        )
+        for number in numbers
+    }
+
+
+def standing(part: Part, day: date) -> tuple[Level, list[Share]]:
+    """The level of a part, and what each open job that speaks for it gets."""
+    spoken = claims()
+    level = levels([part.number], day, spoken)[part.number]
+    return level, shares(spoken.get(part.number, ()), level.in_life)
+
+
+def why_spoken_for(lot: Lot, quantity: int) -> list[Refusal]:
+    """Why a quantity of a lot is not taken for anything but a job without a word; a kit is taken with what is in it."""
+    if (lot.part_id, lot.number) in blocks() or (lot.good_to is not None and lot.good_to < today()):
+        return []  # no job takes from it either
+    taken = {each.part.number: each.count * quantity for each in lot.part.contents.select_related("part")}
+    taken[lot.part.number] = quantity
+    found = levels(taken, today(), claims())
+    return [
+        refusal
+        for part, count in sorted(taken.items())
+        for refusal in spoken_refusals(part, found[part], count)
+    ]
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """A part that is to be ordered: what is in life, and how many are missing to its upper level."""
+    """A part that is to be ordered: its level, and how many are missing to its upper one."""
 
     part: Part
-    in_life: int
+    level: Level
     quantity: int
 
 
 def wanted(day: date) -> list[Wanted]:
-    """Every watched part of which no more than its minimum is in life on a day, by number."""
+    """Every watched part of which no more than its minimum is free on a day, by number."""
     parts = list(Part.objects.filter(minimum__isnull=False).order_by("number"))
-    stored = in_store({part.number for part in parts}, day)
-    rows = [(part, stored.get(part.number, 0)) for part in parts]
-    found = [Wanted(part, count, to_order(part.minimum, part.up_to, count)) for part, count in rows]
+    known = levels([part.number for part in parts], day, claims())
+    rows = [(part, known[part.number]) for part in parts]
+    found = [Wanted(part, level, to_order(part.minimum, part.up_to, level.free)) for part, level in rows]
     return [each for each in found if each.quantity]
 
 
@@ -76,9 +139,13 @@ def why_not_extended(lot: Lot) -> list[Refusal]:
     return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
 
 
-def blocked(lot: Lot) -> list[Refusal]:
-    """What of the rooms above keeps a lot from being taken."""
-    return [refusal for name in settings.BLOCKS_LOTS for refusal in import_string(name)(lot)]
+def blocks() -> dict[tuple[int, str], list[Refusal]]:
+    """What of the rooms above keeps lots from being taken, by part and number of the lot."""
+    found: dict[tuple[int, str], list[Refusal]] = {}
+    for name in settings.BLOCKS_LOTS:
+        for lot, refusals in import_string(name)().items():
+            found.setdefault(lot, []).extend(refusals)
+    return found
 
 
 def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -> list[Refusal]:
@@ -94,7 +161,7 @@ def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -
         fit_for=lot.part.fit_for,
         use=use,
     )
-    return [*found, *blocked(lot)]
+    return [*found, *blocks().get((lot.part_id, lot.number), [])]
 
 
 def why_not_there(lot: Lot, quantity: int, place: Bin | None) -> list[Refusal]:

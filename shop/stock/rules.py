@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from shop.gases.rules import Use, unfit_refusals
+from shop.gases.rules import Gas, Use, fit, unfit_refusals
 from shop.search.rules import short
 from shop.workshop.rules import Refusal, add_months
 
@@ -265,6 +265,86 @@ def by_hand_refusals(
     return found
 
 
+@dataclass(frozen=True)
+class Usable:
+    """How many pieces of a part may be used, and for which gas services it is stated to be fit."""
+
+    pieces: int
+    fit_for: str
+
+    def of(self, gas: Gas) -> int:
+        """How many go into gear for a gas."""
+        return self.pieces if fit(self.fit_for, gas) else 0
+
+
+@dataclass(frozen=True)
+class Claim:
+    """So many pieces of a part that an open job still takes: which job, for which day it is promised, where it is seen."""
+
+    part: str
+    pieces: int
+    by_day: date
+    uid: str
+    label: str
+    address: str
+
+
+@dataclass(frozen=True)
+class Share:
+    """A claim, and how many of its pieces are there once the earlier ones have theirs."""
+
+    claim: Claim
+    there: int
+
+    @property
+    def short(self) -> int:
+        """How many are not there."""
+        return self.claim.pieces - self.there
+
+
+@dataclass(frozen=True)
+class Level:
+    """How many pieces of a part are on hand, how many of them may be used, and how many are spoken for by open jobs.
+
+    Pieces in kits that are not opened yet may be used, though they are not on hand as this part.
+    """
+
+    on_hand: int
+    in_life: int
+    spoken_for: int
+
+    @property
+    def free(self) -> int:
+        """How many nobody speaks for; below zero it is how many are short."""
+        return self.in_life - self.spoken_for
+
+    @property
+    def short(self) -> int:
+        """How many are asked for beyond what may be used."""
+        return max(0, -self.free)
+
+
+def shares(claims: Iterable[Claim], in_life: int) -> list[Share]:
+    """What each claim gets of the pieces that may be used, in the order of the days for which the jobs are promised."""
+    found = []
+    for claim in sorted(claims, key=lambda each: each.by_day):
+        there = min(claim.pieces, in_life)
+        in_life -= there
+        found.append(Share(claim, there))
+    return found
+
+
+def spoken_refusals(part: str, level: Level, quantity: int) -> list[Refusal]:
+    """Why a quantity of a part is not taken for anything but a job without a word: open jobs still need it."""
+    if not level.spoken_for or quantity <= level.free:
+        return []
+    said = (
+        f"Of {part}, {level.in_life} may be used and open jobs still need {level.spoken_for}; {quantity} are asked for. "
+        "Say that they are taken in spite of that, or leave them."
+    )
+    return [Refusal("spoken-for", said, "in_spite")]
+
+
 def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:
     """Why levels cannot stand so: both are given or none, and what is ordered up to lies above the minimum."""
     if (minimum is None) != (up_to is None):
@@ -276,8 +356,8 @@ def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:
     return []
 
 
-def to_order(minimum: int | None, up_to: int | None, in_life: int) -> int:
-    """How many to order now: up to the upper level once no more than the minimum is left in life; 0 for none."""
-    if minimum is None or up_to is None or in_life > minimum:
+def to_order(minimum: int | None, up_to: int | None, free: int) -> int:
+    """How many to order now: up to the upper level once no more than the minimum is free; 0 for none."""
+    if minimum is None or up_to is None or free > minimum:
         return 0
-    return up_to - in_life
+    return up_to - free

@@ -105,6 +105,29 @@ class FitnessIn(Shape):
     )
 
 
+class ShareOut(serializers.Serializer[Any]):
+    """A job that still needs pieces of a part."""
+
+    job = serializers.UUIDField(source="claim.uid")
+    label: Any = serializers.CharField(source="claim.label")
+    promised_on = serializers.DateField(source="claim.by_day")
+    pieces = serializers.IntegerField(source="claim.pieces")
+    there = serializers.IntegerField(help_text="How many are there once the earlier jobs have theirs.")
+
+
+class LevelOut(serializers.Serializer[Any]):
+    """How many pieces of a part are there on a day, and which open jobs still need some, by promised day."""
+
+    day = serializers.DateField()
+    on_hand = serializers.IntegerField(source="level.on_hand")
+    in_life = serializers.IntegerField(
+        source="level.in_life", help_text="In life and not in doubt, those in unopened kits included."
+    )
+    spoken_for = serializers.IntegerField(source="level.spoken_for")
+    free = serializers.IntegerField(source="level.free", help_text="Below zero: so many are short.")
+    jobs = ShareOut(many=True, source="shares")
+
+
 class ReceiveIn(Shape):
     number = serializers.CharField(max_length=60, label="Lot number")
     cured = serializers.CharField(
@@ -165,6 +188,12 @@ class MovementIn(Shape):
     subject = serializers.CharField(max_length=70, label="What for, or why", help_text="No names of people.")
     bin = some_bin("In which bin", "Left open: the one with most of this lot.")
     to = some_bin("For a move: into which bin", "It goes there whole or not at all.")
+    in_spite = serializers.BooleanField(
+        required=False,
+        default=False,
+        label="Take them though open jobs still need them",
+        help_text="The page of the part says which.",
+    )
 
 
 class ContentIn(Shape):

@@ -11,7 +11,7 @@ from django.db.models import CharField, Field, JSONField, Model, TextField
 PLAN = {"title", "name", "label", "source", "cautions", "caution", "tool", "words", "remark", "why"}
 RECORD = PLAN | {
     "model", "condition", "accessories", "technician", "by", "omitted", "authorisation", "station",
-    "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead",
+    "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead", "alternative",
 }  # fmt: skip
 FREE: dict[str, str] = {
     "workshop.Workshop": "name reach",
@@ -36,6 +36,7 @@ FREE: dict[str, str] = {
     "instruments.BadPeriod": "why",
     "stock.Part": "number name material life_source size hardness fit_source",
     "stock.Bin": "site label",
+    "alternatives.Alternative": "condition source",
     "counts.Count": "reason",
     "suppliers.Supplier": "name email",
     "suppliers.Offer": "number",

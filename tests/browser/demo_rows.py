@@ -12,6 +12,8 @@ from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
+from shop.alternatives.actions import approve
+from shop.alternatives.models import Alternative
 from shop.catalogue.models import Model, PlanVersion
 from shop.counts.actions import begin_count
 from shop.counts.models import Count
@@ -47,6 +49,9 @@ def add_to_the_demo(lead: Person) -> None:
     )  # fmt: skip
     log_in_the_demo()
     begin_count(by=lead, bin=first(Bin))
+    part, other = Part.objects.order_by("pk")[:2]
+    said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
+    approve(by=lead, part=part, other=other, supersedes=True, **said)
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
@@ -91,7 +96,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(Part).uid: "receive new_content change_part fitness new_offer",
+        first(Part).uid: "part new_alternative receive new_content change_part fitness new_offer",
+        first(Alternative).uid: "end_alternative",
         Offer.objects.order_by("pk")[1].uid: "change_offer order_offer",
         Part.objects.get(number="TH-402").uid: "offers",
         Part.objects.get(number="BP-101").uid: "part_ahead",

@@ -103,6 +103,12 @@ WISHES = {"lines": [{"offer": "@offer", "packs": 2}]}
 PACKS = {"packs": 2}
 SENDING = {"how": "telephone"}
 CAME = {"number": "TH-302-C", "cured": "2Q26", "quantity": 4}
+ALTERNATIVE = {
+    "other": "@kit",
+    "condition": "For gear of the second series.",
+    "source": "The maker's bulletin 12.",
+}
+ENDED = {"why": "The bulletin was taken back."}
 CONTENT = {"part": "@other_part", "count": 2}
 ASK = {"how": "telephone"}
 DISPOSE = {"how": "Given to the scrap dealer."}

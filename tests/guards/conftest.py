@@ -16,6 +16,7 @@ from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
+from shop.alternatives.models import Alternative
 from shop.catalogue.actions import withdraw_plan
 from shop.clocks.models import Restart, TakenBack
 from shop.counts.actions import begin_count, enter
@@ -131,6 +132,10 @@ def _gone_round(walk: Walk) -> None:
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())
     lots = walk.house.lots
+    Alternative.objects.create(
+        part=lots["TH-401"].part, other=lots["TH-402"].part, condition="Older gear.", source="A bulletin.",
+        supersedes=True,
+    )  # fmt: skip
     Content.objects.create(kit=lots["TH-401"].part, part=lots["TH-402"].part, count=2)
     count = begin_count(by=walk.house.people["storekeeper"], bin=lots["TH-401"].stored.all()[0].bin)
     enter(by=walk.house.people["storekeeper"], count=count, lot=lots["TH-401"], counted=0, alone=False)

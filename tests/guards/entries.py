@@ -7,6 +7,7 @@ that begins with @ stands for the uid of that row of the `World`.
 from shop.staff.rules import RIGHTS, Can, Role
 from tests.guards.bodies import (
     ADVICE,
+    ALTERNATIVE,
     ANSWER,
     ASK,
     ASSIGN,
@@ -26,6 +27,7 @@ from tests.guards.bodies import (
     DISPOSE,
     DOCUMENT,
     DOUBT,
+    ENDED,
     ENDING,
     EVIDENCE,
     EXTENSION,
@@ -178,6 +180,12 @@ API: dict[str, dict[str, Entry]] = {
         "PUT": Entry(Can.KEEP_STOCK, "part", body=LEVELS),
     },
     "bins": {"GET": SEE, "POST": Entry(Can.KEEP_STOCK, body=BIN)},
+    "parts/<uuid:uid>/alternatives": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_PLANS, "part", body=ALTERNATIVE),
+    },
+    "alternatives/<uuid:uid>/end": {"POST": Entry(Can.KEEP_PLANS, "alternative", body=ENDED)},
+    "parts/<uuid:uid>/level": {"GET": Entry(Can.SEE, "part")},
     "parts/<uuid:uid>/fitness": {"PUT": Entry(Can.KEEP_STOCK, "part", body=FITNESS)},
     "counts": {"GET": SEE},
     "bins/<uuid:uid>/counts": {"POST": Entry(Can.OPEN_KIT, "bin", body={})},

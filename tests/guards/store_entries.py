@@ -2,9 +2,11 @@
 
 from shop.staff.rules import Can
 from tests.guards.bodies import (
+    ALTERNATIVE,
     BIN,
     CAME,
     CONTENT,
+    ENDED,
     EXTENSION,
     FITNESS,
     LEVEL,
@@ -118,6 +120,15 @@ STORE: dict[str, dict[str, Entry]] = ORDERS | {
         "POST": Entry(Can.KEEP_STOCK, "count", body=WHY),
     },
     "store/to-order": {"GET": SEE},
+    "store/parts/<uuid:uid>/alternatives/new": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_PLANS, "part", body=ALTERNATIVE),
+    },
+    "store/alternatives/<uuid:uid>/end": {
+        "GET": Entry(Can.SEE, "alternative"),
+        "POST": Entry(Can.KEEP_PLANS, "alternative", body=ENDED),
+    },
+    "store/parts/<uuid:uid>": {"GET": Entry(Can.SEE, "part")},
     "store/parts/<uuid:uid>/change": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_STOCK, "part", body=LEVELS),

@@ -13,6 +13,7 @@ from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
+from tests.guards import store_constraints
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -46,10 +47,7 @@ ONCE = [
         "tray_traypart",
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
-    ("lot_once", "stock_lot.part_id, stock_lot.number", "stock_lot", {"on_hand": 0}),
-    ("count_one_open_a_bin", "counts_count.bin_id", "counts_count", {}),
-    ("count_line_once", "counts_line.count_id, counts_line.lot_id, counts_line.n", "counts_line", {}),
-    ("bin_once", "stock_bin.site, stock_bin.label", "stock_bin", {}),
+    *store_constraints.ONCE,
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -59,7 +57,6 @@ ONCE = [
     ("drafts_draft_issued_as_id", "drafts_draft.issued_as_id", "drafts_draft", {"key": "other"}),
     ("person_role_once", "staff_personrole.person_id, staff_personrole.role", "staff_personrole", {}),
     ("member_of_one_set", "gear_member.item_id", "gear_member", {}),
-    ("content_once", "stock_content.kit_id, stock_content.part_id", "stock_content", {}),
     ("hold_once_a_cause", "flow_hold.job_id, flow_hold.cause", "flow_hold", {}),
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     (
@@ -113,9 +110,7 @@ KNOWN = [
     ("batch_passed_rows", "batches_batch", {"passed": 9001}),
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
-    ("content_of_something", "stock_content", {"count": 0}),
-    ("count_closed_by_somebody", "counts_count", {"booked": True}),
-    ("count_closed_by_somebody", "counts_count", {"closed_at": "2026-11-25 12:00:00+00:00"}),
+    *store_constraints.KNOWN,
     ("logging_closed_how", "live_logging", {"state": "lost"}),
     ("logging_closed_how", "live_logging", {"state": "ended"}),
     (
@@ -132,6 +127,7 @@ THEMSELVES = [
     ("authorisation_under_another", "staff_authorisation", "under_id", "person_id"),
     ("job_follows_another", "flow_job", "follows_id", "id"),
     ("content_of_another", "stock_content", "part_id", "kit_id"),
+    ("alternative_another", "alternatives_alternative", "part_id", "other_id"),
 ]
 PERSON = {"about": "person", "attempt_id": None, "person_id": 1}
 NO_GAS = {"gas": "", "gas_rule": ""}
@@ -180,6 +176,7 @@ WRITTEN = [
     ("tray_renewed_with_something", "tray_traypart", TRAY | {"ending": "renewed", "origin": "nothing yet"}),
     ("tray_lost_before_two", "tray_traypart", TRAY | {"ending": "lost", "origin": "nothing yet"}),
     ("tray_taken_for_a_gas", "tray_traypart", REUSED | {"gas": "air", "gas_rule": "nothing is stated"}),
+    ("tray_alternative_from_a_lot", "tray_traypart", REUSED | {"alternative_id": 1}),
     ("tray_override_before_two", "tray_traypart", REUSED | {"overridden": "blocked"}),
     ("tray_override_before_two", "tray_traypart", REUSED | {"override": "There is no other."}),
     ("chunk_numbered", "live_chunk", {"n": 0}),

@@ -15,6 +15,7 @@ from django.test.utils import CaptureQueriesContext
 from jobs.flow.actions import Opening, open_jobs, open_lines
 from jobs.flow.models import Job
 from jobs.notices.models import Affected, Doubt
+from shop.alternatives.actions import approve
 from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
@@ -93,6 +94,7 @@ def more_standing(world: World, n: int) -> None:
     )
     for each in (part, world.rows["part"]):
         receive(by=lead, part=each, number=f"more-{n}", cured="2Q26", quantity=10)
+    approve(by=lead, part=world.rows["part"], other=part, condition="Older gear.", source="A bulletin.")
     world.letter(f"2026-02-0{n}")
     house.item(serial=f"more-{n}")
 

@@ -38,6 +38,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
+    "shop.alternatives",
     "shop.suppliers shop.value",
     "shop.orders",
     "shop.clocks",

@@ -23,6 +23,7 @@ from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signed_record
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
+from shop.alternatives.actions import approve
 from shop.catalogue.actions import issue_plan
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
@@ -233,6 +234,11 @@ class World:
         self.rows["count"] = begin_count(by=keeper, bin=add_bin(by=keeper, site="Workshop", label="A 2"))
         enter(by=keeper, count=self.rows["count"], lot=self.rows["iso_lot"], counted=0, alone=False)
         self.rows["other_part"] = self.house.lots["TH-303"].part
+        self.rows["kit"] = kit
+        self.rows["alternative"] = approve(
+            by=self.house.people["lead"], part=self.rows["part"], other=self.rows["other_part"],
+            condition="For gear of the second series.", source="The maker's bulletin 12.",
+        )  # fmt: skip
         self._orders()
 
     def _orders(self) -> None:

@@ -9,6 +9,8 @@ from jobs.flow.models import Job
 from jobs.flow.shapes import JobOut
 from jobs.queue.shapes import QueueRow
 from shop.gear.models import GearSet, Member
+from shop.stock.reads import in_store
+from shop.stock.rules import Usable
 from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.rows import nothing_changes, pointers, said
@@ -78,7 +80,8 @@ def test_it_says_what_stops_each_job(house: House, api: dict[str, Api]) -> None:
     ok(api["technician"].post(f"lines/{outside.row.line.uid}/custody", away), 201)
     ok(
         api["storekeeper"].post(
-            f"lots/{house.lots['TH-401'].uid}/movements", {"quantity": 10, "subject": "a trial"}
+            f"lots/{house.lots['TH-401'].uid}/movements",
+            {"quantity": 10, "subject": "a trial", "in_spite": True},
         ),
         201,
     )
@@ -108,7 +111,8 @@ def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api
 
 def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str, Api]) -> None:
     walk, store = Walk(house, api).to("cleared"), api["storekeeper"]
-    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", {"quantity": 10, "subject": "a trial"}), 201)
+    taken = {"quantity": 10, "subject": "a trial", "in_spite": True}
+    ok(store.post(f"lots/{house.lots['TH-302'].uid}/movements", taken), 201)
 
     # TH-302-OLD still has ten, past their life.
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
@@ -118,6 +122,37 @@ def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str,
     ok(store.post(f"parts/{kit['uid']}/contents", content), 201)
     ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 1}), 201)
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {}
+
+
+def test_it_counts_what_is_free_of_doubt_and_fit_for_the_gas(house: House, api: dict[str, Api]) -> None:
+    walk, ring = Walk(house, api).to("cleared"), house.lots["TH-302"]
+    path = f"parts/{ring.part.uid}"
+    ok(api["storekeeper"].put(path, {"minimum": 5, "up_to": 20}, 1))
+    ok(api["storekeeper"].put(f"{path}/fitness", {"fit_for": ["oxygen"], "fit_source": "a sheet"}, 2))
+    (short,) = ok(api["technician"].get("queue?of=me"))["rows"][0]["stops"]
+    assert short["detail"] == "Short in the store: TH-302 (0 of 1, not fit for air)."
+    ok(api["storekeeper"].put(f"{path}/fitness", {}, 3))
+    assert ok(api["storekeeper"].get("parts/to-order"))["parts"] == []
+
+    made = ok(api["technician"].post("doubts", {"lot": str(ring.uid), "why": "A ring is cut."}), 201)
+
+    assert stopped(ok(api["technician"].get("queue?of=me"))) == {walk.row.number: ["parts-missing"]}
+    (row,) = ok(api["storekeeper"].get("parts/to-order"))["parts"]
+    assert (row["in_life"], row["quantity"]) == (0, 21)  # one of them for the job
+    ok(api["inspector"].post(f"doubts/{made['uid']}/answer", {"words": "It was one ring."}), 201)
+    assert stopped(ok(api["technician"].get("queue?of=me"))) == {}
+
+
+def test_a_kit_in_doubt_does_not_count_for_what_is_in_it(house: House, api: dict[str, Api]) -> None:
+    ring, store = house.lots["TH-302"].part, api["storekeeper"]
+    kit = ok(store.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
+    ok(store.post(f"parts/{kit['uid']}/contents", {"part": str(ring.uid), "count": 2}), 201)
+    lot = ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 3}), 201)
+    assert in_store(["TH-302", "TH-K1"], today()) == {"TH-302": Usable(16, ""), "TH-K1": Usable(3, "")}
+
+    ok(api["technician"].post("doubts", {"lot": lot["uid"], "why": "The bag is torn."}), 201)
+
+    assert in_store(["TH-302", "TH-K1"], today()) == {"TH-302": Usable(10, "")}
 
 
 def test_it_asks_for_no_part_that_has_its_end(house: House, api: dict[str, Api]) -> None:

@@ -9,6 +9,8 @@ import pytest
 from jobs.flow.rules import Held
 from jobs.queue.rules import Missing, Standing, asked, line_up, missing, open_minutes, stops, why
 from shop.catalogue.rules import read_plan
+from shop.gases.rules import Gas
+from shop.stock.rules import Usable
 from shop.workshop.rules import Refusal
 from tests.plans import document, plan
 
@@ -67,6 +69,7 @@ def test_it_puts_one_before_the_other(first: dict[str, Any], second: dict[str, A
         ({"withdrawn": True}, ["plan-withdrawn"], ["Its plan was withdrawn."]),
         ({"unauthorised": (Refusal("not-authorised", "Ines is not authorised."),)}, ["not-authorised"], ["Ines is not authorised."]),
         ({"missing": (Missing("TH-302", 2, 1), Missing("TH-1", 3, 0))}, ["parts-missing"], ["Short in the store: TH-302 (1 of 2), TH-1 (0 of 3)."]),
+        ({"missing": (Missing("TH-302", 2, 0, "oxygen"),)}, ["parts-missing"], ["Short in the store: TH-302 (0 of 2, not fit for oxygen)."]),
         ({"uncovered": (Refusal("no-go-ahead", "There is no go-ahead yet."),)}, ["no-go-ahead"], ["There is no go-ahead yet."]),
     ],
 )  # fmt: skip
@@ -126,10 +129,19 @@ def test_it_asks_the_store_for_what_the_plan_renews(
     assert asked(plan(), leg, settled) == wanted
 
 
-def test_it_counts_the_parts_that_are_too_few() -> None:
-    found = missing({"TH-302": 2, "TH-301": 1, "TH-303": 3}, {"TH-302": 1, "TH-303": 3})
+@pytest.mark.parametrize(
+    ("fit_for", "gas", "found"),
+    [
+        ("", Gas.AIR, (Missing("TH-301", 1, 0), Missing("TH-302", 2, 1))),
+        ("", Gas.OXYGEN, (Missing("TH-301", 1, 0), Missing("TH-302", 2, 0, "oxygen"), Missing("TH-303", 3, 0, "oxygen"))),
+        ("oxygen", Gas.OXYGEN, (Missing("TH-301", 1, 0), Missing("TH-302", 2, 1))),
+        ("oxygen", Gas.AIR, (Missing("TH-301", 1, 0), Missing("TH-302", 2, 0, "air"), Missing("TH-303", 3, 0, "air"))),
+    ],
+)  # fmt: skip
+def test_it_counts_the_parts_that_are_too_few(fit_for: str, gas: Gas, found: tuple[Missing, ...]) -> None:
+    stored = {"TH-302": Usable(1, fit_for), "TH-303": Usable(3, fit_for)}
 
-    assert found == (Missing("TH-301", 1, 0), Missing("TH-302", 2, 1))
+    assert missing({"TH-302": 2, "TH-301": 1, "TH-303": 3}, stored, gas) == found
 
 
 def test_it_adds_the_minutes_of_open_steps() -> None:

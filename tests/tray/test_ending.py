@@ -54,7 +54,12 @@ def test_it_refuses_a_lot_of_another_part(house: House, api: dict[str, Api]) -> 
 def test_it_refuses_more_than_a_lot_has(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("stripping")
     lot = house.lots["TH-302"]
-    ok(api["storekeeper"].post(f"lots/{lot.uid}/movements", {"quantity": 10, "subject": "training"}), 201)
+    ok(
+        api["storekeeper"].post(
+            f"lots/{lot.uid}/movements", {"verb": "scrap", "quantity": 10, "subject": "torn"}
+        ),
+        201,
+    )
 
     with nothing_changes():
         answer = walk.end("yoke_ring")

@@ -1,5 +1,6 @@
 """Which lot may go into which job: life, gas, doubts, the plan's position; and what the lead may override."""
 
+from copy import deepcopy
 from typing import Any
 
 import pytest
@@ -8,7 +9,7 @@ from jobs.tray.models import TrayPart
 from shop.catalogue.actions import issue_plan
 from shop.journal.models import Words
 from shop.staff.actions import authorise
-from shop.stock.actions import state_fitness
+from shop.stock.actions import add_part, receive, state_fitness
 from tests.conftest import SECRET, Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.walk import Walk, ok
@@ -273,6 +274,33 @@ def test_gear_for_more_oxygen_waits_for_a_plan_for_it(
     )
     ok(api["lead"].post("oxygen-threshold", {"threshold": "40"}, seen=1))
     ok(walk.move("cleared", role="counter"))
+
+
+def test_a_grease_goes_into_oxygen_clean_gear_only_if_it_is_stated_fit_for_oxygen(
+    house: House, api: dict[str, Api]
+) -> None:
+    """A lubricant is a part like any other."""
+    keeper, lead = house.people["storekeeper"], house.people["lead"]
+    given: Any = {"unit": "piece", "material": "", "life_months": None, "life_source": ""}
+    grease = add_part(by=keeper, number="GR-1", name="Grease, a sachet", **given)
+    house.lots["GR-1"] = receive(by=keeper, part=grease, number="GR-1-A", cured="", quantity=2)
+    document = deepcopy(house.plans["first_stage"].document) | {"oxygen": True}
+    for part in document["parts"]:
+        part["renew"] = "GR-1" if part["key"] == "yoke_ring" else part["renew"]
+    model = house.models["first_stage"]
+    house.plans["first_stage"] = issue_plan(by=lead, model=model, key="overhaul", document=document)
+    technician = house.people["technician"]
+    authorise(by=lead, person=technician, maker="Tarnwell", kind="", last_day=None, oxygen_clean=True)
+    walk = Walk(house, api).to("stripping")
+    walk.steps("stripping")
+
+    for stated in ((), ("air",), ("air", "enriched air")):
+        fit_for(house, "GR-1", *stated)
+        with nothing_changes():
+            assert codes(walk.end("yoke_ring")) == ["unfit-for-gas"]
+            assert codes(override(walk, "GR-1")) == ["unfit-for-gas", "no-override"]
+    fit_for(house, "GR-1", "oxygen")
+    ok(walk.end("yoke_ring"), 201)
 
 
 def test_oxygen_clean_gear_goes_through_with_parts_that_are_fit(house: House, api: dict[str, Api]) -> None:
