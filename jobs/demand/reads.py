@@ -15,14 +15,10 @@ from jobs.ahead.rules import AHEAD, WEEK, Need
 from jobs.bench.methods.pictures import Picture
 from jobs.demand.rules import Pieces, Proposal, Terms, Week, picture, propose, weeks_ahead
 from shop.orders.reads import on_drafts, on_its_way
+from shop.stock.reads import usable
 from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import columns, today, uid
 
-_STOCK = """
-SELECT part_id, good_to, on_hand FROM stock_lot WHERE on_hand > 0 AND (good_to IS NULL OR good_to >= %s) UNION ALL
-SELECT c.part_id, l.good_to, l.on_hand * c.count FROM stock_lot l JOIN stock_content c ON c.kit_id = l.part_id
-WHERE l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
-"""
 # With how much life lots came: the last good day of each, and the first day on which it moved.
 _CAME = """
 SELECT l.part_id, l.good_to, m.effective_on FROM stock_lot l JOIN stock_movement m ON m.lot_id = l.id
@@ -138,9 +134,9 @@ def outlook(level: int) -> Outlook:
         for row in columns("SELECT id, uid, number, name, unit, life_months FROM stock_part")
     }
     known = {number: need for number, need in sorted(needed.items()) if number in parts}
-    lots, came = defaultdict[int, list[tuple[date | None, int]]](list), _came()
-    for part, good_to, pieces in columns(_STOCK, *[day.isoformat()] * 2):
-        lots[part].append((good_to, pieces))
+    lots, came = defaultdict[str, list[tuple[date | None, int]]](list), _came()
+    for number, _, good_to, pieces in usable(known, day):
+        lots[number].append((good_to, pieces))
     offers, ways, drafts = _offers(known), on_its_way(known), on_drafts(known)
     rows = []
     for number, need in known.items():
@@ -148,7 +144,7 @@ def outlook(level: int) -> Outlook:
         life = came.get(part.pk, part.life_months and part.life_months * 365 // 12)
         on_way = [(each.pieces, each.expected) for each in ways.get(number, [])]
         rows.append(
-            _ahead(part, day, level, need, lots[part.pk], on_way, drafts.get(number, 0), tuple(sold), life)
+            _ahead(part, day, level, need, lots[number], on_way, drafts.get(number, 0), tuple(sold), life)
         )
     return Outlook(day, level, past, tuple(rows), tuple(sorted(needed.keys() - parts.keys())))
 

@@ -58,7 +58,9 @@ class AheadOut(serializers.Serializer[Any]):
     number = serializers.CharField(source="part.number")
     waiting = serializers.IntegerField(source="need.waiting", help_text="Asked for by open jobs.")
     year = serializers.FloatField(help_text="Expected to be needed within a year.")
-    in_life = serializers.IntegerField(help_text="In store, kits that are not opened yet included.")
+    in_life = serializers.IntegerField(
+        help_text="In life and not in doubt, those in unopened kits included; what open jobs need is in `waiting`."
+    )
     on_way = serializers.IntegerField(help_text="Ordered and not here yet.")
     undated = serializers.IntegerField(help_text="Of them without a day on which they should come.")
     on_draft = serializers.IntegerField()
