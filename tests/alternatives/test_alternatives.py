@@ -148,3 +148,30 @@ def test_the_lead_approves_and_nothing_supersedes_in_a_circle(
         page = send(pages["lead"], f"/store/parts/{ring.uid}/alternatives/new", body(house))
     assert "TH-303 is approved in place of TH-302 already." in said(page)
     assert Part.objects.filter(alternatives__ended_at=None, alternatives__supersedes=True).get() == ring
+
+
+def test_its_label_finds_the_place_that_it_may_take(walk: Walk, pages: dict[str, Any]) -> None:
+    """The filter waits first; the scanned lot may go in the ring's place, and its condition is told, not taken as said."""
+    approved(walk.house, walk.api)
+    ok(walk.end("seat", lot="TH-303"), 201)  # else the seat itself waits for such a part
+    code = walk.house.lots["TH-303"].code
+
+    with nothing_changes():
+        refused = walk.api["technician"].post(f"jobs/{walk.job}/scans", {"lot": code})
+        page = send(pages["technician"], f"/jobs/{walk.job}/scan", {"lot": code})
+
+    assert codes(refused) == ["wrong-part"]
+    assert sentences(refused)[0].startswith("The plan asks for TH-302 here;")
+    assert "Only with the new washer." in sentences(refused)[0]
+    assert "Only with the new washer." in said(page)
+    ok(end(walk, "TH-303"), 201)
+
+
+def test_it_comes_from_a_bin_that_has_it(walk: Walk) -> None:
+    approved(walk.house, walk.api)
+    made = ok(walk.api["storekeeper"].post("bins", {"site": "Workshop", "label": "B 7"}), 201)
+
+    with nothing_changes():
+        assert codes(end(walk, "TH-303", bin=made["uid"])) == ["not-enough-there"]
+        refused = end(walk, "TH-301", as_alternative=False, bin=made["uid"])
+        assert codes(refused) == ["wrong-part", "not-enough-there"]

@@ -93,6 +93,23 @@ def test_what_is_past_its_life_does_not_count(house: House, api: dict[str, Api])
     assert ahead(api, "TH-302")["in_life"] == 10  # ten more are past it
 
 
+def test_what_is_in_doubt_does_not_count(house: House, api: dict[str, Api]) -> None:
+    """Nor do pieces of a kit in doubt; once the doubt is answered they are there again."""
+    Walk(house, api)
+    keeper, seat = api["storekeeper"], house.lots["TH-303"]
+    kit = ok(keeper.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
+    ok(keeper.post(f"parts/{kit['uid']}/contents", {"part": str(seat.part.uid), "count": 2}), 201)
+    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 3}), 201)
+    assert ahead(api)["in_life"] == 16
+
+    for lot, left in ((str(seat.uid), 6), (bag["uid"], 0)):
+        doubt = ok(api["technician"].post("doubts", {"lot": lot, "why": "It smells of solvent."}), 201)
+        assert (ahead(api)["in_life"], ahead(api)["waiting"]) == (left, 1)
+
+    ok(api["lead"].post(f"doubts/{doubt['uid']}/answer", {"words": "Only the bag smelt."}), 201)
+    assert ahead(api)["in_life"] == 6
+
+
 def test_what_is_on_its_way_counts_once_it_has_a_day(house: House, api: dict[str, Api]) -> None:
     by, offer = house.people["storekeeper"], waiting(house, api)
     draft = draft_order(by=by, supplier=offer.supplier, lines=[(offer, 1)])

@@ -278,7 +278,10 @@ def test_what_is_on_its_way_is_not_asked_for_again(keeper: Api, page: Client, ma
 
     assert (row["in_life"], row["coming"], row["drafted"], row["quantity"]) == (10, 10, 20, 15)
     assert said(form, 200).count('value="4"') == 1  # 20 there and 15 more are four packs of ten
-    assert "Order from Vantry Seals" in said(page.get("/store/to-order"), 200)
+    shown = said(page.get("/store/to-order"), 200)
+    assert "Order from Vantry Seals" in shown
+    for words in ("0 pieces<span", "12 pieces", "55 pieces", "20 pieces on drafts"):
+        assert words in shown
 
 
 def test_it_is_ordered_by_the_pages(page: Client, made: Ordered) -> None:
