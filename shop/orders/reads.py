@@ -17,6 +17,7 @@ from shop.paper.rules import Facts, Paper, Table, Words, day, pieces
 from shop.post.actions import Attached, Draft
 from shop.post.rules import Purpose
 from shop.sheets.reads import as_csv
+from shop.sites.reads import wanted_at_sites
 from shop.stock.models import Part
 from shop.stock.reads import Wanted, wanted
 from shop.stock.rules import Level
@@ -247,9 +248,19 @@ class Asked:
         return max(0, self.wanted.quantity - self.pieces_coming - self.drafted)
 
 
+def _wanted(day: date) -> list[Wanted]:
+    """What the workshop as a whole lacks, or what its sites lack and none of them can give, if that is more; by number."""
+    found: dict[str, Wanted] = {}
+    for each in [*wanted(day), *wanted_at_sites(day)]:
+        known = found.get(each.part.number)
+        if known is None or each.quantity > known.quantity:
+            found[each.part.number] = each
+    return [found[number] for number in sorted(found)]
+
+
 def to_order(day: date) -> list[Asked]:
-    """Every watched part of which no more than its minimum is free on a day, by number."""
-    rows = wanted(day)
+    """Every watched part of which no more than its minimum is free on a day or at a site, by number."""
+    rows = _wanted(day)
     numbers = [each.part.number for each in rows]
     coming, drafted, offers = on_its_way(numbers), on_drafts(numbers), sold(part__number__in=numbers)
     return [

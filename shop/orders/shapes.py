@@ -118,8 +118,10 @@ class ToOrderOut(serializers.Serializer[Any]):
     )
     spoken_for = serializers.IntegerField(source="level.spoken_for", help_text="What open jobs still need.")
     free = serializers.IntegerField(source="level.free", help_text="Below zero: so many are short.")
-    minimum = serializers.IntegerField(source="part.minimum")
-    up_to = serializers.IntegerField(source="part.up_to")
+    minimum = serializers.IntegerField(
+        source="part.minimum", allow_null=True, help_text="Null where it is watched at its sites only."
+    )
+    up_to = serializers.IntegerField(source="part.up_to", allow_null=True)
     coming = serializers.IntegerField(source="pieces_coming", help_text="Sent for, and not here yet.")
     drafted = serializers.IntegerField(help_text="On drafts that nobody has sent.")
     quantity = serializers.IntegerField(help_text="How many to order now, besides those.")

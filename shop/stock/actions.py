@@ -56,6 +56,7 @@ def add_part(
     life_months: int | None,
     life_source: str,
     life_rule: str = "",
+    maker: str = "",
 ) -> Part:
     """Add a part to the store; its life is that of a published rule, or one of the maker's or of our own with its source."""
     require(by, Can.KEEP_STOCK)
@@ -65,7 +66,7 @@ def add_part(
         life_months, life_source = rule.months, rule.source
     with transaction.atomic():
         rest: dict[str, Any] = {"name": name, "unit": unit, "material": material, "life_months": life_months}
-        rest |= {"life_source": life_source, "life_rule": life_rule}
+        rest |= {"life_source": life_source, "life_rule": life_rule, "maker": maker}
         row, made = Part.objects.get_or_create(number=number, defaults=rest)
         if not made:
             refuse([Refusal("number-taken", "Another part has this number.", "number")])

@@ -20,6 +20,7 @@ class Part(models.Model):
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120)
+    maker = models.CharField(max_length=80, blank=True)
     unit = models.CharField(max_length=12)
     material = models.CharField(max_length=40, blank=True)
     life_months = models.PositiveIntegerField(null=True)

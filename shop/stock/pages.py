@@ -107,6 +107,7 @@ class OnePart(Page):
             "level": level,
             "shares": found,
             "panels": panels("part", part),
+            "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_approve": self.by.may(Can.KEEP_PLANS),
         }
 

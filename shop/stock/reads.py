@@ -186,7 +186,7 @@ def part_thing(part: Part) -> Thing:
         kind=Kind.PART,
         number=part.number,
         title=part.name,
-        note=" ".join(filter(None, [part.material, part.size])),
+        note=" ".join(filter(None, [part.maker, part.material, part.size])),
         address=_place(part),
     )
 

@@ -11,7 +11,8 @@ from shop.stock.rules import BY_HAND, FIRST_SITE, LIFE_RULES, Verb, rule_words
 from shop.workshop.rules import values
 
 
-def _level(label: str) -> Any:
+def level(label: str) -> Any:
+    """A level of a part, which may be left open."""
     return serializers.IntegerField(
         min_value=0,
         max_value=100_000,
@@ -43,6 +44,9 @@ class BinIn(Shape):
 class PartIn(Shape):
     number = serializers.CharField(max_length=40, help_text="The maker's or the workshop's part number.")
     name = serializers.CharField(max_length=120)
+    maker = serializers.CharField(
+        max_length=80, required=False, allow_blank=True, default="", help_text="Who makes it, as on the bag."
+    )
     unit = serializers.ChoiceField(choices=["piece"])
     material = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     life_months = serializers.IntegerField(
@@ -81,8 +85,8 @@ class PartChangeIn(Shape):
     hardness = serializers.CharField(
         max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
     )
-    minimum = _level("Order when no more are left than")
-    up_to = _level("Order up to")
+    minimum = level("Order when no more are left than")
+    up_to = level("Order up to")
 
 
 class FitnessIn(Shape):
@@ -278,6 +282,7 @@ class PartOut(serializers.ModelSerializer[Part]):
             "uid",
             "number",
             "name",
+            "maker",
             "unit",
             "material",
             "life_months",

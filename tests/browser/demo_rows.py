@@ -24,6 +24,7 @@ from shop.instruments.models import Calibration, Instrument
 from shop.orders.models import DraftLine, Order
 from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
+from shop.sites.actions import watch
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
@@ -52,6 +53,7 @@ def add_to_the_demo(lead: Person) -> None:
     part, other = Part.objects.order_by("pk")[:2]
     said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
     approve(by=lead, part=part, other=other, supersedes=True, **said)
+    watch(by=lead, part=other, seen=other.version, site="Workshop", minimum=9000, up_to=9900)
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
@@ -96,7 +98,9 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(Part).uid: "part new_alternative receive new_content change_part fitness new_offer",
+        first(
+            Part
+        ).uid: "part watch_at_site new_alternative receive new_content change_part fitness new_offer",
         first(Alternative).uid: "end_alternative",
         Offer.objects.order_by("pk")[1].uid: "change_offer order_offer",
         Part.objects.get(number="TH-402").uid: "offers",

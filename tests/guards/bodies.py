@@ -49,6 +49,7 @@ THRESHOLD = {"threshold": "22.0"}
 USED_WITH = {"oxygen": "21.0"}
 REACH = {"reach": "01632 960 400, The Slip, Aldermouth"}
 FITNESS = {"fit_for": ["air", "oxygen"], "fit_source": "the maker's sheet"}
+SITE_LEVEL = {"site": "Workshop", "minimum": 5, "up_to": 20}
 LEVELS = {"size": "AS568-012", "minimum": 5, "up_to": 20}
 LEVEL = {"level": 95}
 BIN = {"site": "Workshop", "label": "A 9"}

@@ -68,6 +68,7 @@ from tests.guards.bodies import (
     SEE,
     SET,
     SIGN,
+    SITE_LEVEL,
     SPLIT,
     TAKE_OUT,
     TEST,
@@ -183,6 +184,11 @@ API: dict[str, dict[str, Entry]] = {
     "parts/<uuid:uid>/alternatives": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_PLANS, "part", body=ALTERNATIVE),
+    },
+    "parts/to-bring": {"GET": SEE},
+    "parts/<uuid:uid>/sites": {
+        "GET": Entry(Can.SEE, "part"),
+        "PUT": Entry(Can.KEEP_STOCK, "part", body=SITE_LEVEL),
     },
     "alternatives/<uuid:uid>/end": {"POST": Entry(Can.KEEP_PLANS, "alternative", body=ENDED)},
     "parts/<uuid:uid>/level": {"GET": Entry(Can.SEE, "part")},

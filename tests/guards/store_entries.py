@@ -19,6 +19,7 @@ from tests.guards.bodies import (
     SCAN,
     SEE,
     SENDING,
+    SITE_LEVEL,
     SUPPLIER,
     TERMS,
     USE,
@@ -120,6 +121,11 @@ STORE: dict[str, dict[str, Entry]] = ORDERS | {
         "POST": Entry(Can.KEEP_STOCK, "count", body=WHY),
     },
     "store/to-order": {"GET": SEE},
+    "store/to-bring": {"GET": SEE},
+    "store/parts/<uuid:uid>/site": {
+        "GET": Entry(Can.SEE, "part"),
+        "POST": Entry(Can.KEEP_STOCK, "part", body=SITE_LEVEL),
+    },
     "store/parts/<uuid:uid>/alternatives/new": {
         "GET": Entry(Can.SEE, "part"),
         "POST": Entry(Can.KEEP_PLANS, "part", body=ALTERNATIVE),

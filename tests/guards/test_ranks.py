@@ -38,7 +38,7 @@ ORDER = [
     "shop.instruments",
     "shop.stock",
     "shop.counts",
-    "shop.alternatives",
+    "shop.alternatives shop.sites",
     "shop.suppliers shop.value",
     "shop.orders",
     "shop.clocks",

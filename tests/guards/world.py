@@ -38,6 +38,7 @@ from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.sets.actions import make_set
+from shop.sites.actions import watch
 from shop.staff.actions import add_person, deactivate, make_token
 from shop.staff.models import Token
 from shop.staff.rules import Can, Role
@@ -239,6 +240,9 @@ class World:
             by=self.house.people["lead"], part=self.rows["part"], other=self.rows["other_part"],
             condition="For gear of the second series.", source="The maker's bulletin 12.",
         )  # fmt: skip
+        part = self.rows["part"]
+        part.refresh_from_db()
+        watch(by=keeper, part=part, seen=part.version, site="Workshop", minimum=1, up_to=9)
         self._orders()
 
     def _orders(self) -> None:

@@ -20,6 +20,7 @@ class Migration(migrations.Migration):
                 ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('number', models.CharField(max_length=40, unique=True)),
                 ('name', models.CharField(max_length=120)),
+                ('maker', models.CharField(blank=True, max_length=80)),
                 ('unit', models.CharField(max_length=12)),
                 ('material', models.CharField(blank=True, max_length=40)),
                 ('life_months', models.PositiveIntegerField(null=True)),

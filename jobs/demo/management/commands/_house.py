@@ -152,7 +152,7 @@ class House:
         for number, name, material, rule in PARTS:
             part = add_part(
                 by=keeper, number=number, name=name, unit="piece", material=material, life_months=None,
-                life_source="", life_rule=rule,
+                life_source="", life_rule=rule, maker="Thornhope",
             )  # fmt: skip
             state_fitness(by=keeper, part=part, seen=1, fit_for=("air", "enriched air"), fit_source=SHEET)
             cost = 120 * rules.price_of(number)
