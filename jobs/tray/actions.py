@@ -28,7 +28,7 @@ from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
-from shop.stock.actions import put_back, take
+from shop.stock.actions import locked_lot, put_back, take
 from shop.stock.models import Bin, Lot
 from shop.stock.reads import why_not, why_not_there
 from shop.workshop.reads import now
@@ -111,6 +111,7 @@ def _asked_of(
     """Why a lot may not be taken for a part, from a bin, and as which approved alternative it is taken."""
     if lot is None:
         return as_approved([], "", acknowledged=as_alternative), None
+    lot = locked_lot(lot)  # what it has is asked of it as it is now, and stays so until it is taken
     approved = approval_of(lot, part.renew)
     told = approved.told if approved else ""
     found = as_approved(why_not(lot, part.count, part.renew, use), told, acknowledged=as_alternative)

@@ -194,7 +194,7 @@ def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=lot.part_id)
-        lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+        lot = locked_lot(lot)
         refuse(why_not_extended(lot))
         rule = LIFE_RULES[part.life_rule]
         months = (rule.months or 0) + rule.extension_months
@@ -217,6 +217,11 @@ def _dated(lot: Lot) -> str:
     return f"with cure quarter {lot.cured or 'unknown'}{own}"
 
 
+def locked_lot(lot: Lot) -> Lot:
+    """A lot, fresh, which nobody else takes from until the transaction ends."""
+    return Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+
+
 def take(
     *,
     by: Person,
@@ -236,7 +241,7 @@ def take(
     """
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Stock is taken in the transaction of the action only.")
-    lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+    lot = locked_lot(lot)
     refused = [*why_not(lot, quantity, wanted_part, use), *why_not_there(lot, quantity, bin)]
     refuse(each for each in refused if each.code not in overridden)
     place = bin or _bin_for(Stored.objects.filter(lot=lot))
@@ -282,7 +287,7 @@ def move_by_hand(
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         Part.objects.select_for_update().get(pk=lot.part_id)
-        lot = Lot.objects.select_for_update(of=("self",)).select_related("part").get(pk=lot.pk)
+        lot = locked_lot(lot)
         what, place = Verb(verb), bin or _bin_for(Stored.objects.filter(lot=lot))
         there = _there(lot, place)
         spoken = why_spoken_for(lot, quantity) if what == Verb.TAKE else []

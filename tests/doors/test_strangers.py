@@ -10,7 +10,8 @@ from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes
 from tests.walk import Walk
 
-# The sign-in page, the icon, what supervisors ask, and the document that describes the API: none of them says anything of anybody.
+# The sign-in page, the icon, what supervisors ask, the document that describes the API, and the check of
+# a record with the keys for it: none of them says anything of anybody.
 OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"} | {
     "sign-in/code",
     "forgotten-password",
@@ -18,6 +19,8 @@ OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"} | {
     "choose-password",
     "health/alive",
     "health/ready",
+    "check",
+    "check/keys.json",
 }
 
 

@@ -26,6 +26,7 @@ from shop.gear.models import GearSet, Member
 from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
 from shop.orders.models import Receipt
+from shop.sites.models import SiteLevel
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
@@ -136,6 +137,7 @@ def _gone_round(walk: Walk) -> None:
         part=lots["TH-401"].part, other=lots["TH-402"].part, condition="Older gear.", source="A bulletin.",
         supersedes=True,
     )  # fmt: skip
+    SiteLevel.objects.create(part=lots["TH-401"].part, site="Workshop", minimum=1, up_to=9)
     Content.objects.create(kit=lots["TH-401"].part, part=lots["TH-402"].part, count=2)
     count = begin_count(by=walk.house.people["storekeeper"], bin=lots["TH-401"].stored.all()[0].bin)
     enter(by=walk.house.people["storekeeper"], count=count, lot=lots["TH-401"], counted=0, alone=False)
