@@ -99,7 +99,8 @@ def addresses() -> dict[str, str]:
         for each in getattr(include, "url_patterns", [include])
         if isinstance(each, URLPattern) and each.name and getattr(include, "namespace", None) is None
     }
-    return {name: reverse(name, args=subjects.get(name, [])) for name in sorted(names - NOT_PAGES)}
+    found = {name: reverse(name, args=subjects.get(name, [])) for name in sorted(names - NOT_PAGES)}
+    return found | {"bench_of_everybody": f"{reverse('bench')}?of=everybody"}
 
 
 def session_of(person: Person, site: str) -> Any:
