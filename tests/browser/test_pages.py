@@ -83,6 +83,7 @@ NOT_PAGES = (
         "trace_file",
         "value_file",
         "published_keys",
+        "signed_record",
     }
     | PAPERS
     | TWICE
