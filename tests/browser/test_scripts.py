@@ -35,6 +35,8 @@ WITHOUT_A_ROW = {
     "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
     "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
 }  # fmt: skip
+# Plans name parts by number: this one keeps its own, or nothing of it is needed and its need ahead has no page.
+SPARED = {"stock.Part.number": {"number": "BP-101"}}
 LISTENER = """(() => { window.ran = []; window.reports = [];
   window.alert = said => window.ran.push(String(said));
   const fetched = window.fetch;
@@ -62,7 +64,9 @@ def poison() -> set[str]:
         if not free(model, field):
             continue
         rows, count = model._default_manager, 0
-        for row in rows.order_by("pk"):
+        for row in rows.exclude(**SPARED.get(f"{model._meta.label}.{field.name}", {"pk": None})).order_by(
+            "pk"
+        ):
             with suppress(IntegrityError), transaction.atomic():  # some rows must be empty here
                 count += rows.filter(pk=row.pk).update(**{field.name: poisoned(row, field, next(payloads))})
         left |= set() if count else {f"{model._meta.label}.{field.name}"}
