@@ -121,7 +121,8 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "shop.web.pages.house",
-            ]
+            ],
+            "builtins": ["shop.web.templatetags.amounts"],
         },
     }
 ]

@@ -31,7 +31,7 @@ from shop.gear.reads import companions
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
 from shop.staff.rules import Can
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, in_unit
 
 
 def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
@@ -49,8 +49,8 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "tray": tray,
         "awaits_lot": bool(_waiting(tray)),
         "use": flow.use_of_job(job),
-        "pieces": sum(each["part"].count for each in tray),
-        "loose": sum(each["part"].count for each in tray if each["open"]),
+        "pieces": sum(each["part"].pieces or 1 for each in tray),
+        "loose": sum(each["part"].pieces or 1 for each in tray if each["open"]),
         "apart": job.leg in OUT,
         "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
         "tests": tests,
@@ -87,7 +87,7 @@ def rows(job: Job) -> dict[str, Any]:
                 "key": step.key,
                 "leg": step.leg,
                 "title": step.title,
-                "loose_parts": sum(part.count for part in plan.freed(step)),
+                "loose_parts": sum(part.pieces for part in plan.freed(step)),
                 "torque_n_m": step.torque_n_m,
                 "when": step.when,
                 "choice": step.choice,
@@ -100,6 +100,7 @@ def rows(job: Job) -> dict[str, Any]:
                 "key": part.key,
                 "name": part.name,
                 "count": part.count,
+                "unit": part.unit,
                 "renew": part.renew,
                 "ended": ended.get(part.key),
             }
@@ -154,20 +155,20 @@ def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None
         "done": step.key in done,
         "omitted": step.key in done and bool(done[step.key].omitted),
         "present": step is present,
-        "count": sum(part.count for part in plan.freed(step)),
+        "count": sum(part.pieces for part in plan.freed(step)),
         "torque": step.torque_n_m,
     }
 
 
 def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[str, Any]:
-    freed = plan.freed(step)
+    freed = [part for part in plan.freed(step) if part.pieces]
     names = [part.spoken for part in freed]
     return {
         "step": step,
         "n": plan.position(step),
         "of": len(plan.steps),
         "row": done.get(step.key),
-        "expected": sum(part.count for part in freed),
+        "expected": sum(part.pieces for part in freed),
         "names": ", ".join(names[:-1]) + " or " + names[-1] if len(names) > 1 else "".join(names),
         "now": step.leg == job.leg and step.key not in done,
     }
@@ -211,10 +212,13 @@ def about_part(job: Job, key: str, done: str) -> str:
     if part is None:
         return ""
     said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
+    much = f"{part.count} in this gear"
+    if not part.pieces:
+        said, much = f"is measured out of part {part.renew}", in_unit(part.count, part.unit)
     found = [
         f"{part.name} is {ended[key].told}. Correct it here while the gear is apart." if key in ended else "",
         f"Recorded: {before.name}, {ended[done].told}." if before and done in ended else "",
-        f"{part.name}, {part.count} in this gear: by the plan it {said}.",
+        f"{part.name}, {much}: by the plan it {said}.",
         f"The gear is for {use.gas}: {use.rule}.",
     ]
     return " ".join(filter(None, found))

@@ -11,6 +11,7 @@ from shop.api.shapes import uid_of
 from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
 from shop.stock.shapes import LotOut, some_bin
+from shop.workshop.rules import Unit
 
 
 class EndingIn(WorkIn):
@@ -60,6 +61,7 @@ class FittedOut(serializers.ModelSerializer[TrayPart]):
     part = serializers.CharField(source="movement.lot.part.number")
     lot = uid_of(source="movement.lot")
     lot_number = serializers.CharField(source="movement.lot.number")
+    unit = serializers.CharField(source="movement.lot.part.unit", help_text="What the count counts.")
     job = uid_of(source="round.job")
     tray = serializers.IntegerField(source="round.job.number")
     item = uid_of(source="round.job.item")
@@ -68,7 +70,20 @@ class FittedOut(serializers.ModelSerializer[TrayPart]):
 
     class Meta:
         model = TrayPart
-        fields = ["part", "lot", "lot_number", "key", "count", "at", "job", "tray", "item", "number", "owner"]
+        fields = [
+            "part",
+            "lot",
+            "lot_number",
+            "key",
+            "count",
+            "unit",
+            "at",
+            "job",
+            "tray",
+            "item",
+            "number",
+            "owner",
+        ]
 
 
 class LotTraceOut(serializers.Serializer[Any]):
@@ -80,7 +95,10 @@ class LotTraceOut(serializers.Serializer[Any]):
 
 class TrayPartOut(serializers.ModelSerializer[TrayPart]):
     lot = serializers.CharField(source="movement.lot.number", default="")
+    unit = serializers.CharField(
+        source="movement.lot.part.unit", default=Unit.PIECE.value, help_text="What the count counts."
+    )
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "why", "at"]  # fmt: skip
+        fields = ["key", "count", "unit", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "why", "at"]  # fmt: skip

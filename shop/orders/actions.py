@@ -126,7 +126,11 @@ def receive_line(
         order = Order.objects.select_for_update().get(pk=line.order_id)
         came = came_of(line)
         missing = max(0, line.packs * line.pack_size - came)
-        refuse(receiving_refusals(order.state, quantity=quantity, missing=missing, more=more))
+        refuse(
+            receiving_refusals(
+                order.state, quantity=quantity, missing=missing, more=more, unit=line.part.unit
+            )
+        )
         if cost is None:
             cost = cost_of(came, quantity, line.pack_size, line.price)
         subject = f"order:{line.uid}"

@@ -26,6 +26,7 @@ from shop.suppliers.pages import OfferPage
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form
 from shop.workshop.reads import today
+from shop.workshop.rules import in_unit
 
 MOST_SHOWN = 100
 
@@ -132,7 +133,7 @@ class ReceiveLine(OrderPage):
 
     def about(self) -> str:
         line = the_line(self.kwargs["uid"])
-        return f"{line.part} of {line.order.label}: {missing_of(line)} {line.part.unit}s are missing."
+        return f"{line.part} of {line.order.label}: {in_unit(missing_of(line), line.part.unit)} missing."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins()}
@@ -143,6 +144,7 @@ class ReceiveLine(OrderPage):
     def form(self, *given: Any, **more: Any) -> Form:
         """The word that more came stands with what is seldom asked for, below."""
         form = super().form(*given, **more)
+        form.count_in(the_line(self.kwargs["uid"]).part.unit)
         form.fold(["cost", "effective_on", "more"], "Another cost, an earlier day, or more than was ordered")
         return form
 

@@ -22,7 +22,7 @@ from shop.stock.reads import Wanted, wanted
 from shop.suppliers.models import Offer
 from shop.suppliers.reads import Sold, sold
 from shop.workshop.reads import currency, local_day, now, workshop, zone
-from shop.workshop.rules import money, priced
+from shop.workshop.rules import counted_in, in_unit, money, priced
 
 
 @dataclass(frozen=True)
@@ -163,7 +163,8 @@ def _table(found: Sheet) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         "your number",
         "packs",
         "pack size",
-        "pieces",
+        "quantity",
+        "unit",
         f"price of a pack, {found.currency}",
     )
     rows = [
@@ -172,6 +173,7 @@ def _table(found: Sheet) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
             each.part.name,
             each.number,
             *map(str, (each.packs, each.pack_size, each.pieces)),
+            counted_in(each.part.unit),
             "not known" if each.price is None else money(each.price, found.currency),
         )
         for each in found.rows
@@ -184,7 +186,7 @@ def _paper(found: Sheet) -> Paper:
     when = day(local_day(order.sent_at)) if order.sent_at else "a draft, not sent yet"
     facts = [("to", order.supplier.name), ("from", row.foot if row else "—"), ("ordered on", when)]
     asked = f"{pieces(len(rows), 'line')}. Please write our order number on what you send: {order.label}."
-    blocks = (Facts(facts), Table(heads, (27, 46, 29, 14, 16, 18, 32), rows), Words(asked))
+    blocks = (Facts(facts), Table(heads, (27, 42, 27, 14, 16, 18, 14, 24), rows), Words(asked))
     return Paper(f"order-{order.number}", order.label, blocks)
 
 
@@ -207,7 +209,13 @@ def letter_of(order: Order) -> Draft:
         text=order_letter(
             order.label,
             [
-                (each.packs, each.pack_size, each.part.number, each.part.name, each.number)
+                (
+                    each.packs,
+                    in_unit(each.pack_size, each.part.unit),
+                    each.part.number,
+                    each.part.name,
+                    each.number,
+                )
                 for each in found.rows
             ],
             row.foot if row else "",

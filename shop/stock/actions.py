@@ -33,6 +33,7 @@ from shop.stock.rules import (
     move_refusals,
     place_refusals,
     quarter_end,
+    unit_refusals,
 )
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
@@ -75,19 +76,22 @@ def change_part(
     hardness: str,
     minimum: int | None,
     up_to: int | None,
+    unit: str | None = None,
 ) -> Part:
-    """Say of a part, which the caller saw at version `seen`, its size, and at which level it is ordered."""
+    """Say of a part, which the caller saw at version `seen`, its size, unit, and at which level it is ordered."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         row = Part.objects.select_for_update().get(pk=part.pk)
         if row.version != seen:
             raise Stale(row.version)
-        refuse(level_refusals(minimum, up_to))
+        counted = row.lots.exists() or row.in_kits.exists()
+        refuse([*level_refusals(minimum, up_to), *unit_refusals(row.unit, unit, counted=counted)])
+        row.unit = unit or row.unit
         row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
-        row.save(update_fields=["size", "hardness", "minimum", "up_to", "version"])
+        row.save(update_fields=["unit", "size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
-        facts = {"minimum": minimum, "up_to": up_to, "version": row.version}
+        facts = {"unit": row.unit, "minimum": minimum, "up_to": up_to, "version": row.version}
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
 
@@ -300,10 +304,12 @@ def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:
 def _why_not_moved(
     lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
 ) -> list[Refusal]:
-    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand}
+    unit = lot.part.unit
+    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand, "unit": unit}
     found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
-        found += place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
+        where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
+        found += place_refusals(lot.number, str(place), quantity=quantity, **where)
     return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
 
 

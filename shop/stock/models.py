@@ -6,7 +6,7 @@ from django.db import models
 
 from shop.gases.rules import STATEMENTS, fit_words
 from shop.stock.rules import Verb, bin_code, lot_code
-from shop.workshop.rules import pairs
+from shop.workshop.rules import Unit, in_unit, pairs, values
 
 
 class Part(models.Model):
@@ -40,6 +40,7 @@ class Part(models.Model):
                 | models.Q(up_to__gt=models.F("minimum")),
                 name="part_ordered_above_its_minimum",
             ),
+            models.CheckConstraint(condition=models.Q(unit__in=values(Unit)), name="part_unit_known"),
             models.CheckConstraint(condition=models.Q(fit_for__in=STATEMENTS), name="part_fit_known"),
             models.CheckConstraint(
                 condition=models.Q(fit_for="", fit_source="")
@@ -78,7 +79,10 @@ class Content(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.count} × {self.part.number}"
+        of = (
+            f"{self.count} ×" if self.part.unit == Unit.PIECE else f"{in_unit(self.count, self.part.unit)} of"
+        )
+        return f"{of} {self.part.number}"
 
 
 class Lot(models.Model):
@@ -189,6 +193,11 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.verb} {self.quantity}"
+
+    @property
+    def said_quantity(self) -> str:
+        """With its sign; a count that found what was there moved nothing."""
+        return f"{self.quantity:+d}" if self.quantity else "0"
 
     @property
     def said(self) -> str:

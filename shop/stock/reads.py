@@ -93,6 +93,7 @@ def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -
         quantity=quantity,
         fit_for=lot.part.fit_for,
         use=use,
+        unit=lot.part.unit,
     )
     return [*found, *blocked(lot)]
 
@@ -102,7 +103,8 @@ def why_not_there(lot: Lot, quantity: int, place: Bin | None) -> list[Refusal]:
     rows = Stored.objects.filter(lot=lot).select_related("bin")
     row = (rows.filter(bin=place) if place else rows).first()
     there, where = (row.on_hand, row.bin) if row else (0, place)
-    return place_refusals(lot.number, str(where), quantity=quantity, there=there, on_hand=lot.on_hand)
+    given = {"quantity": quantity, "there": there, "on_hand": lot.on_hand}
+    return place_refusals(lot.number, str(where), **given, unit=lot.part.unit)
 
 
 def scanned_lot(code: str) -> Lot | None:

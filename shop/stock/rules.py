@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from shop.gases.rules import Use, unfit_refusals
 from shop.search.rules import short
-from shop.workshop.rules import Refusal, add_months
+from shop.workshop.rules import Refusal, Unit, add_months, counted_in, in_unit
 
 
 class Verb(StrEnum):
@@ -198,6 +198,7 @@ def taking_refusals(
     quantity: int,
     fit_for: str = "",
     use: Use | None = None,
+    unit: str = Unit.PIECE,
 ) -> list[Refusal]:
     """Every reason why a quantity of a lot may not be taken for a position on a day; `use` is the gas of the gear."""
     found = []
@@ -210,7 +211,7 @@ def taking_refusals(
     if use is not None:
         found += unfit_refusals(part, fit_for, use)
     if quantity > on_hand:
-        found.append(not_enough(lot, on_hand, quantity))
+        found.append(not_enough(lot, on_hand, quantity, unit))
     return found
 
 
@@ -219,15 +220,19 @@ def past_life(lot: str, good_to: date) -> Refusal:
     return Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
 
 
-def not_enough(lot: str, on_hand: int, quantity: int) -> Refusal:
+def not_enough(lot: str, on_hand: int, quantity: int, unit: str) -> Refusal:
     """What is said of a lot with less than is asked for."""
-    return Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot")
+    said = f"Lot {lot} has {in_unit(on_hand, unit)}, less than the {in_unit(quantity, unit)} asked for."
+    return Refusal("not-enough", said, "lot")
 
 
-def place_refusals(lot: str, place: str, *, quantity: int, there: int, on_hand: int) -> list[Refusal]:
+def place_refusals(
+    lot: str, place: str, *, quantity: int, there: int, on_hand: int, unit: str = Unit.PIECE
+) -> list[Refusal]:
     """Why a quantity cannot go from one bin though the lot has it: nothing is taken partly from one and partly from another."""
     if there < quantity <= on_hand:
-        said = f"Of lot {lot}, {there} lie in {place}; {quantity} are asked for. Move them together first."
+        less = f"less than the {in_unit(quantity, unit)} asked for. Move them together first."
+        said = f"Of lot {lot}, {in_unit(there, unit)} lie in {place}, {less}"
         return [Refusal("not-enough-there", said, "bin")]
     return []
 
@@ -252,7 +257,14 @@ def difference(verb: Verb, quantity: int, there: int) -> int:
 
 
 def by_hand_refusals(
-    verb: Verb, quantity: int, *, lot: str, good_to: date | None, on: date, on_hand: int
+    verb: Verb,
+    quantity: int,
+    *,
+    lot: str,
+    good_to: date | None,
+    on: date,
+    on_hand: int,
+    unit: str = Unit.PIECE,
 ) -> list[Refusal]:
     """Why a quantity may not be moved by hand: nothing is moved but by a count, and what is past its life may go, not be used."""
     found = []
@@ -261,8 +273,16 @@ def by_hand_refusals(
     if verb == Verb.TAKE and good_to is not None and on > good_to:
         found.append(past_life(lot, good_to))
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE) and quantity > on_hand:
-        found.append(not_enough(lot, on_hand, quantity))
+        found.append(not_enough(lot, on_hand, quantity, unit))
     return found
+
+
+def unit_refusals(unit: str, asked: str | None, *, counted: bool) -> list[Refusal]:
+    """Why a part may not be counted in another unit: what was `counted` in the old one would mean something else."""
+    if asked is None or asked == unit or not counted:
+        return []
+    said = f"It is counted in {counted_in(unit)}, and that stays: lots or kits of it stand here."
+    return [Refusal("unit-kept", said, "unit")]
 
 
 def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:

@@ -8,7 +8,9 @@ from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.gases.rules import Gas
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
 from shop.stock.rules import BY_HAND, FIRST_SITE, LIFE_RULES, Verb, rule_words
-from shop.workshop.rules import values
+from shop.workshop.rules import Unit, values
+
+UNITS = {Unit.PIECE: "pieces", Unit.GRAM: "grams (g)", Unit.MILLILITRE: "millilitres (mL)"}
 
 
 def _level(label: str) -> Any:
@@ -43,7 +45,11 @@ class BinIn(Shape):
 class PartIn(Shape):
     number = serializers.CharField(max_length=40, help_text="The maker's or the workshop's part number.")
     name = serializers.CharField(max_length=120)
-    unit = serializers.ChoiceField(choices=["piece"])
+    unit = serializers.ChoiceField(
+        choices=[(unit.value, said) for unit, said in UNITS.items()],
+        label="Counted in",
+        help_text="Whole numbers of it, so the smallest amount that is ever taken. It stays once a lot was received.",
+    )
     material = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     life_months = serializers.IntegerField(
         min_value=1,
@@ -80,6 +86,14 @@ class PartChangeIn(Shape):
     )
     hardness = serializers.CharField(
         max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
+    )
+    unit = serializers.ChoiceField(
+        choices=[(unit.value, said) for unit, said in UNITS.items()],
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Counted in",
+        help_text="Left out: as it was. It stays once a lot was received; until then levels and packs are read in the new one.",
     )
     minimum = _level("Order when no more are left than")
     up_to = _level("Order up to")
@@ -172,7 +186,10 @@ class ContentIn(Shape):
         slug_field="uid", queryset=Part.objects.all(), label="Part in the kit"
     )
     count = serializers.IntegerField(
-        min_value=1, max_value=999, label="How many of it", style={"unit": "pieces"}
+        min_value=1,
+        max_value=999,
+        label="How much of it",
+        help_text="In the unit that this part is counted in.",
     )
 
 
@@ -184,10 +201,11 @@ class OpenKitIn(Shape):
 
 class ContentOut(serializers.ModelSerializer[Content]):
     part = serializers.CharField(source="part.number")
+    unit = serializers.CharField(source="part.unit")
 
     class Meta:
         model = Content
-        fields = ["part", "count"]
+        fields = ["part", "count", "unit"]
 
 
 class BinOut(serializers.ModelSerializer[Bin]):
@@ -208,6 +226,7 @@ class StoredOut(serializers.ModelSerializer[Stored]):
 
 class LotOut(serializers.ModelSerializer[Lot]):
     part = serializers.CharField(source="part.number")
+    unit = serializers.CharField(source="part.unit", help_text="What it is counted in.")
     code = serializers.CharField(read_only=True, help_text="What its label says to a scanner.")
     stored = StoredOut(many=True, source="places", help_text="Where its pieces lie.")
 
@@ -223,19 +242,21 @@ class LotOut(serializers.ModelSerializer[Lot]):
             "extended",
             "good_to",
             "on_hand",
+            "unit",
             "stored",
         ]
 
 
 class MovementOut(serializers.ModelSerializer[Movement]):
     bin = uid_of()
+    unit = serializers.CharField(source="lot.part.unit")
     cost = MoneyField(
         read_only=True, allow_null=True, help_text="Of all pieces received; null where it is not known."
     )
 
     class Meta:
         model = Movement
-        fields = ["verb", "quantity", "bin", "subject", "effective_on", "cost", "at", "by"]
+        fields = ["verb", "quantity", "unit", "bin", "subject", "effective_on", "cost", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):

@@ -40,12 +40,12 @@ class Worth:
 
     @property
     def known(self) -> int:
-        """Pieces whose cost is known."""
-        return sum(row.on_hand for row in self.rows if row.cost is not None)
+        """Lots whose cost is known; pieces and grams have no sum."""
+        return sum(row.cost is not None for row in self.rows)
 
     @property
     def unknown(self) -> int:
-        return sum(row.on_hand for row in self.rows if row.cost is None)
+        return sum(row.cost is None for row in self.rows)
 
 
 def worth(day: date) -> Worth:
@@ -89,9 +89,9 @@ def stock_file(day: date) -> str:
             "",
             "",
             found.known,
-            "piece",
+            "lots",
             money(found.total, found.currency),
         ],
-        [day.isoformat(), "all without", "", "", "", found.unknown, "piece", "not known"],
+        [day.isoformat(), "all without", "", "", "", found.unknown, "lots", "not known"],
     ]
     return as_csv([heads, *rows, *ends])

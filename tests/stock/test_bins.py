@@ -73,7 +73,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     shown = said(pages["counter"].get("/store/bins"), 200)
     assert "A 3" in shown
     assert "TH-302-A" in shown
-    assert "2 in A 3 (Workshop)" in said(pages["counter"].get(f"/store/lots/{lot.uid}"), 200)
+    assert "2 pieces in A 3 (Workshop)" in said(pages["counter"].get(f"/store/lots/{lot.uid}"), 200)
 
 
 def test_a_page_moves_and_adds_a_bin(house: House, pages: dict[str, Any]) -> None:

@@ -34,7 +34,7 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveIntegerField(default=1)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum'), models.CheckConstraint(condition=models.Q(('fit_for__in', ['', 'air', 'enriched air', 'oxygen', 'air, enriched air', 'air, oxygen', 'enriched air, oxygen', 'air, enriched air, oxygen'])), name='part_fit_known'), models.CheckConstraint(condition=models.Q(models.Q(('fit_for', ''), ('fit_source', '')), models.Q(models.Q(('fit_for', ''), _negated=True), models.Q(('fit_source', ''), _negated=True)), _connector='OR'), name='part_fit_with_its_source')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum'), models.CheckConstraint(condition=models.Q(('unit__in', ['piece', 'g', 'ml'])), name='part_unit_known'), models.CheckConstraint(condition=models.Q(('fit_for__in', ['', 'air', 'enriched air', 'oxygen', 'air, enriched air', 'air, oxygen', 'enriched air, oxygen', 'air, enriched air, oxygen'])), name='part_fit_known'), models.CheckConstraint(condition=models.Q(models.Q(('fit_for', ''), ('fit_source', '')), models.Q(models.Q(('fit_for', ''), _negated=True), models.Q(('fit_source', ''), _negated=True)), _connector='OR'), name='part_fit_with_its_source')],
             },
         ),
         migrations.CreateModel(
