@@ -27,12 +27,14 @@ from shop.stock.rules import (
     cure_refusals,
     difference,
     effective_refusals,
+    kit_age_refusals,
     last_good_day,
     level_refusals,
     life_refusals,
     move_refusals,
     place_refusals,
     quarter_end,
+    soonest,
     unit_refusals,
 )
 from shop.workshop.reads import now, today
@@ -331,22 +333,21 @@ def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
 
 
 def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
-    """Open kits of a lot: their pieces come into the store under the kit's own lot number, cure quarter and last day."""
+    """Open kits of a lot: their pieces come into the store under the kit's own lot number and cure quarter.
+
+    A piece is good as long as it would be alone, and never longer than the kit.
+    """
     require(by, Can.OPEN_KIT)
     with transaction.atomic():
-        Part.objects.select_for_update().get(pk=lot.part_id)
         contents = list(Content.objects.filter(kit=lot.part_id).select_related("part").order_by("part"))
+        pks = [lot.part_id, *(each.part_id for each in contents)]
+        list(Part.objects.select_for_update().filter(pk__in=pks).order_by("pk"))
         if not contents:
             refuse([Refusal("no-kit", f"{lot.part.number} is not a kit: nothing is listed in it.")])
         take(by=by, lot=lot, quantity=quantity, wanted_part="", subject="opened")
         refuse([refusal for each in contents for refusal in _content_refusals(lot, each.part)])
         for each in contents:
-            inside, _ = Lot.objects.get_or_create(
-                part=each.part,
-                number=lot.number,
-                defaults={"cured": lot.cured, "use_by": lot.use_by, "good_to": lot.good_to},
-            )
-            put(thing=lot_thing(inside))
+            inside = _out_of(lot, each.part)
             _moved(
                 by,
                 lot=inside,
@@ -360,8 +361,23 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
     return Lot.objects.select_related("part").get(pk=lot.pk)
 
 
+def _out_of(kit: Lot, part: Part) -> Lot:
+    """The lot that pieces of a part out of a kit belong to; what lies in it already cannot be told from them."""
+    own = last_good_day(quarter_end(kit.cured), part.life_months, kit.use_by)
+    good_to = soonest(own, kit.good_to)
+    dates = {"cured": kit.cured, "use_by": kit.use_by, "good_to": good_to}
+    row, _ = Lot.objects.get_or_create(part=part, number=kit.number, defaults=dates)
+    if soonest(row.good_to, good_to) != row.good_to:
+        row.good_to = good_to
+        row.save(update_fields=["good_to"])
+    put(thing=lot_thing(row))
+    return row
+
+
 def _content_refusals(lot: Lot, part: Part) -> list[Refusal]:
-    """A lot of the same number that stands already must have been cured in the same quarter."""
+    """What is inside has a known age, and a lot of the same number that stands already was cured in the same quarter."""
+    if found := kit_age_refusals(part.number, part.life_months, lot.cured, lot.good_to):
+        return found
     row = Lot.objects.filter(part=part, number=lot.number).first()
     if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
         return []

@@ -123,11 +123,18 @@ def life_refusals(
 
 
 def extension_refusals(
-    rule: LifeRule | None, *, good_to: date | None, use_by: date | None, extended: bool
+    rule: LifeRule | None,
+    *,
+    good_to: date | None,
+    use_by: date | None,
+    extended: bool,
+    of_kit: bool = False,
 ) -> list[Refusal]:
     """Why the life of a lot may not be extended after an inspection."""
     if rule is None or not rule.extension_months or good_to is None:
         return [Refusal("no-extension", "The rule for the storage life of this part knows no extension.")]
+    if of_kit:
+        return [Refusal("of-a-kit", "Its pieces came out of a kit, and none lives longer than its kit.")]
     if extended:
         return [Refusal("extended-before", "Its life was extended already; the rule allows it once.")]
     if use_by is not None and use_by <= good_to:
@@ -154,7 +161,20 @@ def last_good_day(cured: date | None, life_months: int | None, use_by: date | No
     None when its life is not limited.
     """
     by_rule = None if life_months is None or cured is None else add_months(cured, life_months)
-    return min((day for day in (by_rule, use_by) if day is not None), default=None)
+    return soonest(by_rule, use_by)
+
+
+def soonest(*days: date | None) -> date | None:
+    """The first of the days that are known; None where none is."""
+    return min((day for day in days if day is not None), default=None)
+
+
+def kit_age_refusals(part: str, life_months: int | None, cured: str, good_to: date | None) -> list[Refusal]:
+    """Why a kit's piece cannot come into the store: its life is limited, and nothing of the kit says how old it is."""
+    if life_months is None or cured or good_to is not None:
+        return []
+    said = f"{part} has a storage life, and this lot neither cure quarter nor last day: nothing says how old it is."
+    return [Refusal("age-unknown", said)]
 
 
 def effective_refusals(on: date | None, day: date) -> list[Refusal]:
