@@ -193,6 +193,7 @@ FINDABLE = [
     "shop.stock.reads.findable_parts",
     "shop.stock.reads.findable_lots",
     "shop.stock.reads.findable_bins",
+    "shop.orders.reads.findable_orders",
     "jobs.flow.reads.findable_drop_offs",
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
@@ -203,6 +204,8 @@ AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
+# What higher rooms do once a supplier was changed, in the same transaction.
+AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.

@@ -86,6 +86,22 @@ def receiving_refusals(state: str, *, quantity: int, missing: int, more: bool, u
     return []
 
 
+def taking_back_refusals(
+    lot: str, place: str, *, quantity: int, on_hand: int, there: int, unit: str, before: bool
+) -> list[Refusal]:
+    """Why a receipt cannot be taken back: it was before, or some of what came is gone or has moved to another bin."""
+    if before:
+        return [Refusal("taken-back", "This receipt was taken back before.")]
+    came = in_unit(quantity, unit)
+    if on_hand < quantity:
+        said = f"Of lot {lot} {in_unit(on_hand, unit)} left, {came} came: some of it is gone, so the receipt stays."
+        return [Refusal("already-gone", said)]
+    if there < quantity:
+        said = f"In {place}, where {came} came, are {in_unit(there, unit)} of lot {lot}. Move the rest back first."
+        return [Refusal("not-enough-there", said)]
+    return []
+
+
 def closing_refusals(state: str) -> list[Refusal]:
     """Why an order may not be closed by hand; one of which everything came closes by itself."""
     if state == State.SENT:

@@ -198,13 +198,8 @@ def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
         lot.good_to, lot.extended = last_good_day(quarter_end(lot.cured), months, lot.use_by), True
         lot.save(update_fields=["good_to", "extended"])
         told = {"lot": str(lot.uid), "good_to": str(lot.good_to), "rule": rule.document}
-        write(
-            subject=f"part:{part.uid}",
-            by=str(by.uid),
-            verb="life extended",
-            facts=told,
-            words={"for": subject},
-        )
+        words = {"for": subject}
+        write(subject=f"part:{part.uid}", by=str(by.uid), verb="life extended", facts=told, words=words)
     return lot
 
 
@@ -249,14 +244,8 @@ def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Lot | None:
         raise RuntimeError("Stock is put back in the transaction of the action only.")
     lots = {taken.lot_id, then.pk if then else taken.lot_id}
     list(Lot.objects.select_for_update(of=("self",)).filter(pk__in=lots).order_by("pk"))
-    given: dict[str, Any] = {
-        "bin": taken.bin,
-        "lot": taken.lot,
-        "verb": Verb.RETURN,
-        "quantity": -taken.quantity,
-        "subject": taken.subject,
-    }
-    _moved(by, **given)
+    given: dict[str, Any] = {"bin": taken.bin, "lot": taken.lot, "subject": taken.subject}
+    _moved(by, **given, verb=Verb.RETURN, quantity=-taken.quantity)
     return Lot.objects.select_related("part").get(pk=then.pk) if then else None
 
 
@@ -296,6 +285,12 @@ def move_by_hand(
 def book_count(*, by: Person, lot: Lot, place: Bin, difference: int, reason: str) -> None:
     """Book what a count of a bin found of a lot that the caller has locked; the caller has asked and writes the journal."""
     _moved(by, lot=lot, bin=place, verb=Verb.COUNT, quantity=difference, subject=f"count:{reason}")
+
+
+def take_back(*, by: Person, receipt: Movement, reason: str) -> None:
+    """Take a wrong receipt back whole, out of the bin it went to; the caller has locked, asked and writes the journal."""
+    given: dict[str, Any] = {"lot": receipt.lot, "bin": receipt.bin, "takes_back": receipt}
+    _moved(by, **given, verb=Verb.TAKE_BACK, quantity=-receipt.quantity, subject=f"take back:{reason}")
 
 
 def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:

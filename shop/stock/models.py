@@ -164,7 +164,7 @@ class Movement(models.Model):
     """A quantity of a lot that came to a bin or went from it; the sum of a lot's movements is what is on hand.
 
     A count is the difference that it found, which may be none; a move to another bin is two movements. `effective_on` is the
-    day it counts from; `cost`, in the smallest unit of the currency, what all its pieces cost, None where that is not known.
+    day it counts from; `takes_back` is the receipt that was wrong; `cost`, in the smallest unit of the currency, what all its pieces cost, None where that is not known.
     """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
@@ -172,6 +172,9 @@ class Movement(models.Model):
     verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
+    takes_back = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="taken_back_by"
+    )
     effective_on = models.DateField()
     cost = models.PositiveBigIntegerField(null=True)
     at = models.DateTimeField()
@@ -181,10 +184,15 @@ class Movement(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(verb__in=("receive", "return"), quantity__gt=0)
-                | models.Q(verb__in=("take", "scrap"), quantity__lt=0)
+                | models.Q(verb__in=("take", "scrap", "take back"), quantity__lt=0)
                 | (models.Q(verb="move") & ~models.Q(quantity=0))
                 | models.Q(verb="count"),
                 name="movement_sign",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(verb="take back", takes_back__isnull=False)
+                | (~models.Q(verb="take back") & models.Q(takes_back=None)),
+                name="movement_takes_back_a_receipt",
             ),
             models.CheckConstraint(
                 condition=models.Q(cost=None) | models.Q(verb="receive"), name="movement_cost_of_a_receipt"

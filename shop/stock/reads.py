@@ -74,8 +74,9 @@ def why_not_extended(lot: Lot) -> list[Refusal]:
     """Why the life of a lot may not be extended after an inspection."""
     rule = LIFE_RULES.get(lot.part.life_rule)
     of_kit = bool(rule) and lot.movements.filter(subject__startswith="kit:").exists()
-    given = {"good_to": lot.good_to, "use_by": lot.use_by, "extended": lot.extended}
-    return extension_refusals(rule, **given, of_kit=of_kit)
+    return extension_refusals(
+        rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended, of_kit=of_kit
+    )
 
 
 def blocked(lot: Lot) -> list[Refusal]:

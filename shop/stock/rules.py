@@ -15,7 +15,7 @@ from shop.workshop.rules import Refusal, Unit, add_months, counted_in, in_unit
 
 
 class Verb(StrEnum):
-    """What a movement is: four of them are done by hand beside a job, and a count states what is there."""
+    """What a movement is: some are done by hand beside a job, a count states what is there; a wrong receipt is taken back."""
 
     RECEIVE = "receive"
     TAKE = "take"
@@ -23,6 +23,7 @@ class Verb(StrEnum):
     SCRAP = "scrap"
     MOVE = "move"
     COUNT = "count"
+    TAKE_BACK = "take back"
 
 
 BY_HAND = {

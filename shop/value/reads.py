@@ -53,7 +53,11 @@ def worth(day: date) -> Worth:
     moved = Movement.objects.filter(effective_on__lte=day)
     left = dict(moved.order_by().values_list("lot").annotate(pieces=Sum("quantity")).filter(pieces__gt=0))
     receipts: dict[int, list[tuple[int, int | None]]] = {}
-    for key, quantity, cost in moved.filter(verb=Verb.RECEIVE).values_list("lot", "quantity", "cost"):
+    for key, quantity, cost in (
+        moved.filter(verb=Verb.RECEIVE)
+        .exclude(taken_back_by__in=moved)
+        .values_list("lot", "quantity", "cost")
+    ):
         receipts.setdefault(key, []).append((quantity, cost))
     lots = Lot.objects.select_related("part").order_by("part__number", "number", "pk")
     code, rows = currency(), []
