@@ -123,7 +123,8 @@ TEMPLATES = [
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
                 "shop.web.pages.house",
-            ]
+            ],
+            "builtins": ["shop.web.templatetags.amounts"],
         },
     }
 ]
@@ -195,6 +196,7 @@ FINDABLE = [
     "shop.stock.reads.findable_parts",
     "shop.stock.reads.findable_lots",
     "shop.stock.reads.findable_bins",
+    "shop.orders.reads.findable_orders",
     "jobs.flow.reads.findable_drop_offs",
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
@@ -207,6 +209,8 @@ BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
 SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
+# What higher rooms do once a supplier was changed, in the same transaction.
+AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.

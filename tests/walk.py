@@ -79,7 +79,7 @@ class Walk:
     def step(self, key: str, role: str = "technician", **data: Any) -> Any:
         step = self.row.plan.step(key)
         assert step is not None
-        given: dict[str, Any] = {"counted": sum(p.count for p in self.row.plan.freed(step)) or None}
+        given: dict[str, Any] = {"counted": sum(p.pieces for p in self.row.plan.freed(step)) or None}
         if step.torque_n_m:
             given |= {
                 "torque_n_m": step.torque_n_m,

@@ -50,8 +50,8 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "tray": tray,
         "awaits_lot": bool(_waiting(tray)),
         "use": flow.use_of_job(job),
-        "pieces": sum(each["part"].count for each in tray),
-        "loose": sum(each["part"].count for each in tray if each["open"]),
+        "pieces": sum(each["part"].pieces or 1 for each in tray),
+        "loose": sum(each["part"].pieces or 1 for each in tray if each["open"]),
         "apart": job.leg in OUT,
         "open_parts": sum(1 for part in plan.parts if part.key not in ended and part.key not in inside),
         "tests": tests,
@@ -88,7 +88,7 @@ def rows(job: Job) -> dict[str, Any]:
                 "key": step.key,
                 "leg": step.leg,
                 "title": step.title,
-                "loose_parts": sum(part.count for part in plan.freed(step)),
+                "loose_parts": sum(part.pieces for part in plan.freed(step)),
                 "torque_n_m": step.torque_n_m,
                 "when": step.when,
                 "choice": step.choice,
@@ -101,6 +101,7 @@ def rows(job: Job) -> dict[str, Any]:
                 "key": part.key,
                 "name": part.name,
                 "count": part.count,
+                "unit": part.unit,
                 "renew": part.renew,
                 "ended": ended.get(part.key),
             }
@@ -155,20 +156,20 @@ def _step_row(plan: Plan, step: Step, done: dict[str, Any], present: Step | None
         "done": step.key in done,
         "omitted": step.key in done and bool(done[step.key].omitted),
         "present": step is present,
-        "count": sum(part.count for part in plan.freed(step)),
+        "count": sum(part.pieces for part in plan.freed(step)),
         "torque": step.torque_n_m,
     }
 
 
 def _step_shown(plan: Plan, step: Step, done: dict[str, Any], job: Job) -> dict[str, Any]:
-    freed = plan.freed(step)
+    freed = [part for part in plan.freed(step) if part.pieces]
     names = [part.spoken for part in freed]
     return {
         "step": step,
         "n": plan.position(step),
         "of": len(plan.steps),
         "row": done.get(step.key),
-        "expected": sum(part.count for part in freed),
+        "expected": sum(part.pieces for part in freed),
         "names": ", ".join(names[:-1]) + " or " + names[-1] if len(names) > 1 else "".join(names),
         "now": step.leg == job.leg and step.key not in done,
     }

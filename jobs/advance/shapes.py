@@ -30,6 +30,7 @@ class SheetPart(serializers.Serializer[Any]):
     key = serializers.CharField()
     name = serializers.CharField()
     count = serializers.IntegerField()
+    unit = serializers.CharField(help_text="What the count counts; grease and the like is measured out.")
     renew = serializers.CharField(allow_blank=True, help_text="Number of the stock part that renews it.")
     ended = TrayPartOut(allow_null=True)
 

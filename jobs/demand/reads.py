@@ -76,7 +76,7 @@ class Ahead:
 
     @property
     def picture(self) -> Picture:
-        return picture(self.weeks, self.proposal.weeks if self.proposal else None)
+        return picture(self.weeks, self.proposal.weeks if self.proposal else None, self.part.unit)
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,7 @@ from jobs.bench.methods.axes import Scale, place
 from jobs.bench.methods.logs import Floats
 from jobs.bench.methods.pictures import LEFT, RIGHT, TOP, Band, Label, Picture
 from shop.paper.rules import day as said_day
+from shop.workshop.rules import counted_in, in_unit
 
 SHOWN = 26  # weeks that are drawn
 REVIEW = 1  # weeks until the store is looked at again: our own choice
@@ -179,7 +180,7 @@ def weeks_ahead(need: Need, stock: Sequence[Pieces], day: date) -> list[Week]:
     ]
 
 
-def picture(weeks: Sequence[Week], until: int | None) -> Picture:
+def picture(weeks: Sequence[Week], until: int | None, unit: str) -> Picture:
     """Stock in life above, need by week below; the band is the time that an order of today has to last."""
     across = Scale(0.0, len(weeks), LEFT, WIDTH - RIGHT)
     stock = Scale(0.0, _round(max(each.left for each in weeks)), STOCK_FOOT, TOP)
@@ -196,7 +197,7 @@ def picture(weeks: Sequence[Week], until: int | None) -> Picture:
     return Picture(
         width=str(WIDTH),
         height=str(HEIGHT),
-        sentence=_sentence(weeks),
+        sentence=_sentence(weeks, unit),
         line=bars,
         fit=f"M{LEFT} {steps}",
         mark=arrivals,
@@ -207,8 +208,13 @@ def picture(weeks: Sequence[Week], until: int | None) -> Picture:
         ),
         band=Band(str(LEFT), str(TOP), band, str(NEED_FOOT - TOP)) if until else None,
         labels=(
-            Label(str(LEFT), FIRST_LABEL, "start", "pieces expected in life (dashed), arrivals dotted"),
-            Label(str(LEFT), str(NEED_TOP - 10), "start", "pieces expected to be needed a week"),
+            Label(
+                str(LEFT),
+                FIRST_LABEL,
+                "start",
+                f"{counted_in(unit)} expected in life (dashed), arrivals dotted",
+            ),
+            Label(str(LEFT), str(NEED_TOP - 10), "start", f"{counted_in(unit)} expected to be needed a week"),
             *(
                 Label(
                     str(LEFT - 8), place(scale.at(share * scale.high) + 4), "end", f"{share * scale.high:g}"
@@ -230,11 +236,12 @@ def _round(most: float) -> float:
     return next(tens * n for n in (1, 2, 5, 10) if tens * n >= most)
 
 
-def _sentence(weeks: Sequence[Week]) -> str:
+def _sentence(weeks: Sequence[Week], unit: str) -> str:
     needed, arrives = sum(each.need for each in weeks), sum(each.arrives for each in weeks)
     empty = next((each.begins for each in weeks if each.left < 0.5), None)
+    left = in_unit(f"{weeks[-1].left:.1f}", unit)
     return (
-        f"Over {len(weeks)} weeks {needed:.1f} pieces are expected to be needed and {arrives} arrive; "
-        f"{'none is' if empty else f'{weeks[-1].left:.1f} are'} expected to be left in life"
+        f"Over {len(weeks)} weeks {in_unit(f'{needed:.1f}', unit)} are expected to be needed and {in_unit(arrives, unit)} arrive; "
+        f"{'none is' if empty else f'{left} are'} expected to be left in life"
         f"{f' in the week of {said_day(empty)}' if empty else ' at their end'}."
     )

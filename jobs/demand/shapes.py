@@ -56,6 +56,7 @@ class ProposalOut(serializers.Serializer[Any]):
 class AheadOut(serializers.Serializer[Any]):
     part = serializers.UUIDField(source="part.uid")
     number = serializers.CharField(source="part.number")
+    unit = serializers.CharField(source="part.unit", help_text="What all quantities of it count.")
     waiting = serializers.IntegerField(source="need.waiting", help_text="Asked for by open jobs.")
     year = serializers.FloatField(help_text="Expected to be needed within a year.")
     in_life = serializers.IntegerField(

@@ -144,7 +144,7 @@ def _step(plan: Plan, step: Step, row: StepDone | None) -> dict[str, Any]:
 
 
 def _part(part: LoosePart, row: TrayPart | None) -> dict[str, Any]:
-    told: dict[str, Any] = {"name": part.name, "count": part.count}
+    told: dict[str, Any] = {"name": part.name, "count": part.count, "unit": part.unit}
     if row is None:
         return told | {"ending": "not accounted for"}
     told |= {"ending": row.ending, "origin": row.origin, "words": row.words, "why": row.why}

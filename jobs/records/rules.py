@@ -28,6 +28,7 @@ from shop.paper.rules import (
     own,
     pieces,
 )
+from shop.workshop.rules import Unit, in_unit
 
 ALL_ELSE = "whatever this record does not name."
 STATES = (
@@ -43,7 +44,7 @@ MEASURED = (
     "It does not replace the maker's instructions, and it does not make the gear safe.",
 )
 STEP_HEADS, STEP_MM = ("no.", "step", "read and counted", "done by, at"), (10, 76, 48, 48)
-PART_HEADS, PART_MM = ("part", "pieces", "what became of it", "new part and lot"), (58, 16, 44, 64)
+PART_HEADS, PART_MM = ("part", "how much", "what became of it", "new part and lot"), (54, 20, 44, 64)
 
 
 def record_paper(
@@ -279,14 +280,14 @@ def _step(step: Mapping[str, Any], zone: tzinfo) -> tuple[Cell, ...]:
 
 def _part(part: Mapping[str, Any]) -> tuple[Cell, ...]:
     ending: list[str | Bold] = [part["ending"], *([own(part["words"])] if part.get("words") else [])]
-    overridden = part.get("overridden", "")
+    overridden, much = part.get("overridden", ""), in_unit(part["count"], part.get("unit", Unit.PIECE))
     if part.get("why"):
         ending.append(f"corrected: {own(part['why'])}")
     if part.get("second") and not overridden:
         ending.append(f"searched with {own(part['second'])}")
     if not part.get("lot"):
         new = "none" if part.get("origin", "itself") == "itself" else part["origin"]
-        return (part["name"], str(part["count"]), tuple(ending), new)
+        return (part["name"], much, tuple(ending), new)
     good_to = f", good to {day(date.fromisoformat(part['good_to']))}" if part["good_to"] else ""
     taken: list[str | Bold] = [f"{part['part']}, lot {part['lot']}{good_to}"]
     if part.get("gas"):
@@ -296,7 +297,7 @@ def _part(part: Mapping[str, Any]) -> tuple[Cell, ...]:
     if overridden:
         taken += [Bold(f"Overridden: {overridden}"), own(part["override"])]
         taken.append(f"by {own(part['lead'])} with {own(part['second'])}")
-    return (part["name"], str(part["count"]), tuple(ending), tuple(taken))
+    return (part["name"], much, tuple(ending), tuple(taken))
 
 
 def _signed(signed: Mapping[str, Any], zone: tzinfo) -> list[tuple[str, Cell]]:

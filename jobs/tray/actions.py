@@ -14,6 +14,7 @@ from jobs.tray.rules import (
     Origin,
     again_refusals,
     ending_refusals,
+    measured_refusals,
     origin_of,
     overridable,
     override_refusals,
@@ -146,6 +147,7 @@ def _ended_refusals(
     found = again_refusals(part.name, stands=row is not None, open_place=open_place, why=why)
     before = row.ending if row and open_place and not why else None
     given = {"has_lot": lot is not None, "has_bin": bin is not None}
+    found += measured_refusals(part, ending, origin, lot.part.unit if lot else None)
     return [*found, *ending_refusals(part, ending, origin, job.leg, before, **given, words=words)]
 
 

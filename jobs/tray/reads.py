@@ -19,7 +19,7 @@ from shop.paper.rules import day
 from shop.stock.models import Bin, Content, Lot, Stored
 from shop.stock.reads import in_life, why_not
 from shop.workshop.reads import columns, instant, local_day, today
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, in_unit
 
 MOST_SHOWN = 200
 
@@ -128,7 +128,9 @@ def lots_for(part: LoosePart, use: Use, *, others: bool) -> list[tuple[Lot, str,
         elif lot.part.number == part.renew:
             against = why_not(lot, part.count, part.renew, use)
             wrong = [OVERRIDES.get(each.code, "not enough") for each in against]
-        said = "; ".join([f"{lot.number}, {lot.on_hand} pieces, {good}", *dict.fromkeys(wrong)])
+        said = "; ".join(
+            [f"{lot.number}, {in_unit(lot.on_hand, lot.part.unit)}, {good}", *dict.fromkeys(wrong)]
+        )
         found.append((lot, said, not wrong))
     return found
 
@@ -139,10 +141,13 @@ def about_part(job: Job, key: str, done: str) -> str:
     if part is None:
         return ""
     said = f"is renewed with part {part.renew}" if part.renew else "is looked at and reused"
+    much = f"{part.count} in this gear"
+    if not part.pieces:
+        said, much = f"is measured out of part {part.renew}", in_unit(part.count, part.unit)
     found = [
         f"{part.name} is {ended[key].told}. Correct it here while the gear is apart." if key in ended else "",
         f"Recorded: {before.name}, {ended[done].told}." if before and done in ended else "",
-        f"{part.name}, {part.count} in this gear: by the plan it {said}.",
+        f"{part.name}, {much}: by the plan it {said}.",
         f"The gear is for {use.gas}: {use.rule}.",
     ]
     return " ".join(filter(None, found))
@@ -150,10 +155,12 @@ def about_part(job: Job, key: str, done: str) -> str:
 
 def bins_for(lots: Iterable[Lot]) -> list[tuple[Bin, str]]:
     """The bins where some lots lie, by site, each with what lies there in words."""
-    rows = Stored.objects.filter(lot__in=[lot.pk for lot in lots], on_hand__gt=0).select_related("bin", "lot")
+    rows = Stored.objects.filter(lot__in=[lot.pk for lot in lots], on_hand__gt=0).select_related(
+        "bin", "lot__part"
+    )
     found: dict[Bin, list[str]] = {}
     for row in rows.order_by("bin__site", "bin__label", "lot"):
-        found.setdefault(row.bin, []).append(f"{row.on_hand} of {row.lot.number}")
+        found.setdefault(row.bin, []).append(f"{in_unit(row.on_hand, row.lot.part.unit)} of {row.lot.number}")
     return [
         (place, f"{place}: {', '.join(said[:3])}{', …' * (len(said) > 3)}") for place, said in found.items()
     ]

@@ -10,7 +10,7 @@ from jobs.flow.rules import still_counts
 from shop.catalogue.rules import LoosePart, Plan
 from shop.gases.rules import Gas, Use, unfit_refusals
 from shop.stock.rules import past_life
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, counted_in, in_unit
 
 T = TypeVar("T")
 
@@ -108,6 +108,19 @@ def ending_refusals(
     if before is not None and (before != ending or origin == Origin.NOTHING):
         said = f"{part.name} is {before} already; what goes back in is still open."
         found.append(Refusal("ended-before", said, "ending"))
+    return found
+
+
+def measured_refusals(part: LoosePart, ending: str, origin: str, unit: str | None) -> list[Refusal]:
+    """Why what is measured out may not end so, or a lot counted in another unit not stand for it; `unit` is that of the lot."""
+    found = []
+    if not part.pieces and (ending != Ending.RENEWED or origin not in (Origin.STOCK, Origin.NOTHING)):
+        said = f"{part.name} is measured out: say that it is renewed, and from which lot."
+        found.append(Refusal("measured-out", said, "ending"))
+    if unit is not None and unit != part.unit:
+        asked = in_unit(part.count, part.unit)
+        said = f"The plan asks for {asked} here; the part of this lot is counted in {counted_in(unit)}."
+        found.append(Refusal("unit-differs", said, "lot"))
     return found
 
 

@@ -11,6 +11,7 @@ from shop.api.shapes import uid_of
 from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
 from shop.stock.shapes import LotOut, some_bin
+from shop.workshop.rules import Unit
 
 
 class EndingIn(WorkIn):
@@ -66,6 +67,7 @@ class FittedOut(serializers.ModelSerializer[TrayPart]):
     part = serializers.CharField(source="movement.lot.part.number")
     lot = uid_of(source="movement.lot")
     lot_number = serializers.CharField(source="movement.lot.number")
+    unit = serializers.CharField(source="movement.lot.part.unit", help_text="What the count counts.")
     job = uid_of(source="round.job")
     tray = serializers.IntegerField(source="round.job.number")
     item = uid_of(source="round.job.item")
@@ -74,7 +76,20 @@ class FittedOut(serializers.ModelSerializer[TrayPart]):
 
     class Meta:
         model = TrayPart
-        fields = ["part", "lot", "lot_number", "key", "count", "at", "job", "tray", "item", "number", "owner"]
+        fields = [
+            "part",
+            "lot",
+            "lot_number",
+            "key",
+            "count",
+            "unit",
+            "at",
+            "job",
+            "tray",
+            "item",
+            "number",
+            "owner",
+        ]
 
 
 class LotTraceOut(serializers.Serializer[Any]):
@@ -89,7 +104,10 @@ class TrayPartOut(serializers.ModelSerializer[TrayPart]):
     alternative = serializers.CharField(
         source="alternative.told", default="", help_text="As what it was taken, on which condition."
     )
+    unit = serializers.CharField(
+        source="movement.lot.part.unit", default=Unit.PIECE.value, help_text="What the count counts."
+    )
 
     class Meta:
         model = TrayPart
-        fields = ["key", "count", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "alternative", "why", "at"]  # fmt: skip
+        fields = ["key", "count", "unit", "ending", "origin", "words", "lot", "gas", "gas_rule", "overridden", "override", "alternative", "why", "at"]  # fmt: skip

@@ -10,13 +10,13 @@ from jobs.worksheet.models import StepDone
 from jobs.worksheet.rules import counting, limit_words, open_steps, still_in, unit_symbol
 from shop.catalogue.rules import BenchTest, LoosePart, Plan, Step
 from shop.paper.rules import Bold, Caution, Cell, Facts, Heading, Paper, Table, Words, day
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, in_unit
 
 HAND_MM = 9.0  # room for a line written by hand
 NONE = "–"  # nothing is to be written here
 STEP_HEADS = ("no.", "step", "parts counted", "torque asked", "torque read", "wrench", "done by, at")
 STEP_MM = (9, 73, 17, 18, 18, 17, 30)
-TRAY_HEADS = ("part", "pieces", "by the plan", "what became of it", "lot", "by, at")
+TRAY_HEADS = ("part", "how much", "by the plan", "what became of it", "lot", "by, at")
 TRAY_MM = (46, 14, 42, 32, 20, 28)
 TEST_HEADS = ("test", "limit, decision rule", "reading", "instrument", "done by, at")
 TEST_MM = (48, 60, 24, 22, 28)
@@ -95,7 +95,8 @@ def _step_row(plan: Plan, step: Step) -> tuple[Cell, ...]:
     words += [f"Tool: {step.tool}"] if step.tool else []
     words += [Bold(caution)] if step.caution else []
     words += [f"Source: {step.source}"] if step.source else []
-    counted = f"of {sum(part.count for part in freed)}" if freed else NONE
+    loose = sum(part.pieces for part in freed)
+    counted = f"of {loose}" if loose else NONE
     asked = f"{step.torque_n_m} N·m" if step.torque_n_m else NONE
     read = "N·m" if step.torque_n_m else NONE
     wrench = "" if step.torque_n_m else NONE
@@ -104,7 +105,9 @@ def _step_row(plan: Plan, step: Step) -> tuple[Cell, ...]:
 
 def _tray_row(part: LoosePart) -> tuple[Cell, ...]:
     by_plan = f"renewed with {part.renew}" if part.renew else "looked at and reused"
-    return (part.name, str(part.count), by_plan, "", "" if part.renew else NONE, "")
+    if not part.pieces:
+        by_plan = f"measured out of {part.renew}"
+    return (part.name, in_unit(part.count, part.unit), by_plan, "", "" if part.renew else NONE, "")
 
 
 def _test_row(test: BenchTest) -> tuple[Cell, ...]:

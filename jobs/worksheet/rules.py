@@ -13,8 +13,8 @@ T = TypeVar("T")
 
 def counting_refusals(plan: Plan, step: Step, counted: int | None) -> list[Refusal]:
     """The loose parts in the tray must be as many as the step frees."""
-    freed = plan.freed(step)
-    expected = sum(part.count for part in freed)
+    freed = [part for part in plan.freed(step) if part.pieces]
+    expected = sum(part.pieces for part in freed)
     where = f"Step {plan.position(step)}, {step.title}"
     if not expected:
         return (

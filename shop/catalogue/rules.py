@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
-from shop.workshop.rules import Kind, Refusal
+from shop.workshop.rules import Kind, Refusal, Unit
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
@@ -62,7 +62,8 @@ REPEATS = ("last", "all")
 @dataclass(frozen=True)
 class LoosePart:
     """A part that a step frees; `renew` names the stock part that takes its place at each service, `kit` the maker's
-    bagged kit that holds it."""
+    bagged kit that holds it. What is measured out (`unit` not piece: grease, sealant) is laid out with the parts of a step,
+    and `count` of it is used."""
 
     key: str
     name: str
@@ -70,6 +71,12 @@ class LoosePart:
     shape: str
     renew: str
     kit: str = ""
+    unit: str = Unit.PIECE.value
+
+    @property
+    def pieces(self) -> int:
+        """How many of it come loose and are counted."""
+        return self.count if self.unit == Unit.PIECE else 0
 
     @property
     def spoken(self) -> str:
@@ -198,13 +205,8 @@ class Plan:
 def passage(legs: Iterable[str]) -> tuple[str, ...]:
     """The whole passage of a job under a plan with these working legs."""
     chosen = set(legs)
-    return (
-        "checked_in",
-        "cleared",
-        *(leg for leg in WORKING_LEGS if leg in chosen),
-        "signed_off",
-        "handed_back",
-    )
+    working = (leg for leg in WORKING_LEGS if leg in chosen)
+    return ("checked_in", "cleared", *working, "signed_off", "handed_back")
 
 
 def read_plan(document: Mapping[str, Any]) -> Plan:
@@ -273,6 +275,7 @@ def _freeing(plan: Plan) -> list[Refusal]:
     unknown = [key for key in freed if plan.part(key) is None]
     wrong = [part for part in plan.parts if freed[part.key] != 1]
     late = [step for step in plan.steps if step.frees and step.leg != "stripping"]
+    nameless = [part.name for part in plan.parts if part.unit != Unit.PIECE and not part.renew]
     return [
         *(Refusal("plan-part", f"A step frees {key}, which is not a part of the plan.") for key in unknown),
         *(
@@ -280,6 +283,7 @@ def _freeing(plan: Plan) -> list[Refusal]:
             for part in wrong
         ),
         *(Refusal("plan-part", f"Step {step.key} frees parts outside stripping.") for step in late),
+        *(Refusal("plan-part", f"{each} is measured out: name its stock part.") for each in nameless),
     ]
 
 
@@ -332,13 +336,11 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]
         if None in values or not values:
-            found.append(
-                Refusal("plan-limit", f"{test.title}: {bound.label} needs a low or high limit in figures.")
-            )
+            said = f"{test.title}: {bound.label} needs a low or high limit in figures."
+            found.append(Refusal("plan-limit", said))
         elif len(values) == 2 and values[0] > values[1]:  # type: ignore[operator]  # None was dealt with above
-            found.append(
-                Refusal("plan-limit", f"{test.title}: the low limit of {bound.label} is above the high one.")
-            )
+            said = f"{test.title}: the low limit of {bound.label} is above the high one."
+            found.append(Refusal("plan-limit", said))
     known = {each.key: each.unit for each in test.functions if each.unit} if listed else METHODS[test.method]
     for bound in test.bounds:
         if bound.quantity in SIMPLE_ONLY and bound.decision != "simple":
@@ -350,9 +352,8 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
         not known and not listed and len(test.bounds) > 1
     ):
-        found.append(
-            Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading.")
-        )
+        said = f"{test.title}: one limit row a quantity, and one for a typed reading."
+        found.append(Refusal("plan-limit", said))
     return found
 
 

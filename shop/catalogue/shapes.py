@@ -7,7 +7,7 @@ from rest_framework import serializers
 from shop.api.shapes import Shape, several, uid_of
 from shop.catalogue.models import Model, PlanVersion, Withdrawal
 from shop.catalogue.rules import DECISIONS, METHODS, REPEATS, UNITS, WORKING_LEGS
-from shop.workshop.rules import Kind
+from shop.workshop.rules import Kind, Unit, pairs
 
 
 def key_field(**more: Any) -> serializers.RegexField:
@@ -54,6 +54,12 @@ class LoosePartShape(Shape):
     )
     renew = open_text(40, help_text="Number of the stock part, or empty.")
     kit = later_text(40, help_text="Number of the maker's bagged kit that holds it, or empty.")
+    unit = serializers.ChoiceField(
+        choices=pairs(Unit),
+        required=False,
+        default=Unit.PIECE.value,
+        help_text="What the count counts; grease and the like is measured out in the unit of its stock part.",
+    )
 
 
 class StepShape(Shape):

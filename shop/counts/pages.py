@@ -15,6 +15,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Bin, Lot
 from shop.web.pages import FormPage, Page
+from shop.workshop.rules import counted_in
 
 MOST_SHOWN = 100
 
@@ -75,7 +76,9 @@ class CountLot(CountPage):
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         rows = Lot.objects.select_related("part").order_by("part__number", "number")
-        return {"lot": [(lot.uid, f"{lot.number}, {lot.part}") for lot in rows]}
+        return {
+            "lot": [(lot.uid, f"{lot.number}, {lot.part}, in {counted_in(lot.part.unit)}") for lot in rows]
+        }
 
     def start(self) -> Mapping[str, Any]:
         return {"lot": self.request.GET.get("lot", "")}

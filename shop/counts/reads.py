@@ -32,6 +32,11 @@ class Row:
         return judged(self.lines)[-1].difference if self.settled else None
 
     @property
+    def said_difference(self) -> str:
+        """With its sign."""
+        return f"{self.difference:+d}" if self.difference is not None else ""
+
+    @property
     def alone(self) -> bool:
         return any(line.alone for line in self.lines)
 

@@ -17,8 +17,7 @@ class NumberIn(Shape):
         min_value=0,
         max_value=100_000,
         label="How many lie there",
-        style={"unit": "pieces"},
-        help_text="None is a number too. What is taken from now on is not counted.",
+        help_text="In the unit of the part. None is a number too. What is taken from now on is not counted.",
     )
     alone = serializers.BooleanField(
         required=False,
@@ -38,6 +37,7 @@ class RowOut(serializers.Serializer[Any]):
     lot = uid_of()
     number = serializers.CharField(source="lot.number")
     part = serializers.CharField(source="lot.part.number")
+    unit = serializers.CharField(source="lot.part.unit")
     standing = serializers.CharField()
     counted = serializers.IntegerField(allow_null=True)
     difference = serializers.IntegerField(allow_null=True)

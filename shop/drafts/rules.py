@@ -30,7 +30,7 @@ _AFTER = {"minutes": " min", "torque_n_m": " N·m", "clock_months": " months"}
 _CALLED = {
     "torque_n_m": "torque", "renew": "renewed with part", "minutes": "usual time", "of_set": "of the whole set",
     "clock_months": "again after", "clock_key": "key of the clock", "clock_title": "clock", "oxygen": "oxygen-clean gear",
-    "partner": "partner item", "count": "pieces", "second_person": "signed by two people", "choice": "one of choice",
+    "partner": "partner item", "count": "how much", "unit": "counted in", "second_person": "signed by two people", "choice": "one of choice",
 }  # fmt: skip
 _ROWS = {
     "parts",

@@ -7,7 +7,7 @@ from django.db import transaction
 
 from shop.journal.actions import write
 from shop.orders.models import DraftLine, Line, Order, Receipt
-from shop.orders.reads import came_of, letter_of, sheet
+from shop.orders.reads import came_of, letter_of, order_thing, sheet
 from shop.orders.rules import (
     How,
     State,
@@ -18,13 +18,15 @@ from shop.orders.rules import (
     expected,
     receiving_refusals,
     sending_refusals,
+    taking_back_refusals,
 )
 from shop.post.actions import write_letters
+from shop.search.actions import put_all
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.stock.actions import receive
-from shop.stock.models import Bin, Lot
+from shop.stock.actions import receive, take_back
+from shop.stock.models import Bin, Lot, Movement, Part, Stored
 from shop.suppliers.actions import locked
 from shop.suppliers.models import Offer, Supplier
 from shop.workshop.actions import next_number
@@ -46,6 +48,7 @@ def draft_order(*, by: Person, supplier: Supplier, lines: Sequence[tuple[Offer, 
         order = Order.objects.select_for_update().filter(supplier=supplier, state=State.DRAFT).first()
         if order is None:
             order = Order.objects.create(supplier=supplier, number=next_number("order"))
+            put_all(things=[order_thing(order)])
         for offer, packs in lines:
             DraftLine.objects.update_or_create(order=order, offer=offer, defaults={"packs": packs})
         order.changes += 1
@@ -126,7 +129,11 @@ def receive_line(
         order = Order.objects.select_for_update().get(pk=line.order_id)
         came = came_of(line)
         missing = max(0, line.packs * line.pack_size - came)
-        refuse(receiving_refusals(order.state, quantity=quantity, missing=missing, more=more))
+        refuse(
+            receiving_refusals(
+                order.state, quantity=quantity, missing=missing, more=more, unit=line.part.unit
+            )
+        )
         if cost is None:
             cost = cost_of(came, quantity, line.pack_size, line.price)
         subject = f"order:{line.uid}"
@@ -144,12 +151,8 @@ def receive_line(
         )
         # The order is locked, so nobody else writes a movement for this line meanwhile.
         Receipt.objects.create(line=line, movement=lot.movements.filter(subject=subject).latest("pk"))
-        facts: dict[str, object] = {
-            "line": str(line.uid),
-            "lot": str(lot.uid),
-            "quantity": quantity,
-            "more": more,
-        }
+        facts: dict[str, object] = {"line": str(line.uid), "lot": str(lot.uid)}
+        facts |= {"quantity": quantity, "more": more}
         write(subject=f"order:{order.uid}", by=str(by.uid), verb="received", facts=facts)
         if any(each.missing for each in sheet(order).rows):
             order.changes += 1
@@ -157,6 +160,35 @@ def receive_line(
         else:
             _close(by, order, "")
     return lot
+
+
+def take_back_receipt(*, by: Person, receipt: Receipt, reason: str) -> Order:
+    """Take back a receipt that was wrong; an order that had closed by itself then waits for its pieces again."""
+    require(by, Can.KEEP_STOCK)
+    with transaction.atomic():
+        order = Order.objects.select_for_update().get(pk=receipt.line.order_id)
+        part = Part.objects.select_for_update().get(pk=receipt.line.part_id)
+        row = Movement.objects.select_related("bin").get(pk=receipt.movement_id)
+        row.lot = lot = Lot.objects.select_for_update().get(pk=row.lot_id)
+        there = Stored.objects.filter(lot=lot, bin=row.bin).values_list("on_hand", flat=True).first() or 0
+        before = Movement.objects.filter(takes_back=row).exists()
+        given = {"quantity": row.quantity, "on_hand": lot.on_hand, "there": there}
+        refuse(taking_back_refusals(lot.number, str(row.bin), **given, unit=part.unit, before=before))
+        take_back(by=by, receipt=row, reason=reason)
+        facts = {"line": str(receipt.line.uid), "lot": str(lot.uid), "quantity": row.quantity}
+        words = {"for": reason}
+        for subject in (f"part:{part.uid}", f"order:{order.uid}"):
+            write(subject=subject, by=str(by.uid), verb="receipt taken back", facts=facts, words=words)
+        if order.state == State.CLOSED and not order.reason:
+            order.state, order.closed_at, order.closed_by = State.SENT.value, None, None
+        order.changes += 1
+        order.save(update_fields=["state", "closed_at", "closed_by", "changes"])
+    return order
+
+
+def find_again(*, supplier: Supplier) -> None:
+    """The orders of a supplier are found by the name that it has now; in the caller's transaction."""
+    put_all(things=[order_thing(row) for row in supplier.orders.select_related("supplier")])
 
 
 def close_order(*, by: Person, order: Order, reason: str) -> Order:

@@ -3,15 +3,19 @@
 from typing import Any
 from uuid import UUID
 
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path
+from drf_spectacular.types import OpenApiTypes
+from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
+from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 
-from shop.api.api import Door, reads, verb
+from shop.api.api import CSV, CsvRenderer, Door, problems, reads, verb
 from shop.api.shapes import Nothing
 from shop.orders import actions
-from shop.orders.models import DraftLine, Line, Order
-from shop.orders.reads import Sheet, one_sheet, order_paper, sheet, to_order
+from shop.orders.models import DraftLine, Line, Order, Receipt
+from shop.orders.reads import Sheet, one_sheet, order_file, order_paper, sheet, to_order
 from shop.orders.shapes import (
     LineReceiveIn,
     OrderCloseIn,
@@ -19,6 +23,7 @@ from shop.orders.shapes import (
     OrderOut,
     OrderSheetOut,
     SendIn,
+    TakeBackIn,
     ToOrderList,
 )
 from shop.paper.api import paper_door
@@ -39,6 +44,18 @@ def the_wish(uid: UUID) -> DraftLine:
     """A line of a draft."""
     rows = DraftLine.objects.select_related("order__supplier", "offer__part")
     return get_object_or_404(rows, uid=uid)
+
+
+def the_receipt(uid: UUID) -> Receipt:
+    """What came of a line at once."""
+    rows = Receipt.objects.select_related("line__order__supplier", "line__part", "movement__lot")
+    return get_object_or_404(rows, uid=uid)
+
+
+def file_of(found: Sheet) -> HttpResponse:
+    """The lines of an order as a CSV file to keep."""
+    kept = {"Content-Disposition": f'attachment; filename="order-{found.order.number}.csv"'}
+    return HttpResponse(order_file(found), content_type=CSV, headers=kept)
 
 
 def the_line(uid: UUID) -> Line:
@@ -92,6 +109,27 @@ class Receipts(Door):
         return actions.receive_line(by=self.by, line=the_line(uid), **data)
 
 
+class TakeBack(Door):
+    @verb(TakeBackIn, OrderSheetOut)
+    def post(self, request: Request, uid: UUID, data: Any) -> Sheet:
+        """Take a wrong receipt back, while all that came is still there."""
+        return sheet(actions.take_back_receipt(by=self.by, receipt=the_receipt(uid), **data))
+
+
+class OrderFile(Door):
+    renderer_classes = [CsvRenderer, JSONRenderer]
+
+    @extend_schema(
+        operation_id="order_file",
+        summary="The lines of an order, as the CSV that its letter has.",
+        parameters=[OpenApiParameter("format", exclude=True)],
+        responses={(200, CSV): OpenApiResponse(OpenApiTypes.STR, "The lines."), **problems(404)},
+    )
+    def get(self, request: Request, uid: UUID) -> HttpResponse:
+        require(self.by, Can.SEE)
+        return file_of(one_sheet(uid))
+
+
 class Close(Door):
     @verb(OrderCloseIn, OrderSheetOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Sheet:
@@ -115,6 +153,8 @@ urlpatterns = [
     path("orders/<uuid:uid>/send", Send.as_view(), name="send_order"),
     path("orders/<uuid:uid>/close", Close.as_view(), name="close_order"),
     path("orders/<uuid:uid>/order.pdf", paper_door(order_paper), name="order_paper"),
+    path("orders/<uuid:uid>/order.csv", OrderFile.as_view(), name="order_file"),
+    path("receipts/<uuid:uid>/take-back", TakeBack.as_view(), name="take_back_receipt"),
     path("order-lines/<uuid:uid>/receipts", Receipts.as_view(), name="receive_line"),
     path("parts/to-order", ToOrder.as_view(), name="to_order"),
 ]

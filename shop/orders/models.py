@@ -110,8 +110,9 @@ class Line(models.Model):
 
 
 class Receipt(models.Model):
-    """A movement that brought pieces of a line; append-only."""
+    """A movement that brought pieces of a line, and counts until another takes it back; append-only."""
 
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     line = models.ForeignKey(Line, on_delete=models.PROTECT, related_name="receipts")
     movement = models.OneToOneField(Movement, on_delete=models.PROTECT, related_name="receipt")
 
@@ -120,3 +121,8 @@ class Receipt(models.Model):
 
     def __str__(self) -> str:
         return f"{self.movement} of {self.line}"
+
+    @property
+    def taken_back(self) -> bool:
+        """Whether another movement took it back."""
+        return hasattr(self.movement, "taken_back_by")

@@ -3,11 +3,12 @@
 from collections.abc import Mapping
 from typing import Any
 
+from django.http import HttpRequest, HttpResponse
 from django.urls import path, reverse
 
 from shop.api.shapes import Nothing
 from shop.orders import actions
-from shop.orders.api import the_line, the_order, the_wish
+from shop.orders.api import file_of, the_line, the_order, the_receipt, the_wish
 from shop.orders.models import Line, Order
 from shop.orders.reads import came_of, one_sheet, order_paper, proposed_packs, sheets, to_order
 from shop.orders.rules import State
@@ -16,6 +17,7 @@ from shop.orders.shapes import (
     OrderCloseIn,
     PacksIn,
     SendIn,
+    TakeBackIn,
 )
 from shop.paper.pages import PaperPage
 from shop.staff.reads import require
@@ -26,6 +28,7 @@ from shop.suppliers.pages import OfferPage
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form
 from shop.workshop.reads import today
+from shop.workshop.rules import in_unit
 
 MOST_SHOWN = 100
 
@@ -67,7 +70,8 @@ class OneOrder(Page):
         found, may = one_sheet(kwargs["uid"]), self.by.may(Can.KEEP_STOCK)
         state = found.order.state
         known: dict[str, Any] = {"sheet": found, "order": found.order, "day": today()}
-        return known | {"may_draft": may and state == State.DRAFT, "may_receive": may and state == State.SENT}
+        may_do = {"may_draft": may and state == State.DRAFT, "may_receive": may and state == State.SENT}
+        return known | may_do | {"may_keep": may}
 
 
 class OrderPage(FormPage):
@@ -132,7 +136,7 @@ class ReceiveLine(OrderPage):
 
     def about(self) -> str:
         line = the_line(self.kwargs["uid"])
-        return f"{line.part} of {line.order.label}: {missing_of(line)} {line.part.unit}s are missing."
+        return f"{line.part} of {line.order.label}: {in_unit(missing_of(line), line.part.unit)} missing."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins()}
@@ -143,12 +147,38 @@ class ReceiveLine(OrderPage):
     def form(self, *given: Any, **more: Any) -> Form:
         """The word that more came stands with what is seldom asked for, below."""
         form = super().form(*given, **more)
+        form.count_in(the_line(self.kwargs["uid"]).part.unit)
         form.fold(["cost", "effective_on", "more"], "Another cost, an earlier day, or more than was ordered")
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.receive_line(by=self.by, line=the_line(self.kwargs["uid"]), **data)
         return self.back()
+
+
+class TakeBack(OrderPage):
+    takes, title, button = TakeBackIn, "Take a receipt back", "Take it back"
+    lead = "For a receipt that was written down wrongly. It goes back whole; receive what really came afterwards."
+
+    def order(self) -> Order:
+        return the_receipt(self.kwargs["uid"]).line.order
+
+    def about(self) -> str:
+        row = the_receipt(self.kwargs["uid"])
+        came = in_unit(row.movement.quantity, row.line.part.unit)
+        return f"{row.line.order.label}: {came} of {row.line.part} into lot {row.movement.lot.number}."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.take_back_receipt(by=self.by, receipt=the_receipt(self.kwargs["uid"]), **data)
+        return self.back()
+
+
+class OrderFile(Page):
+    """The lines of an order as a file, as its letter has them."""
+
+    def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        require(self.by, Can.SEE)
+        return file_of(one_sheet(kwargs["uid"]))
 
 
 class ToOrder(Page):
@@ -164,6 +194,8 @@ urlpatterns = [
     path("store/orders", Orders.as_view(), name="orders"),
     path("store/orders/<uuid:uid>", OneOrder.as_view(), name="order"),
     path("orders/<uuid:uid>/order.pdf", PaperPage.as_view(read=order_paper), name="order_paper"),
+    path("orders/<uuid:uid>/order.csv", OrderFile.as_view(), name="order_file"),
+    path("store/receipts/<uuid:uid>/take-back", TakeBack.as_view(), name="take_back_receipt"),
     path("store/orders/<uuid:uid>/send", SendOrder.as_view(), name="send_order"),
     path("store/orders/<uuid:uid>/close", CloseOrder.as_view(), name="close_order"),
     path("store/draft-lines/<uuid:uid>/take-off", TakeOff.as_view(), name="take_off"),

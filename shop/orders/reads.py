@@ -1,21 +1,23 @@
 """How far orders are, what is on its way or on drafts, and an order as a letter, a paper and a file."""
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
 from uuid import UUID
 
-from django.db.models import F, QuerySet, Sum
+from django.db.models import F, Prefetch, Q, QuerySet, Sum
 from django.db.models.functions import Coalesce
 from django.shortcuts import get_object_or_404
+from django.urls import reverse
 
-from shop.orders.models import DraftLine, Line, Order
+from shop.orders.models import DraftLine, Line, Order, Receipt
 from shop.orders.rules import State, order_letter, packs_for, standing
 from shop.paper.reads import drawn
 from shop.paper.rules import Facts, Paper, Table, Words, day, pieces
 from shop.post.actions import Attached, Draft
 from shop.post.rules import Purpose
+from shop.search.rules import Kind, Thing
 from shop.sheets.reads import as_csv
 from shop.sites.reads import wanted_at_sites
 from shop.stock.models import Part
@@ -24,7 +26,7 @@ from shop.stock.rules import Level
 from shop.suppliers.models import Offer
 from shop.suppliers.reads import Sold, sold
 from shop.workshop.reads import currency, local_day, now, workshop, zone
-from shop.workshop.rules import money, priced
+from shop.workshop.rules import counted_in, in_unit, money, priced
 
 
 @dataclass(frozen=True)
@@ -39,6 +41,7 @@ class Row:
     price: int | None
     currency: str
     came: int = 0
+    receipts: tuple[Receipt, ...] = ()
 
     @property
     def pieces(self) -> int:
@@ -93,7 +96,9 @@ class Sheet:
 
 def _sent() -> QuerySet[Any]:
     """Lines that were sent, with how many pieces of each came."""
-    return Line.objects.select_related("part").annotate(came=Coalesce(Sum("receipts__movement__quantity"), 0))
+    stands = Q(receipts__movement__taken_back_by=None)
+    came = Coalesce(Sum("receipts__movement__quantity", filter=stands), 0)
+    return Line.objects.select_related("part").annotate(came=came)
 
 
 def sheets(orders: Sequence[Order]) -> list[Sheet]:
@@ -104,10 +109,30 @@ def sheets(orders: Sequence[Order]) -> list[Sheet]:
         offer = wish.offer
         row = Row(wish.uid, offer.part, offer.number, wish.packs, offer.pack_size, offer.price, code)
         found[wish.order_id].append(row)
-    for line in _sent().filter(order__in=found):
-        row = Row(line.uid, line.part, line.number, line.packs, line.pack_size, line.price, code, line.came)
+    receipts = Receipt.objects.select_related("movement__lot", "movement__taken_back_by")
+    for line in _sent().filter(order__in=found).prefetch_related(Prefetch("receipts", receipts)):
+        row = Row(
+            line.uid, line.part, line.number, line.packs, line.pack_size, line.price, code, line.came,
+            tuple(line.receipts.all()),
+        )  # fmt: skip
         found[line.order_id].append(row)
     return [Sheet(order, tuple(found[order.pk]), code) for order in orders]
+
+
+def order_thing(order: Order) -> Thing:
+    """An order as it is found: by its number and its supplier."""
+    return Thing(
+        subject=f"order:{order.uid}",
+        kind=Kind.ORDER,
+        number=order.label,
+        title=order.supplier.name,
+        address=reverse("order", args=[order.uid]),
+    )
+
+
+def findable_orders() -> tuple[QuerySet[Order], Callable[[Order], Thing]]:
+    """Every order, for the find box."""
+    return Order.objects.select_related("supplier"), order_thing
 
 
 def sheet(order: Order) -> Sheet:
@@ -165,7 +190,8 @@ def _table(found: Sheet) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
         "your number",
         "packs",
         "pack size",
-        "pieces",
+        "quantity",
+        "unit",
         f"price of a pack, {found.currency}",
     )
     rows = [
@@ -174,6 +200,7 @@ def _table(found: Sheet) -> tuple[tuple[str, ...], list[tuple[str, ...]]]:
             each.part.name,
             each.number,
             *map(str, (each.packs, each.pack_size, each.pieces)),
+            counted_in(each.part.unit),
             "not known" if each.price is None else money(each.price, found.currency),
         )
         for each in found.rows
@@ -186,11 +213,12 @@ def _paper(found: Sheet) -> Paper:
     when = day(local_day(order.sent_at)) if order.sent_at else "a draft, not sent yet"
     facts = [("to", order.supplier.name), ("from", row.foot if row else "—"), ("ordered on", when)]
     asked = f"{pieces(len(rows), 'line')}. Please write our order number on what you send: {order.label}."
-    blocks = (Facts(facts), Table(heads, (27, 46, 29, 14, 16, 18, 32), rows), Words(asked))
+    blocks = (Facts(facts), Table(heads, (27, 42, 27, 14, 16, 18, 14, 24), rows), Words(asked))
     return Paper(f"order-{order.number}", order.label, blocks)
 
 
-def _file(found: Sheet) -> bytes:
+def order_file(found: Sheet) -> bytes:
+    """The lines of an order as CSV, each with the order's number."""
     heads, rows = _table(found)
     return as_csv([("order", *heads), *((found.order.label, *row) for row in rows)]).encode()
 
@@ -209,14 +237,20 @@ def letter_of(order: Order) -> Draft:
         text=order_letter(
             order.label,
             [
-                (each.packs, each.pack_size, each.part.number, each.part.name, each.number)
+                (
+                    each.packs,
+                    in_unit(each.pack_size, each.part.unit),
+                    each.part.number,
+                    each.part.name,
+                    each.number,
+                )
                 for each in found.rows
             ],
             row.foot if row else "",
         ),
         files=(
             Attached(f"{name}.pdf", "application/pdf", paper),
-            Attached(f"{name}.csv", "text/csv", _file(found)),
+            Attached(f"{name}.csv", "text/csv", order_file(found)),
         ),
     )
 
@@ -276,7 +310,8 @@ def to_order(day: date) -> list[Asked]:
 
 def came_of(line: Line) -> int:
     """How many pieces of a line that was sent came."""
-    return line.receipts.aggregate(pieces=Sum("movement__quantity"))["pieces"] or 0
+    stand = line.receipts.filter(movement__taken_back_by=None)
+    return stand.aggregate(pieces=Sum("movement__quantity"))["pieces"] or 0
 
 
 def proposed_packs(offer: Offer, day: date) -> int | str:

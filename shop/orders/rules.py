@@ -4,7 +4,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from enum import StrEnum
 
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, in_unit
 
 
 class State(StrEnum):
@@ -75,14 +75,30 @@ def sending_refusals(state: str, how: str, *, lines: int, email: str) -> list[Re
     return found
 
 
-def receiving_refusals(state: str, *, quantity: int, missing: int, more: bool) -> list[Refusal]:
+def receiving_refusals(state: str, *, quantity: int, missing: int, more: bool, unit: str) -> list[Refusal]:
     """Why pieces of a line may not be received: more than is missing is taken with a word only."""
     if state != State.SENT:
         said = "not sent yet" if state == State.DRAFT else "closed; receive what comes now beside the part"
         return [Refusal("not-open", f"This order is {said}.")]
     if quantity > missing and not more:
-        said = f"{missing} of this line are still missing, {quantity} came. Count again; if it is so, say it."
+        said = f"Of this line {in_unit(missing, unit)} are still missing, {in_unit(quantity, unit)} came. Count again; if it is so, say it."
         return [Refusal("more-than-ordered", said, "more")]
+    return []
+
+
+def taking_back_refusals(
+    lot: str, place: str, *, quantity: int, on_hand: int, there: int, unit: str, before: bool
+) -> list[Refusal]:
+    """Why a receipt cannot be taken back: it was before, or some of what came is gone or has moved to another bin."""
+    if before:
+        return [Refusal("taken-back", "This receipt was taken back before.")]
+    came = in_unit(quantity, unit)
+    if on_hand < quantity:
+        said = f"Of lot {lot} {in_unit(on_hand, unit)} left, {came} came: some of it is gone, so the receipt stays."
+        return [Refusal("already-gone", said)]
+    if there < quantity:
+        said = f"In {place}, where {came} came, are {in_unit(there, unit)} of lot {lot}. Move the rest back first."
+        return [Refusal("not-enough-there", said)]
     return []
 
 
@@ -98,8 +114,8 @@ def closing_refusals(state: str) -> list[Refusal]:
     return [Refusal("not-open", said)]
 
 
-def order_letter(label: str, rows: Sequence[tuple[int, int, str, str, str]], foot: str) -> str:
-    """The letter that sends an order; of each line: packs, pack size, our number, the name, the supplier's number."""
+def order_letter(label: str, rows: Sequence[tuple[int, str, str, str, str]], foot: str) -> str:
+    """The letter that sends an order; of each line: packs, what is in one, our number, the name, the supplier's number."""
     lines = [
         f"{packs} pack{'' if packs == 1 else 's'} of {size}: {name} (ours {ours}{f', yours {yours}' if yours else ''})"
         for packs, size, ours, name, yours in rows

@@ -5,7 +5,7 @@ from typing import Any
 from rest_framework import serializers
 
 from shop.api.shapes import MoneyField, Shape, several, uid_of
-from shop.orders.models import Order
+from shop.orders.models import Order, Receipt
 from shop.orders.rules import How
 from shop.stock.shapes import ReceiveIn
 from shop.suppliers.models import Offer
@@ -82,6 +82,23 @@ class OrderOut(serializers.ModelSerializer[Order]):
         ]
 
 
+class TakeBackIn(Shape):
+    reason = serializers.CharField(max_length=60, label="Why it was wrong", help_text="No names of people.")
+
+
+class ReceiptOut(serializers.ModelSerializer[Receipt]):
+    """What came of a line, into which lot; it does not count once it was taken back."""
+
+    lot = uid_of(source="movement.lot")
+    quantity = serializers.IntegerField(source="movement.quantity")
+    at = serializers.DateTimeField(source="movement.at")
+    taken_back = serializers.BooleanField(read_only=True)
+
+    class Meta:
+        model = Receipt
+        fields = ["uid", "lot", "quantity", "at", "taken_back"]
+
+
 class OrderRowOut(serializers.Serializer[Any]):
     """A line of an order; what stands on a draft follows its offer until it is sent."""
 
@@ -90,9 +107,11 @@ class OrderRowOut(serializers.Serializer[Any]):
     number = serializers.CharField(help_text="The supplier's.")
     packs = serializers.IntegerField()
     pack_size = serializers.IntegerField()
+    unit = serializers.CharField(source="part.unit", help_text="What pack size, came and missing count.")
     price = MoneyField(allow_null=True, help_text="Of a pack; null where it is not known.")
     came = serializers.IntegerField(help_text="Pieces that were received.")
     missing = serializers.IntegerField(help_text="Pieces that did not come yet.")
+    receipts = ReceiptOut(many=True, help_text="What came, in its order.")
 
 
 class OrderSheetOut(serializers.Serializer[Any]):

@@ -24,6 +24,7 @@ class Kind(StrEnum):
     PART = "part"
     LOT = "lot"
     BIN = "bin"
+    ORDER = "order"
     INSTRUMENT = "instrument"
 
     @property

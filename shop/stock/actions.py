@@ -12,6 +12,15 @@ from django.db.models import QuerySet
 
 from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
+from shop.lives.rules import (
+    LIFE_RULES,
+    cure_refusals,
+    kit_age_refusals,
+    last_good_day,
+    life_refusals,
+    quarter_end,
+    soonest,
+)
 from shop.search.actions import put
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -29,18 +38,14 @@ from shop.stock.reads import (
 from shop.stock.rules import (
     FIRST_BIN,
     FIRST_SITE,
-    LIFE_RULES,
     Verb,
     by_hand_refusals,
-    cure_refusals,
     difference,
     effective_refusals,
-    last_good_day,
     level_refusals,
-    life_refusals,
     move_refusals,
     place_refusals,
-    quarter_end,
+    unit_refusals,
 )
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
@@ -84,19 +89,22 @@ def change_part(
     hardness: str,
     minimum: int | None,
     up_to: int | None,
+    unit: str | None = None,
 ) -> Part:
-    """Say of a part, which the caller saw at version `seen`, its size, and at which level it is ordered."""
+    """Say of a part, which the caller saw at version `seen`, its size, unit, and at which level it is ordered."""
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         row = Part.objects.select_for_update().get(pk=part.pk)
         if row.version != seen:
             raise Stale(row.version)
-        refuse(level_refusals(minimum, up_to))
+        counted = row.lots.exists() or row.in_kits.exists()
+        refuse([*level_refusals(minimum, up_to), *unit_refusals(row.unit, unit, counted=counted)])
+        row.unit = unit or row.unit
         row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
-        row.save(update_fields=["size", "hardness", "minimum", "up_to", "version"])
+        row.save(update_fields=["unit", "size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
-        facts = {"minimum": minimum, "up_to": up_to, "version": row.version}
+        facts = {"unit": row.unit, "minimum": minimum, "up_to": up_to, "version": row.version}
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
 
@@ -201,13 +209,8 @@ def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
         lot.good_to, lot.extended = last_good_day(quarter_end(lot.cured), months, lot.use_by), True
         lot.save(update_fields=["good_to", "extended"])
         told = {"lot": str(lot.uid), "good_to": str(lot.good_to), "rule": rule.document}
-        write(
-            subject=f"part:{part.uid}",
-            by=str(by.uid),
-            verb="life extended",
-            facts=told,
-            words={"for": subject},
-        )
+        words = {"for": subject}
+        write(subject=f"part:{part.uid}", by=str(by.uid), verb="life extended", facts=told, words=words)
     return lot
 
 
@@ -257,14 +260,8 @@ def put_back(*, by: Person, taken: Movement, then: Lot | None) -> Lot | None:
         raise RuntimeError("Stock is put back in the transaction of the action only.")
     lots = {taken.lot_id, then.pk if then else taken.lot_id}
     list(Lot.objects.select_for_update(of=("self",)).filter(pk__in=lots).order_by("pk"))
-    given: dict[str, Any] = {
-        "bin": taken.bin,
-        "lot": taken.lot,
-        "verb": Verb.RETURN,
-        "quantity": -taken.quantity,
-        "subject": taken.subject,
-    }
-    _moved(by, **given)
+    given: dict[str, Any] = {"bin": taken.bin, "lot": taken.lot, "subject": taken.subject}
+    _moved(by, **given, verb=Verb.RETURN, quantity=-taken.quantity)
     return Lot.objects.select_related("part").get(pk=then.pk) if then else None
 
 
@@ -311,6 +308,12 @@ def book_count(*, by: Person, lot: Lot, place: Bin, difference: int, reason: str
     _moved(by, lot=lot, bin=place, verb=Verb.COUNT, quantity=difference, subject=f"count:{reason}")
 
 
+def take_back(*, by: Person, receipt: Movement, reason: str) -> None:
+    """Take a wrong receipt back whole, out of the bin it went to; the caller has locked, asked and writes the journal."""
+    given: dict[str, Any] = {"lot": receipt.lot, "bin": receipt.bin, "takes_back": receipt}
+    _moved(by, **given, verb=Verb.TAKE_BACK, quantity=-receipt.quantity, subject=f"take back:{reason}")
+
+
 def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:
     """Write a movement; it counts from today where no other day is said."""
     return Movement.objects.create(**given, effective_on=on or today(), at=now(), by=str(by.uid))
@@ -319,10 +322,12 @@ def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:
 def _why_not_moved(
     lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
 ) -> list[Refusal]:
-    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand}
+    unit = lot.part.unit
+    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand, "unit": unit}
     found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
-        found += place_refusals(lot.number, str(place), quantity=quantity, there=there, on_hand=lot.on_hand)
+        where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
+        found += place_refusals(lot.number, str(place), quantity=quantity, **where)
     return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
 
 
@@ -344,22 +349,21 @@ def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
 
 
 def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
-    """Open kits of a lot: their pieces come into the store under the kit's own lot number, cure quarter and last day."""
+    """Open kits of a lot: their pieces come into the store under the kit's own lot number and cure quarter.
+
+    A piece is good as long as it would be alone, and never longer than the kit.
+    """
     require(by, Can.OPEN_KIT)
     with transaction.atomic():
-        Part.objects.select_for_update().get(pk=lot.part_id)
         contents = list(Content.objects.filter(kit=lot.part_id).select_related("part").order_by("part"))
+        pks = [lot.part_id, *(each.part_id for each in contents)]
+        list(Part.objects.select_for_update().filter(pk__in=pks).order_by("pk"))
         if not contents:
             refuse([Refusal("no-kit", f"{lot.part.number} is not a kit: nothing is listed in it.")])
         take(by=by, lot=lot, quantity=quantity, wanted_part="", subject="opened")
         refuse([refusal for each in contents for refusal in _content_refusals(lot, each.part)])
         for each in contents:
-            inside, _ = Lot.objects.get_or_create(
-                part=each.part,
-                number=lot.number,
-                defaults={"cured": lot.cured, "use_by": lot.use_by, "good_to": lot.good_to},
-            )
-            put(thing=lot_thing(inside))
+            inside = _out_of(lot, each.part)
             _moved(
                 by,
                 lot=inside,
@@ -373,8 +377,23 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
     return Lot.objects.select_related("part").get(pk=lot.pk)
 
 
+def _out_of(kit: Lot, part: Part) -> Lot:
+    """The lot that pieces of a part out of a kit belong to; what lies in it already cannot be told from them."""
+    own = last_good_day(quarter_end(kit.cured), part.life_months, kit.use_by)
+    good_to = soonest(own, kit.good_to)
+    dates = {"cured": kit.cured, "use_by": kit.use_by, "good_to": good_to}
+    row, _ = Lot.objects.get_or_create(part=part, number=kit.number, defaults=dates)
+    if soonest(row.good_to, good_to) != row.good_to:
+        row.good_to = good_to
+        row.save(update_fields=["good_to"])
+    put(thing=lot_thing(row))
+    return row
+
+
 def _content_refusals(lot: Lot, part: Part) -> list[Refusal]:
-    """A lot of the same number that stands already must have been cured in the same quarter."""
+    """What is inside has a known age, and a lot of the same number that stands already was cured in the same quarter."""
+    if found := kit_age_refusals(part.number, part.life_months, lot.cured, lot.good_to):
+        return found
     row = Lot.objects.filter(part=part, number=lot.number).first()
     if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
         return []

@@ -119,7 +119,7 @@ class Movements(Door):
     def get(self, request: Request, uid: UUID) -> Any:
         """Every movement of a lot, newest first; their sum is what is on hand."""
         require(self.by, Can.SEE)
-        return get_object_or_404(Lot, uid=uid).movements.select_related("bin")
+        return get_object_or_404(Lot, uid=uid).movements.select_related("bin", "lot__part")
 
     @verb(MovementIn, LotOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Lot:

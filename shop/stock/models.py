@@ -6,7 +6,7 @@ from django.db import models
 
 from shop.gases.rules import STATEMENTS, fit_words
 from shop.stock.rules import Verb, bin_code, lot_code
-from shop.workshop.rules import pairs
+from shop.workshop.rules import Unit, in_unit, pairs, values
 
 
 class Part(models.Model):
@@ -41,6 +41,7 @@ class Part(models.Model):
                 | models.Q(up_to__gt=models.F("minimum")),
                 name="part_ordered_above_its_minimum",
             ),
+            models.CheckConstraint(condition=models.Q(unit__in=values(Unit)), name="part_unit_known"),
             models.CheckConstraint(condition=models.Q(fit_for__in=STATEMENTS), name="part_fit_known"),
             models.CheckConstraint(
                 condition=models.Q(fit_for="", fit_source="")
@@ -79,7 +80,10 @@ class Content(models.Model):
         ]
 
     def __str__(self) -> str:
-        return f"{self.count} × {self.part.number}"
+        of = (
+            f"{self.count} ×" if self.part.unit == Unit.PIECE else f"{in_unit(self.count, self.part.unit)} of"
+        )
+        return f"{of} {self.part.number}"
 
 
 class Lot(models.Model):
@@ -161,7 +165,7 @@ class Movement(models.Model):
     """A quantity of a lot that came to a bin or went from it; the sum of a lot's movements is what is on hand.
 
     A count is the difference that it found, which may be none; a move to another bin is two movements. `effective_on` is the
-    day it counts from; `cost`, in the smallest unit of the currency, what all its pieces cost, None where that is not known.
+    day it counts from; `takes_back` is the receipt that was wrong; `cost`, in the smallest unit of the currency, what all its pieces cost, None where that is not known.
     """
 
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="movements")
@@ -169,6 +173,9 @@ class Movement(models.Model):
     verb = models.CharField(max_length=10, choices=pairs(Verb))
     quantity = models.IntegerField()
     subject = models.CharField(max_length=80, blank=True)
+    takes_back = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="taken_back_by"
+    )
     effective_on = models.DateField()
     cost = models.PositiveBigIntegerField(null=True)
     at = models.DateTimeField()
@@ -178,10 +185,15 @@ class Movement(models.Model):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(verb__in=("receive", "return"), quantity__gt=0)
-                | models.Q(verb__in=("take", "scrap"), quantity__lt=0)
+                | models.Q(verb__in=("take", "scrap", "take back"), quantity__lt=0)
                 | (models.Q(verb="move") & ~models.Q(quantity=0))
                 | models.Q(verb="count"),
                 name="movement_sign",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(verb="take back", takes_back__isnull=False)
+                | (~models.Q(verb="take back") & models.Q(takes_back=None)),
+                name="movement_takes_back_a_receipt",
             ),
             models.CheckConstraint(
                 condition=models.Q(cost=None) | models.Q(verb="receive"), name="movement_cost_of_a_receipt"
@@ -190,6 +202,11 @@ class Movement(models.Model):
 
     def __str__(self) -> str:
         return f"{self.verb} {self.quantity}"
+
+    @property
+    def said_quantity(self) -> str:
+        """With its sign; a count that found what was there moved nothing."""
+        return f"{self.quantity:+d}" if self.quantity else "0"
 
     @property
     def said(self) -> str:

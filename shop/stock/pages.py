@@ -33,8 +33,9 @@ from shop.stock.shapes import (
     ReceiveIn,
 )
 from shop.web.pages import FormPage, Page, panels
+from shop.web.shapes import Form
 from shop.workshop.reads import currency, local_day, today
-from shop.workshop.rules import priced
+from shop.workshop.rules import in_unit, priced
 
 MOST_SHOWN = 200
 
@@ -123,9 +124,14 @@ class PartPage(FormPage):
     def about(self) -> str:
         return str(self.part())
 
+    def form(self, *given: Any, **more: Any) -> Form:
+        form = super().form(*given, **more)
+        form.count_in(self.part().unit)
+        return form
+
 
 class ChangePart(PartPage):
-    takes, title = PartChangeIn, "Size and levels"
+    takes, title = PartChangeIn, "Size, unit and levels"
 
     def seen(self) -> int:
         return self.part().version
@@ -203,10 +209,15 @@ class LotPage(FormPage):
 
     def about(self) -> str:
         lot = self.lot()
-        return f"Lot {lot.number} of {lot.part}, {lot.on_hand} {lot.part.unit}s on hand."
+        return f"Lot {lot.number} of {lot.part}, {in_unit(lot.on_hand, lot.part.unit)} on hand."
 
     def back(self) -> str:
         return reverse("lot", args=[self.kwargs["uid"]])
+
+    def form(self, *given: Any, **more: Any) -> Form:
+        form = super().form(*given, **more)
+        form.count_in(self.lot().part.unit)
+        return form
 
 
 class ExtendLot(LotPage):
@@ -219,7 +230,7 @@ class ExtendLot(LotPage):
 
 
 class MoveLot(LotPage):
-    takes, title, button = MovementIn, "Move pieces of a lot", "Do it"
+    takes, title, button = MovementIn, "Move some of a lot", "Do it"
     lead = "What a job takes is taken on its work sheet; this is for everything else."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:

@@ -12,17 +12,16 @@ from django.urls import reverse
 from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use
+from shop.lives.rules import LIFE_RULES, extension_refusals
 from shop.paper.rules import Bold, Tag, Tags
 from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
 from shop.stock.models import Bin, Lot, Part, Stored
 from shop.stock.rules import (
-    LIFE_RULES,
     Claim,
     Level,
     Share,
     Usable,
-    extension_refusals,
     lot_key,
     place_refusals,
     shares,
@@ -105,13 +104,13 @@ def why_spoken_for(lot: Lot, quantity: int) -> list[Refusal]:
     """Why a quantity of a lot is not taken for anything but a job without a word; a kit is taken with what is in it."""
     if (lot.part_id, lot.number) in blocks() or (lot.good_to is not None and lot.good_to < today()):
         return []  # no job takes from it either
-    taken = {each.part.number: each.count * quantity for each in lot.part.contents.select_related("part")}
-    taken[lot.part.number] = quantity
-    found = levels(taken, today(), claims())
+    inside = lot.part.contents.select_related("part")
+    taken = [(lot.part, quantity), *((each.part, each.count * quantity) for each in inside)]
+    found = levels([part.number for part, _ in taken], today(), claims())
     return [
         refusal
-        for part, count in sorted(taken.items())
-        for refusal in spoken_refusals(part, found[part], count)
+        for part, count in sorted(taken, key=lambda each: each[0].number)
+        for refusal in spoken_refusals(part.number, found[part.number], count, part.unit)
     ]
 
 
@@ -136,7 +135,10 @@ def wanted(day: date) -> list[Wanted]:
 def why_not_extended(lot: Lot) -> list[Refusal]:
     """Why the life of a lot may not be extended after an inspection."""
     rule = LIFE_RULES.get(lot.part.life_rule)
-    return extension_refusals(rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended)
+    of_kit = bool(rule) and lot.movements.filter(subject__startswith="kit:").exists()
+    return extension_refusals(
+        rule, good_to=lot.good_to, use_by=lot.use_by, extended=lot.extended, of_kit=of_kit
+    )
 
 
 def blocks() -> dict[tuple[int, str], list[Refusal]]:
@@ -160,6 +162,7 @@ def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -
         quantity=quantity,
         fit_for=lot.part.fit_for,
         use=use,
+        unit=lot.part.unit,
     )
     return [*found, *blocks().get((lot.part_id, lot.number), [])]
 
@@ -169,7 +172,8 @@ def why_not_there(lot: Lot, quantity: int, place: Bin | None) -> list[Refusal]:
     rows = Stored.objects.filter(lot=lot).select_related("bin")
     row = (rows.filter(bin=place) if place else rows).first()
     there, where = (row.on_hand, row.bin) if row else (0, place)
-    return place_refusals(lot.number, str(where), quantity=quantity, there=there, on_hand=lot.on_hand)
+    given = {"quantity": quantity, "there": there, "on_hand": lot.on_hand}
+    return place_refusals(lot.number, str(where), **given, unit=lot.part.unit)
 
 
 def scanned_lot(code: str) -> Lot | None:

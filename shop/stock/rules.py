@@ -1,7 +1,4 @@
-"""Cure quarters, shelf life, and whether a lot may be taken. Pure.
-
-The day rule: the last day of the quarter counts as the day of manufacture, and a lot is usable on its last day.
-"""
+"""What may be done with a lot, how much of a part is there for whom, and when it is ordered. Pure; lives are in `shop/lives`."""
 
 import re
 from collections.abc import Iterable, Sequence
@@ -11,11 +8,11 @@ from enum import StrEnum
 
 from shop.gases.rules import Gas, Use, fit, unfit_refusals
 from shop.search.rules import short
-from shop.workshop.rules import Refusal, add_months
+from shop.workshop.rules import Refusal, Unit, counted_in, in_unit
 
 
 class Verb(StrEnum):
-    """What a movement is: four of them are done by hand beside a job, and a count states what is there."""
+    """What a movement is: some are done by hand beside a job, a count states what is there; a wrong receipt is taken back."""
 
     RECEIVE = "receive"
     TAKE = "take"
@@ -23,6 +20,7 @@ class Verb(StrEnum):
     SCRAP = "scrap"
     MOVE = "move"
     COUNT = "count"
+    TAKE_BACK = "take back"
 
 
 BY_HAND = {
@@ -34,8 +32,6 @@ BY_HAND = {
 }
 FIRST_SITE, FIRST_BIN = "Workshop", "Store"  # where everything lies until somebody says otherwise
 _CODE = re.compile(r"l([0-9]{1,15})")
-_QUARTER = re.compile(r"([1-4])Q(\d{2}|\d{4})|([1-4])/(\d{2}|\d{4})")
-PIVOT = 70  # a two-digit year from 70 on is of the last century
 
 
 def lot_code(key: int) -> str:
@@ -52,109 +48,6 @@ def lot_key(code: str) -> int | None:
     """The key of the lot whose code was scanned or typed; None if it is no such code."""
     found = _CODE.fullmatch(short(code))
     return int(found[1]) if found else None
-
-
-def quarter_end(text: str) -> date | None:
-    """The last day of a cure quarter written 2Q24 (trade use) or 3/94 (ISO 2230:2002, 5.3 c); None if it is neither."""
-    found = _QUARTER.fullmatch(text.strip().upper())
-    if not found:
-        return None
-    quarter, year = int(found[1] or found[3]), int(found[2] or found[4])
-    if year < 100:
-        year += 1900 if year >= PIVOT else 2000
-    if not 1950 <= year <= 2200:
-        return None
-    month, day = {1: (3, 31), 2: (6, 30), 3: (9, 30), 4: (12, 31)}[quarter]
-    return date(year, month, day)
-
-
-@dataclass(frozen=True)
-class LifeRule:
-    """A published rule: how long seals of these materials may lie in store. `months` None: without limit.
-
-    `extension_months`: so much longer after an inspection, once; 0 where the rule knows none.
-    """
-
-    key: str
-    document: str
-    materials: tuple[str, ...]
-    months: int | None
-    extension_months: int = 0
-    status: str = "read on a secondary page"
-
-    @property
-    def source(self) -> str:
-        """How a page and a record name it."""
-        return f"{self.document}: {', '.join(self.materials)} ({self.status})"
-
-
-_ISO = "ISO 2230:2002, clause 4"
-_SAE = "SAE AS5316"
-# SBR is left out of AS5316: what is printed of it contradicts itself (3 or 15 years).
-LIFE_RULES = {
-    rule.key: rule
-    for rule in (
-        LifeRule("iso-2230-a", f"{_ISO}, group A", ("NR", "IR", "AU"), 60, 24),
-        LifeRule("iso-2230-b", f"{_ISO}, group B", ("NBR", "HNBR", "CR"), 84, 36),
-        LifeRule("iso-2230-c", f"{_ISO}, group C", ("EPDM", "FKM", "VMQ", "FVMQ", "PTFE", "FFKM"), 120, 60),
-        LifeRule("as5316-5", _SAE, ("AU", "EU"), 60),
-        LifeRule("as5316-15", _SAE, ("NBR", "HNBR", "CR", "ACM"), 180),
-        LifeRule("as5316-unlimited", _SAE, ("EPDM", "FKM", "FFKM", "VMQ", "FVMQ", "IIR", "PTFE"), None),
-    )
-}
-
-
-def life_refusals(
-    rule: LifeRule | None, *, material: str, life_months: int | None, life_source: str
-) -> list[Refusal]:
-    """Why a life cannot stand so: it needs a rule that says it, one alone, and one that is for the material."""
-    if rule is None:
-        if life_months is not None and not life_source:
-            return [Refusal("life-source", "Say by which rule this life is counted.", "life_source")]
-        return []
-    found = []
-    if life_months is not None or life_source:
-        said = "Choose a published rule, or give a life of your own with its rule; not both."
-        found.append(Refusal("life-twice", said, "life_rule"))
-    if not set(re.split(r"[^A-Z]+", material.upper())) & set(rule.materials):
-        said = f"{rule.document} has this life for {', '.join(rule.materials)}; name one of them as the material."
-        found.append(Refusal("life-material", said, "material"))
-    return found
-
-
-def extension_refusals(
-    rule: LifeRule | None, *, good_to: date | None, use_by: date | None, extended: bool
-) -> list[Refusal]:
-    """Why the life of a lot may not be extended after an inspection."""
-    if rule is None or not rule.extension_months or good_to is None:
-        return [Refusal("no-extension", "The rule for the storage life of this part knows no extension.")]
-    if extended:
-        return [Refusal("extended-before", "Its life was extended already; the rule allows it once.")]
-    if use_by is not None and use_by <= good_to:
-        said = f"The maker's own date, {use_by.isoformat()}, is not extended."
-        return [Refusal("maker-date", said)]
-    return []
-
-
-def cure_refusals(text: str, life_months: int | None, on: date) -> list[Refusal]:
-    """Why a cure quarter cannot be right: unreadable, not begun yet, or missing where a life is counted from it."""
-    if not text and life_months is None:
-        return []
-    day = quarter_end(text)
-    if day is None:
-        return [Refusal("cure-date", "Write the cure quarter as 2Q24 or 3/94.", "cured")]
-    if day.replace(day=1) > add_months(on, 2).replace(day=1):
-        return [Refusal("cure-date", f"The quarter {text} has not begun yet.", "cured")]
-    return []
-
-
-def last_good_day(cured: date | None, life_months: int | None, use_by: date | None = None) -> date | None:
-    """The last day on which a lot may be used: by the rule, or the maker's own date if that is sooner.
-
-    None when its life is not limited.
-    """
-    by_rule = None if life_months is None or cured is None else add_months(cured, life_months)
-    return min((day for day in (by_rule, use_by) if day is not None), default=None)
 
 
 def effective_refusals(on: date | None, day: date) -> list[Refusal]:
@@ -175,18 +68,6 @@ def value_left(receipts: Sequence[tuple[int, int | None]], on_hand: int) -> int 
     return (2 * sum(costs) * on_hand + pieces) // (2 * pieces)
 
 
-def rule_words(rules: Iterable[LifeRule]) -> list[tuple[str, str]]:
-    """The published rules to choose from, each with its figure."""
-    return [(rule.key, f"{rule.source}: {_years(rule)}") for rule in rules]
-
-
-def _years(rule: LifeRule) -> str:
-    if rule.months is None:
-        return "without limit"
-    more = f" and {rule.extension_months // 12} more after inspection" if rule.extension_months else ""
-    return f"{rule.months // 12} years{more}"
-
-
 def taking_refusals(
     *,
     part: str,
@@ -198,6 +79,7 @@ def taking_refusals(
     quantity: int,
     fit_for: str = "",
     use: Use | None = None,
+    unit: str = Unit.PIECE,
 ) -> list[Refusal]:
     """Every reason why a quantity of a lot may not be taken for a position on a day; `use` is the gas of the gear."""
     found = []
@@ -210,7 +92,7 @@ def taking_refusals(
     if use is not None:
         found += unfit_refusals(part, fit_for, use)
     if quantity > on_hand:
-        found.append(not_enough(lot, on_hand, quantity))
+        found.append(not_enough(lot, on_hand, quantity, unit))
     return found
 
 
@@ -219,15 +101,19 @@ def past_life(lot: str, good_to: date) -> Refusal:
     return Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
 
 
-def not_enough(lot: str, on_hand: int, quantity: int) -> Refusal:
+def not_enough(lot: str, on_hand: int, quantity: int, unit: str) -> Refusal:
     """What is said of a lot with less than is asked for."""
-    return Refusal("not-enough", f"Lot {lot} has {on_hand}; {quantity} are asked for.", "lot")
+    said = f"Lot {lot} has {in_unit(on_hand, unit)}, less than the {in_unit(quantity, unit)} asked for."
+    return Refusal("not-enough", said, "lot")
 
 
-def place_refusals(lot: str, place: str, *, quantity: int, there: int, on_hand: int) -> list[Refusal]:
+def place_refusals(
+    lot: str, place: str, *, quantity: int, there: int, on_hand: int, unit: str = Unit.PIECE
+) -> list[Refusal]:
     """Why a quantity cannot go from one bin though the lot has it: nothing is taken partly from one and partly from another."""
     if there < quantity <= on_hand:
-        said = f"Of lot {lot}, {there} lie in {place}; {quantity} are asked for. Move them together first."
+        less = f"less than the {in_unit(quantity, unit)} asked for. Move them together first."
+        said = f"Of lot {lot}, {in_unit(there, unit)} lie in {place}, {less}"
         return [Refusal("not-enough-there", said, "bin")]
     return []
 
@@ -252,7 +138,14 @@ def difference(verb: Verb, quantity: int, there: int) -> int:
 
 
 def by_hand_refusals(
-    verb: Verb, quantity: int, *, lot: str, good_to: date | None, on: date, on_hand: int
+    verb: Verb,
+    quantity: int,
+    *,
+    lot: str,
+    good_to: date | None,
+    on: date,
+    on_hand: int,
+    unit: str = Unit.PIECE,
 ) -> list[Refusal]:
     """Why a quantity may not be moved by hand: nothing is moved but by a count, and what is past its life may go, not be used."""
     found = []
@@ -261,7 +154,7 @@ def by_hand_refusals(
     if verb == Verb.TAKE and good_to is not None and on > good_to:
         found.append(past_life(lot, good_to))
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE) and quantity > on_hand:
-        found.append(not_enough(lot, on_hand, quantity))
+        found.append(not_enough(lot, on_hand, quantity, unit))
     return found
 
 
@@ -334,15 +227,24 @@ def shares(claims: Iterable[Claim], in_life: int) -> list[Share]:
     return found
 
 
-def spoken_refusals(part: str, level: Level, quantity: int) -> list[Refusal]:
+def spoken_refusals(part: str, level: Level, quantity: int, unit: str = Unit.PIECE) -> list[Refusal]:
     """Why a quantity of a part is not taken for anything but a job without a word: open jobs still need it."""
     if not level.spoken_for or quantity <= level.free:
         return []
     said = (
-        f"Of {part}, {level.in_life} may be used and open jobs still need {level.spoken_for}; {quantity} are asked for. "
+        f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs still need {in_unit(level.spoken_for, unit)}; "
+        f"{in_unit(quantity, unit)} are asked for. "
         "Say that they are taken in spite of that, or leave them."
     )
     return [Refusal("spoken-for", said, "in_spite")]
+
+
+def unit_refusals(unit: str, asked: str | None, *, counted: bool) -> list[Refusal]:
+    """Why a part may not be counted in another unit: what was `counted` in the old one would mean something else."""
+    if asked is None or asked == unit or not counted:
+        return []
+    said = f"It is counted in {counted_in(unit)}, and that stays: lots or kits of it stand here."
+    return [Refusal("unit-kept", said, "unit")]
 
 
 def level_refusals(minimum: int | None, up_to: int | None) -> list[Refusal]:

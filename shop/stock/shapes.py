@@ -6,9 +6,12 @@ from rest_framework import serializers
 
 from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.gases.rules import Gas
+from shop.lives.rules import LIFE_RULES, rule_words
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
-from shop.stock.rules import BY_HAND, FIRST_SITE, LIFE_RULES, Verb, rule_words
-from shop.workshop.rules import values
+from shop.stock.rules import BY_HAND, FIRST_SITE, Verb
+from shop.workshop.rules import Unit, values
+
+UNITS = {Unit.PIECE: "pieces", Unit.GRAM: "grams (g)", Unit.MILLILITRE: "millilitres (mL)"}
 
 
 def level(label: str) -> Any:
@@ -47,7 +50,11 @@ class PartIn(Shape):
     maker = serializers.CharField(
         max_length=80, required=False, allow_blank=True, default="", help_text="Who makes it, as on the bag."
     )
-    unit = serializers.ChoiceField(choices=["piece"])
+    unit = serializers.ChoiceField(
+        choices=[(unit.value, said) for unit, said in UNITS.items()],
+        label="Counted in",
+        help_text="Whole numbers of it, so the smallest amount that is ever taken. It stays once a lot was received.",
+    )
     material = serializers.CharField(max_length=40, required=False, allow_blank=True, default="")
     life_months = serializers.IntegerField(
         min_value=1,
@@ -84,6 +91,14 @@ class PartChangeIn(Shape):
     )
     hardness = serializers.CharField(
         max_length=20, required=False, allow_blank=True, default="", style={"unit": "Shore A"}
+    )
+    unit = serializers.ChoiceField(
+        choices=[(unit.value, said) for unit, said in UNITS.items()],
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Counted in",
+        help_text="Left out: as it was. It stays once a lot was received; until then levels and packs are read in the new one.",
     )
     minimum = level("Order when no more are left than")
     up_to = level("Order up to")
@@ -205,7 +220,10 @@ class ContentIn(Shape):
         slug_field="uid", queryset=Part.objects.all(), label="Part in the kit"
     )
     count = serializers.IntegerField(
-        min_value=1, max_value=999, label="How many of it", style={"unit": "pieces"}
+        min_value=1,
+        max_value=999,
+        label="How much of it",
+        help_text="In the unit that this part is counted in.",
     )
 
 
@@ -217,10 +235,11 @@ class OpenKitIn(Shape):
 
 class ContentOut(serializers.ModelSerializer[Content]):
     part = serializers.CharField(source="part.number")
+    unit = serializers.CharField(source="part.unit")
 
     class Meta:
         model = Content
-        fields = ["part", "count"]
+        fields = ["part", "count", "unit"]
 
 
 class BinOut(serializers.ModelSerializer[Bin]):
@@ -241,6 +260,7 @@ class StoredOut(serializers.ModelSerializer[Stored]):
 
 class LotOut(serializers.ModelSerializer[Lot]):
     part = serializers.CharField(source="part.number")
+    unit = serializers.CharField(source="part.unit", help_text="What it is counted in.")
     code = serializers.CharField(read_only=True, help_text="What its label says to a scanner.")
     stored = StoredOut(many=True, source="places", help_text="Where its pieces lie.")
 
@@ -256,19 +276,21 @@ class LotOut(serializers.ModelSerializer[Lot]):
             "extended",
             "good_to",
             "on_hand",
+            "unit",
             "stored",
         ]
 
 
 class MovementOut(serializers.ModelSerializer[Movement]):
     bin = uid_of()
+    unit = serializers.CharField(source="lot.part.unit")
     cost = MoneyField(
         read_only=True, allow_null=True, help_text="Of all pieces received; null where it is not known."
     )
 
     class Meta:
         model = Movement
-        fields = ["verb", "quantity", "bin", "subject", "effective_on", "cost", "at", "by"]
+        fields = ["verb", "quantity", "unit", "bin", "subject", "effective_on", "cost", "at", "by"]
 
 
 class PartOut(serializers.ModelSerializer[Part]):

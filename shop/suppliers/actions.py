@@ -2,7 +2,9 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
+from django.utils.module_loading import import_string
 
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -36,6 +38,8 @@ def change_supplier(
         refuse(_name_refusals(name, row))
         row.name, row.email, row.lead_days, row.version = name, email, lead_days, row.version + 1
         row.save(update_fields=["name", "email", "lead_days", "version"])
+        for hook in settings.AFTER_SUPPLIER_CHANGED:
+            import_string(hook)(supplier=row)
         facts = {"lead_days": lead_days, "version": row.version}
         write(subject=f"supplier:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row

@@ -16,8 +16,9 @@ from shop.suppliers.models import Supplier
 from shop.suppliers.reads import sold
 from shop.suppliers.shapes import OfferIn, SupplierIn, TermsIn
 from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form
 from shop.workshop.reads import currency
-from shop.workshop.rules import money, priced
+from shop.workshop.rules import in_unit, money, priced
 
 
 def amount(units: int | None) -> str:
@@ -112,7 +113,12 @@ class OfferPage(FormPage):
     def about(self) -> str:
         offer = the_offer(self.kwargs["uid"])
         cost = priced(offer.price, currency())
-        return f"{offer}: packs of {offer.pack_size} {offer.part.unit}s, price of a pack {cost}."
+        return f"{offer}: packs of {in_unit(offer.pack_size, offer.part.unit)}, price of a pack {cost}."
+
+    def form(self, *given: Any, **more: Any) -> Form:
+        form = super().form(*given, **more)
+        form.count_in(the_offer(self.kwargs["uid"]).part.unit)
+        return form
 
     def back(self) -> str:
         return reverse("offers", args=[the_offer(self.kwargs["uid"]).part.uid])

@@ -62,9 +62,10 @@ class SupplierOut(serializers.ModelSerializer[Supplier]):
 class OfferOut(serializers.ModelSerializer[Offer]):
     part = uid_of()
     supplier = uid_of()
+    unit = serializers.CharField(source="part.unit", help_text="What a pack counts.")
     price = MoneyField(read_only=True, allow_null=True, help_text="Of a pack; null where it is not known.")
     currency = CurrencyField()
 
     class Meta:
         model = Offer
-        fields = ["uid", "part", "supplier", "number", "pack_size", "price", "currency", "version"]
+        fields = ["uid", "part", "supplier", "number", "pack_size", "unit", "price", "currency", "version"]

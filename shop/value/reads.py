@@ -40,12 +40,12 @@ class Worth:
 
     @property
     def known(self) -> int:
-        """Pieces whose cost is known."""
-        return sum(row.on_hand for row in self.rows if row.cost is not None)
+        """Lots whose cost is known; pieces and grams have no sum."""
+        return sum(row.cost is not None for row in self.rows)
 
     @property
     def unknown(self) -> int:
-        return sum(row.on_hand for row in self.rows if row.cost is None)
+        return sum(row.cost is None for row in self.rows)
 
 
 def worth(day: date) -> Worth:
@@ -53,7 +53,11 @@ def worth(day: date) -> Worth:
     moved = Movement.objects.filter(effective_on__lte=day)
     left = dict(moved.order_by().values_list("lot").annotate(pieces=Sum("quantity")).filter(pieces__gt=0))
     receipts: dict[int, list[tuple[int, int | None]]] = {}
-    for key, quantity, cost in moved.filter(verb=Verb.RECEIVE).values_list("lot", "quantity", "cost"):
+    for key, quantity, cost in (
+        moved.filter(verb=Verb.RECEIVE)
+        .exclude(taken_back_by__in=moved)
+        .values_list("lot", "quantity", "cost")
+    ):
         receipts.setdefault(key, []).append((quantity, cost))
     lots = Lot.objects.select_related("part").order_by("part__number", "number", "pk")
     code, rows = currency(), []
@@ -89,9 +93,9 @@ def stock_file(day: date) -> str:
             "",
             "",
             found.known,
-            "piece",
+            "lots",
             money(found.total, found.currency),
         ],
-        [day.isoformat(), "all without", "", "", "", found.unknown, "piece", "not known"],
+        [day.isoformat(), "all without", "", "", "", found.unknown, "lots", "not known"],
     ]
     return as_csv([heads, *rows, *ends])

@@ -19,9 +19,9 @@ class WebConfig(AppConfig):
 def names_resolve(**_: Any) -> list[checks.CheckMessage]:
     """An error for each panel, or read of figures, or other name in the settings, that cannot be imported."""
     found: list[checks.CheckMessage] = []
-    lists = (settings.FINDABLE, settings.FIGURES, settings.AFTER_RECORDING, settings.AFTER_FOUND_BAD)
-    of_lots = (settings.BLOCKS_LOTS, settings.SPEAKS_FOR_PARTS)
-    slots = (*lists, *of_lots, *settings.PANELS.values(), *settings.HISTORIES.values())
+    hooks = (settings.AFTER_RECORDING, settings.AFTER_FOUND_BAD, settings.AFTER_SUPPLIER_CHANGED)
+    lists = (settings.FINDABLE, settings.FIGURES, settings.BLOCKS_LOTS, settings.SPEAKS_FOR_PARTS, *hooks)
+    slots = (*lists, *settings.PANELS.values(), *settings.HISTORIES.values())
     for name in (name for names in slots for name in names):
         try:
             import_string(name)

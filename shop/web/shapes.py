@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.workshop.rules import Refusal
+from shop.workshop.rules import Refusal, Unit, counted_in
 
 
 @dataclass
@@ -68,6 +68,12 @@ class Form:
         for control in self.fields:
             if control.name == name:
                 control.required, control.may = True, ""
+
+    def count_in(self, unit: str) -> None:
+        """Fields that count pieces ask for a part's own unit instead."""
+        for control in (*self.fields, *self.folded):
+            if control.unit == counted_in(Unit.PIECE):
+                control.unit = counted_in(unit)
 
     def fold(self, names: Iterable[str], label: str) -> None:
         """Put what is seldom asked for below the rest, folded away under a label."""

@@ -110,6 +110,29 @@ def digits(currency: str) -> int:
     return _DIGITS.get(currency, 2)
 
 
+class Unit(StrEnum):
+    """What a part is counted in, whole numbers of it; a mass or a volume in a unit so small that no part of it is taken."""
+
+    PIECE = "piece"
+    GRAM = "g"
+    MILLILITRE = "ml"
+
+
+SYMBOLS = {Unit.MILLILITRE.value: "mL"}  # a unit is its own symbol otherwise
+
+
+def in_unit(count: int | str, unit: str) -> str:
+    """How many there are, with the unit: 1 piece, 3 pieces, 12 g. A count that is rounded comes as text, one with a sign too."""
+    if unit != Unit.PIECE:
+        return f"{count} {SYMBOLS.get(unit, unit)}"
+    return f"{count} piece" if str(count).lstrip("+-") == "1" else f"{count} pieces"
+
+
+def counted_in(unit: str) -> str:
+    """A unit by itself, over a column or behind a field: pieces, g, mL."""
+    return "pieces" if unit == Unit.PIECE else SYMBOLS.get(unit, unit)
+
+
 def money(amount: int, currency: str) -> str:
     """An amount in the smallest unit as decimal text: 18000 EUR is 180.00."""
     places = digits(currency)

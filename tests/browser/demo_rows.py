@@ -21,7 +21,7 @@ from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
-from shop.orders.models import DraftLine, Order
+from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
 from shop.sites.actions import watch
@@ -107,10 +107,11 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Part.objects.get(number="BP-101").uid: "part_ahead",
         Supplier.objects.get(name="Morrow Filters").uid: "draft_proposed",
         first(Supplier).uid: "supplier change_supplier",
-        first(Order).uid: "order order_paper close_order",
+        first(Order).uid: "order order_paper order_file close_order",
         first(OrderLine).uid: "receive_line",
         DraftLine.objects.get().uid: "take_off",
         Order.objects.get(state="draft").uid: "send_order",
+        first(Receipt).uid: "take_back_receipt",
         first(Bin).uid: "begin_count",
         first(Count).uid: "count count_lot book_count set_count_aside",
         first(Lot).uid: "lot move_lot open_kit extend_lot",

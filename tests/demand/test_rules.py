@@ -117,20 +117,20 @@ def test_the_weeks_and_their_picture() -> None:
     assert [each.need for each in weeks[:3]] == [3.0, 1.0, 1.0]
     assert [each.left for each in weeks[:6]] == [3.0, 2.0, 1.0, 0.0, 9.0, 8.0]
 
-    drawn = picture(weeks, 5)
+    drawn = picture(weeks, 5, "piece")
     assert drawn.sentence == (
-        "Over 26 weeks 28.0 pieces are expected to be needed and 10 arrive; none is expected to be left in life "
+        "Over 26 weeks 28.0 pieces are expected to be needed and 10 pieces arrive; none is expected to be left in life "
         "in the week of 18 Dec 2026."
     )
     assert drawn.line.count("M") == 26
     assert drawn.mark.count("M") == 1
     assert drawn.band is not None
     assert float(drawn.band.width) == pytest.approx((900 - 54 - 30) * 5 / 26, abs=0.1)
-    assert picture(weeks, None).band is None
+    assert picture(weeks, None, "piece").band is None
 
 
 def test_a_picture_of_nothing() -> None:
-    drawn = picture([Week(DAY, 0.0, 0, 0.0)], None)
+    drawn = picture([Week(DAY, 0.0, 0, 0.0)], None, "piece")
 
     assert (drawn.line, drawn.mark) == ("", "")
     assert "nan" not in drawn.fit + drawn.grid

@@ -37,7 +37,7 @@ CASES: dict[str, tuple[Callable[[Document], object], list[Row]]] = {
     ),
     "a part's count": (
         lambda made: made["parts"][0].update(count=6),
-        [("changed", "Part: Port plug", "pieces", "5", "6")],
+        [("changed", "Part: Port plug", "how much", "5", "6")],
     ),
     "a part's kit": (
         lambda made: made["parts"][3].update(kit="TH-KIT"),

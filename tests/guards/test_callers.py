@@ -85,6 +85,8 @@ INNER = {
     "shop.staff.actions.count_wrong_tries": "counts for everybody, whatever they may do",
     "shop.staff.actions.first_lead": "the command that opens the workshop; refused once there is anybody",
     "shop.stock.actions.book_count": "the count asks",
+    "shop.stock.actions.take_back": "the order asks",
+    "shop.orders.actions.find_again": "the change of the supplier asks",
     "shop.stock.actions.take": "tray and open_kit ask",
     "shop.stock.actions.put_back": "tray asks",
     "shop.suppliers.actions.locked": "locks, writes nothing",
@@ -107,6 +109,7 @@ JOURNALED_BY_THE_CALLER = {
     "jobs.flow.actions.recorded": "the work that was recorded; rooms that it tells write their own",
     "shop.api.actions.once": "the action that it runs; its own row is an answer kept for a day",
     "shop.stock.actions.book_count": "the count, once for all its lots",
+    "shop.stock.actions.take_back": "the order, which takes a receipt back",
     "shop.stock.actions.take": "tray and open_kit",
     "shop.stock.actions.put_back": "tray",
 }

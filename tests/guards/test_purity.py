@@ -35,7 +35,7 @@ CLOCKS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime", "m
 READ_OR_WRITE = {"open", "print", "input", "loadtxt", "savetxt", "fromfile", "load", "save"}
 ROOM_FILES = {"rules", "models", "actions", "reads", "shapes", "api", "pages", "tasks", "apps", "__init__"}
 PROJECT = {"__init__", "environment", "settings", "urls", "celery", "wsgi"}
-ROOM_FOLDERS = {"migrations", "templates", "static", "management", "__pycache__"}
+ROOM_FOLDERS = {"migrations", "templates", "templatetags", "static", "management", "__pycache__"}
 
 
 def pure() -> dict[str, ast.Module]:

@@ -32,7 +32,7 @@ ORDER = [
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
-    "shop.gases",
+    "shop.gases shop.lives",
     "shop.gear",
     "shop.sets",
     "shop.instruments",

@@ -34,6 +34,7 @@ from shop.instruments.actions import check
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
+from shop.orders.actions import draft_order, receive_line, send_order
 from shop.post.actions import write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
@@ -258,6 +259,14 @@ class World:
         filters = self.house.lots["TH-301"].part
         add_offer(by=by, part=filters, supplier=needed, number="", pack_size=10, price=None)
         self.rows["needed_supplier"] = needed
+
+        springs = add_supplier(by=by, name="Hessle Springs", email="", lead_days=7)
+        spring = self.house.lots["TH-402"].part
+        offer = add_offer(by=by, part=spring, supplier=springs, number="", pack_size=10, price=None)
+        order = draft_order(by=by, supplier=springs, lines=[(offer, 1)])
+        line = send_order(by=by, order=order, seen=order.version, how="paper").lines.get()
+        receive_line(by=by, line=line, number="SP-1", cured="2Q26", quantity=2)
+        self.rows["receipt"] = line.receipts.get()
 
     def _doubts(self) -> None:
         """A doubt that touches a job of its own, and one that touches none; neither stops any other job here."""

@@ -122,7 +122,7 @@ def test_it_leaves_out_what_is_no_longer_in_the_record(tested: Walk) -> None:
 def test_it_touches_what_came_out_of_a_kit(house: House, api: dict[str, Api]) -> None:
     store = house.people["storekeeper"]
     kit = add_part(
-        by=store, number="TH-KIT", name="Kit", unit="kit", material="", life_months=None, life_source=""
+        by=store, number="TH-KIT", name="Kit", unit="piece", material="", life_months=None, life_source=""
     )
     for number in ("TH-301", "TH-302", "TH-303"):
         add_content(by=store, kit=kit, part=house.lots[number].part, count=4)

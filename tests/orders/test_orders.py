@@ -102,15 +102,15 @@ def test_the_letter_has_the_order_as_paper_and_as_file(made: Ordered) -> None:
     assert letter["Subject"] == f"{made.sent.label} of Aldermouth Dive Workshop"
     body = letter.get_body(("plain",))
     assert body is not None
-    assert "1 pack of 10: TH-302 (ours TH-302, yours V-302)" in body.get_content()
+    assert "1 pack of 10 pieces: TH-302 (ours TH-302, yours V-302)" in body.get_content()
     assert (paper.get_filename(), paper.get_content_type()) == (
         f"order-{made.sent.number}.pdf",
         "application/pdf",
     )
     assert "Vantry Seals" in text_of(paper.get_content())
-    assert "V-302 1 10 10 12.50" in text_of(paper.get_content())
+    assert "V-302 1 10 10 pieces 12.50" in text_of(paper.get_content())
     rows = list(csv.reader(io.StringIO(table.get_content(), newline="")))
-    assert rows[1] == [made.sent.label, "TH-302", "TH-302", "V-302", "1", "10", "10", "12.50"]
+    assert rows[1] == [made.sent.label, "TH-302", "TH-302", "V-302", "1", "10", "10", "pieces", "12.50"]
 
 
 def test_no_cell_of_the_file_is_a_formula(keeper: Api, made: Ordered) -> None:
@@ -205,7 +205,7 @@ def test_more_than_was_ordered_needs_a_word(keeper: Api, made: Ordered) -> None:
     with nothing_changes():
         answer = came(keeper, made.line, 3)
         assert codes(answer) == ["more-than-ordered"]
-        assert "2 of this line are still missing, 3 came" in sentences(answer)[0]
+        assert "Of this line 2 pieces are still missing, 3 pieces came" in sentences(answer)[0]
     ok(came(keeper, made.line, 3, more=True), 201)
 
     assert Order.objects.get(pk=made.sent.pk).state == "closed"
@@ -289,12 +289,12 @@ def test_it_is_ordered_by_the_pages(page: Client, made: Ordered) -> None:
     send(page, f"/store/orders/{made.draft.uid}/send", {"how": "paper"})
     given = {"number": "TH-302-N", "cured": "2Q26", "quantity": 51}
     refused = send(page, f"/store/order-lines/{made.draft.lines.get().uid}/receive", given)
-    assert "50 of this line are still missing, 51 came" in said(refused)
+    assert "Of this line 50 pieces are still missing, 51 pieces came" in said(refused)
     send(page, f"/store/order-lines/{made.draft.lines.get().uid}/receive", given | {"quantity": 20})
     shown = said(page.get(f"/store/orders/{made.draft.uid}"), 200)
     send(page, f"/store/orders/{made.draft.uid}/close", {"reason": "Sold out."})
 
     assert "part received" in shown
-    assert "30 missing" in shown
+    assert "30 pieces missing" in shown
     assert "closed, 30 not received" in said(page.get("/store/orders"), 200)
-    assert "V-302 5 10 50 12.50" in text_of(page.get(f"/orders/{made.draft.uid}/order.pdf").content)
+    assert "V-302 5 10 50 pieces 12.50" in text_of(page.get(f"/orders/{made.draft.uid}/order.pdf").content)

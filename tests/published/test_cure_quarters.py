@@ -9,7 +9,8 @@ from datetime import date
 
 import pytest
 
-from shop.stock.rules import last_good_day, quarter_end, taking_refusals
+from shop.lives.rules import last_good_day, quarter_end
+from shop.stock.rules import taking_refusals
 
 
 @pytest.mark.parametrize(

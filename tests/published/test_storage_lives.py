@@ -10,7 +10,7 @@ from datetime import date
 import pytest
 from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]  # it has no type information
 
-from shop.stock.rules import LIFE_RULES, last_good_day, quarter_end
+from shop.lives.rules import LIFE_RULES, last_good_day, quarter_end
 
 
 @pytest.mark.parametrize(

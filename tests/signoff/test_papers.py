@@ -53,8 +53,8 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "Not tested: whatever this record does not name.",
         "1 Take off hoses and port plugs 5 parts counted Ines Okafor,",
         "28 N·m read, 28 N·m asked, wrench TW-2",
-        "Filter 1 renewed TH-301, lot TH-301-A",
-        "Port plug 5 reused none",
+        "Filter 1 piece renewed TH-301, lot TH-301-A",
+        "Port plug 5 pieces reused none",
         "signed off by Ines Okafor authorised: Tarnwell, any kind, to no last day",
         "second person Marek Dunwell",
         "This record states what was done and measured here on that day. "
@@ -101,7 +101,7 @@ def test_it_says_what_was_not_tested_and_not_done(house: House, api: dict[str, A
         "and whatever this record does not name." in text
     )
     assert text.count("not done") == 8
-    assert "Port plug 5 not accounted for none" in text
+    assert "Port plug 5 pieces not accounted for none" in text
     assert "second person" not in text
 
 

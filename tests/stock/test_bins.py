@@ -73,7 +73,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     shown = said(pages["counter"].get("/store/bins"), 200)
     assert "A 3" in shown
     assert "TH-302-A" in shown
-    assert "2 in A 3 (Workshop)" in said(pages["counter"].get(f"/store/lots/{lot.uid}"), 200)
+    assert "2 pieces in A 3 (Workshop)" in said(pages["counter"].get(f"/store/lots/{lot.uid}"), 200)
 
 
 def test_a_page_moves_and_adds_a_bin(house: House, pages: dict[str, Any]) -> None:
@@ -128,7 +128,10 @@ def test_the_pieces_of_a_kit_lie_where_their_part_does(house: House, api: dict[s
     keeper, part, near = api["storekeeper"], house.lots["TH-302"].part, shelf(api)
     kit = ok(keeper.post("parts", {"number": "TH-KIT", "name": "Kit", "unit": "piece"}), 201)
     ok(keeper.post(f"parts/{kit['uid']}/contents", {"part": str(part.uid), "count": 2}), 201)
-    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K", "quantity": 3, "bin": near}), 201)
+    bag = ok(
+        keeper.post(f"parts/{kit['uid']}/lots", {"number": "K", "cured": "2Q26", "quantity": 3, "bin": near}),
+        201,
+    )
 
     ok(keeper.post(f"lots/{bag['uid']}/open", {"quantity": 1}), 201)
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from shop.stock.actions import add_part, receive
-from shop.stock.models import Lot
+from shop.stock.models import Lot, Part
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said
 from tests.walk import Walk, ok
@@ -36,6 +36,59 @@ def test_it_works(house: House, api: dict[str, Api], kit: Lot) -> None:
         "TH-303": (2, "2Q26", kit.good_to),
         "TH-302": (4, "2Q26", kit.good_to),
     }
+
+
+@pytest.mark.parametrize(
+    ("kit_life", "own_life", "good_to"),
+    [
+        (60, 84, "2031-06-30"),
+        (84, 60, "2031-06-30"),
+        (60, None, "2031-06-30"),
+        (None, 60, "2031-06-30"),
+        (None, None, "None"),
+    ],
+)
+def test_a_piece_lives_no_longer_than_its_kit_nor_than_alone(
+    house: House, api: dict[str, Api], kit: Lot, kit_life: int | None, own_life: int | None, good_to: str
+) -> None:
+    """60 months from the end of 2Q26 are 2031-06-30."""
+    Part.objects.filter(pk=kit.part_id).update(life_months=kit_life)
+    Part.objects.filter(number="TH-303").update(life_months=own_life)
+    whole = receive(by=house.people["storekeeper"], part=kit.part, number="KIT-8", cured="2Q26", quantity=1)
+    ok(api["technician"].post(f"lots/{whole.uid}/open", {"quantity": 1}), 201)
+
+    assert str(Lot.objects.get(number="KIT-8", part__number="TH-303").good_to) == good_to
+
+
+def test_pieces_that_lie_there_already_live_no_longer_either(
+    house: House, api: dict[str, Api], kit: Lot
+) -> None:
+    """They cannot be told from those of the kit; and no inspection makes them outlive it."""
+    ring = house.lots["TH-302"].part
+    Part.objects.filter(pk=ring.pk).update(life_months=84, life_rule="iso-2230-b")
+    ring.refresh_from_db()
+    lot = receive(by=house.people["storekeeper"], part=ring, number="KIT-7", cured="2Q26", quantity=1)
+    assert str(lot.good_to) == "2033-06-30"
+
+    ok(api["technician"].post(f"lots/{kit.uid}/open", {"quantity": 1}), 201)
+
+    lot.refresh_from_db()
+    assert (lot.good_to, lot.on_hand) == (kit.good_to, 3)
+    with nothing_changes():
+        assert codes(api["storekeeper"].post(f"lots/{lot.uid}/extension", {"subject": "no cracks"})) == [
+            "of-a-kit"
+        ]
+
+
+def test_it_opens_no_kit_of_which_nothing_says_how_old_it_is(
+    house: House, api: dict[str, Api], kit: Lot
+) -> None:
+    Part.objects.filter(pk=kit.part_id).update(life_months=None)
+    kit.part.refresh_from_db()
+    bag = receive(by=house.people["storekeeper"], part=kit.part, number="KIT-9", cured="", quantity=1)
+
+    with nothing_changes():
+        assert codes(api["technician"].post(f"lots/{bag.uid}/open", {"quantity": 1})) == ["age-unknown"] * 2
 
 
 def test_it_renews_a_part_from_an_opened_kit(house: House, api: dict[str, Api], kit: Lot) -> None:

@@ -94,4 +94,4 @@ def test_the_page_begins_with_what_stands(house: House, pages: dict[str, Any]) -
     page = pages["storekeeper"].get(f"/store/parts/{part.uid}/change")
 
     found = {control.name: control.value for control in page.context["form"].fields}
-    assert found == {"size": "A 3", "hardness": "", "minimum": 5, "up_to": 9}
+    assert found == {"unit": "piece", "size": "A 3", "hardness": "", "minimum": 5, "up_to": 9}

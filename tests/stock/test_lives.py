@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from shop.lives.rules import LIFE_RULES, extension_refusals, last_good_day, life_refusals
 from shop.stock.models import Lot
-from shop.stock.rules import LIFE_RULES, extension_refusals, last_good_day, life_refusals
 from shop.workshop.reads import at
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences

@@ -5,7 +5,8 @@ from typing import Any
 
 import pytest
 
-from shop.stock.rules import cure_refusals, last_good_day, quarter_end, taking_refusals
+from shop.lives.rules import cure_refusals, last_good_day, quarter_end
+from shop.stock.rules import taking_refusals
 
 
 @pytest.mark.parametrize(
@@ -97,14 +98,14 @@ GOOD: dict[str, Any] = {
         ({"good_to": None, "on": date(2199, 1, 1)}, []),
         ({"wanted_part": ""}, []),
         ({"on": date(2031, 7, 1)}, ["Lot A-1 is past its life: good to 2031-06-30."]),
-        ({"quantity": 4}, ["Lot A-1 has 3; 4 are asked for."]),
+        ({"quantity": 4}, ["Lot A-1 has 3 pieces, less than the 4 pieces asked for."]),
         ({"part": "TH-303"}, ["The plan asks for TH-302 here; lot A-1 is TH-303."]),
         (
             {"part": "TH-303", "on": date(2032, 1, 1), "on_hand": 0, "quantity": 1},
             [
                 "The plan asks for TH-302 here; lot A-1 is TH-303.",
                 "Lot A-1 is past its life: good to 2031-06-30.",
-                "Lot A-1 has 0; 1 are asked for.",
+                "Lot A-1 has 0 pieces, less than the 1 piece asked for.",
             ],
         ),
     ],

@@ -109,14 +109,14 @@ def test_it_refuses_to_take_more_than_there_is_or_past_its_life(
 
     with nothing_changes():
         assert sentences(api["storekeeper"].post(f"lots/{good.uid}/movements", much)) == [
-            "Lot TH-302-A has 10; 11 are asked for."
+            "Lot TH-302-A has 10 pieces, less than the 11 pieces asked for."
         ]
         assert codes(api["storekeeper"].post(f"lots/{old.uid}/movements", much)) == [
             "past-life",
             "not-enough",
         ]
         page = send(pages["storekeeper"], f"/store/lots/{good.uid}/move", much)
-    assert "Lot TH-302-A has 10; 11 are asked for." in said(page)
+    assert "Lot TH-302-A has 10 pieces, less than the 11 pieces asked for." in said(page)
 
 
 @pytest.mark.parametrize("quantity", [0, -1, 1.5, "many", None, 100_001])

@@ -57,7 +57,7 @@ def test_it_is_refused_with_every_reason(walk: Walk, house: House, near: str) ->
 
     assert sentences(answer) == [
         "Lot TH-302-OLD is past its life: good to 2019-03-31.",
-        "Of lot TH-302-OLD, 0 lie in A 3 (Workshop); 1 are asked for. Move them together first.",
+        "Of lot TH-302-OLD, 0 pieces lie in A 3 (Workshop), less than the 1 piece asked for. Move them together first.",
     ]
     assert codes(alone) == ["bin-unasked", "lot-missing"]
     assert "lot-unasked" in codes(twice)
@@ -69,7 +69,7 @@ def test_the_page_asks_where_there_are_several(
     path, lot = f"/jobs/{walk.job}/parts/yoke_ring", house.lots["TH-302"]
     shown = said(pages["technician"].get(path), 200)
     assert "the one with most of the lot" in shown
-    assert "A 3 (Workshop): 2 of TH-302-A" in shown
+    assert "A 3 (Workshop): 2 pieces of TH-302-A" in shown
 
     sent = {"ending": "renewed", "lot": str(lot.uid), "bin": near}
     assert send(pages["technician"], path, sent).status_code == 302

@@ -64,7 +64,7 @@ def test_it_refuses_more_than_a_lot_has(house: House, api: dict[str, Api]) -> No
     with nothing_changes():
         answer = walk.end("yoke_ring")
 
-    assert sentences(answer) == ["Lot TH-302-A has 0; 1 are asked for."]
+    assert sentences(answer) == ["Lot TH-302-A has 0 pieces, less than the 1 piece asked for."]
 
 
 def test_it_refuses_to_reuse_what_is_renewed(house: House, api: dict[str, Api]) -> None:

@@ -72,8 +72,8 @@ def test_the_file_of_today(stage: tuple[House, dict[str, Api]], house: House) ->
     assert [day, "TH-303", name, "'=1+1", "2031-06-30", "7", "piece", "8.40"] in rows
     assert [day, "TH-303", name, "TH-303-A", "2031-06-30", "10", "piece", "not known"] in rows
     assert rows[-2:] == [
-        [day, "all with a known cost", "", "", "", "7", "piece", "8.40"],
-        [day, "all without", "", "", "", "60", "piece", "not known"],  # the six lots that every house has
+        [day, "all with a known cost", "", "", "", "1", "lots", "8.40"],
+        [day, "all without", "", "", "", "6", "lots", "not known"],  # the six lots that every house has
     ]
 
 

@@ -71,6 +71,7 @@ class Migration(migrations.Migration):
             name='Receipt',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('line', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='receipts', to='orders.line')),
                 ('movement', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='receipt', to='stock.movement')),
             ],

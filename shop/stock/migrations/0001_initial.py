@@ -35,7 +35,7 @@ class Migration(migrations.Migration):
                 ('version', models.PositiveIntegerField(default=1)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum'), models.CheckConstraint(condition=models.Q(('fit_for__in', ['', 'air', 'enriched air', 'oxygen', 'air, enriched air', 'air, oxygen', 'enriched air, oxygen', 'air, enriched air, oxygen'])), name='part_fit_known'), models.CheckConstraint(condition=models.Q(models.Q(('fit_for', ''), ('fit_source', '')), models.Q(models.Q(('fit_for', ''), _negated=True), models.Q(('fit_source', ''), _negated=True)), _connector='OR'), name='part_fit_with_its_source')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('minimum__isnull', True), ('up_to__isnull', True)), ('up_to__gt', models.F('minimum')), _connector='OR'), name='part_ordered_above_its_minimum'), models.CheckConstraint(condition=models.Q(('unit__in', ['piece', 'g', 'ml'])), name='part_unit_known'), models.CheckConstraint(condition=models.Q(('fit_for__in', ['', 'air', 'enriched air', 'oxygen', 'air, enriched air', 'air, oxygen', 'enriched air, oxygen', 'air, enriched air, oxygen'])), name='part_fit_known'), models.CheckConstraint(condition=models.Q(models.Q(('fit_for', ''), ('fit_source', '')), models.Q(models.Q(('fit_for', ''), _negated=True), models.Q(('fit_source', ''), _negated=True)), _connector='OR'), name='part_fit_with_its_source')],
             },
         ),
         migrations.CreateModel(
@@ -70,9 +70,10 @@ class Migration(migrations.Migration):
             name='Movement',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('move', 'move'), ('count', 'count')], max_length=10)),
+                ('verb', models.CharField(choices=[('receive', 'receive'), ('take', 'take'), ('return', 'return'), ('scrap', 'scrap'), ('move', 'move'), ('count', 'count'), ('take back', 'take back')], max_length=10)),
                 ('quantity', models.IntegerField()),
                 ('subject', models.CharField(blank=True, max_length=80)),
+                ('takes_back', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='taken_back_by', to='stock.movement')),
                 ('effective_on', models.DateField()),
                 ('cost', models.PositiveBigIntegerField(null=True)),
                 ('at', models.DateTimeField()),
@@ -81,7 +82,7 @@ class Migration(migrations.Migration):
                 ('lot', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='movements', to='stock.lot')),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap'))), models.Q(('verb', 'move'), models.Q(('quantity', 0), _negated=True)), ('verb', 'count'), _connector='OR'), name='movement_sign'), models.CheckConstraint(condition=models.Q(('cost', None), ('verb', 'receive'), _connector='OR'), name='movement_cost_of_a_receipt')],
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('quantity__gt', 0), ('verb__in', ('receive', 'return'))), models.Q(('quantity__lt', 0), ('verb__in', ('take', 'scrap', 'take back'))), models.Q(('verb', 'move'), models.Q(('quantity', 0), _negated=True)), ('verb', 'count'), _connector='OR'), name='movement_sign'), models.CheckConstraint(condition=models.Q(models.Q(('takes_back__isnull', False), ('verb', 'take back')), models.Q(models.Q(('verb', 'take back'), _negated=True), ('takes_back', None)), _connector='OR'), name='movement_takes_back_a_receipt'), models.CheckConstraint(condition=models.Q(('cost', None), ('verb', 'receive'), _connector='OR'), name='movement_cost_of_a_receipt')],
             },
         ),
         migrations.CreateModel(

@@ -1,4 +1,5 @@
 """Triggers that make "sum of movements = on hand" true whatever is written: a movement moves it, nothing else does.
+What a part is counted in stays once it has lots: what was counted would mean something else.
 
 It holds for each lot and for each lot in each bin; the lot is counted first, so that its lock keeps its bins in turn.
 """
@@ -46,6 +47,21 @@ POSTGRESQL = [
     "FOR EACH ROW EXECUTE FUNCTION stock_stored_check()",
     "CREATE TRIGGER stock_stored_begins BEFORE INSERT ON stock_stored "
     "FOR EACH ROW EXECUTE FUNCTION stock_stored_check()",
+]
+
+
+KEPT = "a part with lots keeps its unit"
+LOTS = "NEW.unit <> OLD.unit AND EXISTS (SELECT 1 FROM stock_lot WHERE part_id = OLD.id)"
+SQLITE.append(
+    f"CREATE TRIGGER stock_part_unit BEFORE UPDATE OF unit ON stock_part "
+    f"WHEN {LOTS} BEGIN SELECT RAISE(ABORT, '{KEPT}'); END"
+)
+POSTGRESQL += [
+    f"CREATE FUNCTION stock_part_check() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+    f"IF {LOTS} THEN RAISE EXCEPTION '{KEPT}' USING ERRCODE = 'integrity_constraint_violation'; "
+    f"END IF; RETURN NEW; END $$",
+    "CREATE TRIGGER stock_part_unit BEFORE UPDATE OF unit ON stock_part "
+    "FOR EACH ROW EXECUTE FUNCTION stock_part_check()",
 ]
 
 

@@ -80,7 +80,7 @@ def stepped(house: House, job: Job, most: int) -> None:
         chosen |= {step.choice} if step.choice else set()
         do_step(
             by=house.people["technician"], job=job, key=step.key,
-            counted=sum(part.count for part in job.plan.freed(step)) or None, torque_n_m=step.torque_n_m,
+            counted=sum(part.pieces for part in job.plan.freed(step)) or None, torque_n_m=step.torque_n_m,
             wrench=house.instruments["torque wrench"] if step.torque_n_m else None,
         )  # fmt: skip
 

@@ -180,7 +180,7 @@ class House:
             scarce = number == SCARCE
             receive(by=keeper, part=part, number=f"{number}-A", cured="", quantity=1 if scarce else 12)
             if scarce:
-                levels = {"minimum": 4, "up_to": 24}
+                levels: dict[str, Any] = {"minimum": 4, "up_to": 24}
                 change_part(by=keeper, part=part, seen=1, size="", hardness="", **levels)
 
     def orders(self) -> None:
