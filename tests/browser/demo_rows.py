@@ -98,12 +98,10 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Token.objects.get().uid: "end_token",
         first(Instrument).uid: "instrument calibrate check_instrument",
         first(Calibration).uid: "photograph_certificate keep_certificate",
-        first(
-            Part
-        ).uid: "part watch_at_site new_alternative receive new_content change_part fitness new_offer",
+        first(Part).uid: "part watch_at_site new_alternative receive new_content change_part fitness",
         first(Alternative).uid: "end_alternative",
         Offer.objects.order_by("pk")[1].uid: "change_offer order_offer",
-        Part.objects.get(number="TH-402").uid: "offers",
+        Part.objects.get(number="TH-402").uid: "offers new_offer",
         Part.objects.get(number="BP-101").uid: "part_ahead",
         Supplier.objects.get(name="Morrow Filters").uid: "draft_proposed",
         first(Supplier).uid: "supplier change_supplier",

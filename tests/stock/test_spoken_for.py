@@ -111,7 +111,10 @@ def test_it_is_not_taken_for_anything_else_without_a_word(
         page = send(pages["storekeeper"], f"/store/lots/{lot.uid}/move", taken)
     assert codes(refused) == ["spoken-for"]
     assert refused.json()["errors"][0]["pointer"] == "/in_spite"
-    assert "Of TH-302, 10 may be used and open jobs still need 1; 10 are asked for." in said(page)
+    assert (
+        "Of TH-302, 10 pieces may be used and open jobs still need 1 piece; 10 pieces are asked for."
+        in said(page)
+    )
 
     # Nine are free; what is counted, moved or scrapped is as it is, and what no job may take is spoken for by none.
     ok(keeper.post(path, taken | {"quantity": 9}), 201)
@@ -143,7 +146,7 @@ def test_a_kit_is_taken_with_what_is_in_it(house: House, api: dict[str, Api]) ->
     ok(keeper.post(f"lots/{ring.uid}/movements", {"quantity": 9, "subject": "sold"}), 201)
     kit = ok(keeper.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
     ok(keeper.post(f"parts/{kit['uid']}/contents", {"part": str(ring.part.uid), "count": 2}), 201)
-    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 1}), 201)
+    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "2Q26", "quantity": 1}), 201)
     ok(keeper.post(f"lots/{ring.uid}/movements", {"quantity": 1, "subject": "sold"}), 201)
 
     with nothing_changes():
