@@ -81,6 +81,7 @@ INSTALLED_APPS = [
     "jobs.traces",
     "jobs.records",
     "jobs.notices",
+    "jobs.safety",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -176,11 +177,17 @@ PANELS = {
         "jobs.flow.reads.item_panel",
         "jobs.tray.reads.item_panel",
         "jobs.notices.reads.item_panel",
+        "jobs.safety.reads.item_panel",
         "jobs.signoff.reads.item_panel",
     ],
-    "lot": ["jobs.notices.reads.lot_panel", "jobs.tray.reads.lot_panel"],
+    "job": ["jobs.safety.reads.job_panel"],
+    "lot": ["jobs.notices.reads.lot_panel", "jobs.safety.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
-    "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
+    "office": [
+        "jobs.notices.reads.office_panel",
+        "jobs.safety.reads.office_panel",
+        "jobs.batches.reads.office_panel",
+    ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
 }
@@ -199,7 +206,10 @@ FINDABLE = [
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps a lot from being taken: reads that give refusals.
-BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
+BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.safety.reads.lot_blocks"]
+# What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
+AFTER_GEAR = ["jobs.safety.actions.look_at_items"]
+AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # Figures of higher rooms for a machine that watches.
@@ -216,7 +226,7 @@ HISTORIES = {
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
     "staff.Person", "customers.Customer", "catalogue.Model", "catalogue.PlanVersion", "gear.Item",
-    "instruments.Instrument", "stock.Lot", "stock.Bin", "flow.DropOff", "flow.Line", "flow.Job",
+    "instruments.Instrument", "stock.Lot", "stock.Bin", "flow.DropOff", "flow.Line", "flow.Job", "safety.Notice",
 ]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
@@ -225,6 +235,7 @@ APPEND_ONLY = [
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
+    "safety_notice", "safety_withdrawal", "safety_match", "safety_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

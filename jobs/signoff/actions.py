@@ -8,6 +8,8 @@ from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
 from jobs.notices.reads import open_doubts
 from jobs.records.reads import gather_record
+from jobs.safety.actions import asked_again
+from jobs.safety.reads import put_right_by
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signer_of, signers
 from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
@@ -50,6 +52,7 @@ def sign_off(
                 *_signer_refusals(by, job, outcome, second, second_secret, single_handed),
                 *move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=closing),
                 *(() if closing else open_doubts(job)),
+                *(put_right_by(job) if closing else asked_again(job=job, serviced=True)),
             ]
         )
         row = _signed(by, job, outcome, words, scope, second, single_handed)

@@ -7,8 +7,10 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
@@ -177,7 +179,14 @@ def receive(
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
         put(thing=lot_thing(lot))
+        _look(lot)
     return lot
+
+
+def _look(lot: Lot) -> None:
+    """Let the rooms above see a lot that was received."""
+    for name in settings.AFTER_RECEIVING:
+        import_string(name)(lot=lot)
 
 
 def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
@@ -341,6 +350,7 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
                 defaults={"cured": lot.cured, "use_by": lot.use_by, "good_to": lot.good_to},
             )
             put(thing=lot_thing(inside))
+            _look(inside)
             _moved(
                 by,
                 lot=inside,
