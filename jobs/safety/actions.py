@@ -5,7 +5,7 @@ from datetime import date
 from time import monotonic
 from typing import Any
 
-from django.db import transaction
+from django.db import connection, transaction
 from django.db.models import Max, Q
 
 from jobs.flow.models import Job
@@ -42,7 +42,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Lot, Part
-from shop.workshop.reads import now, workshop
+from shop.workshop.reads import columns, now, workshop
 from shop.workshop.rules import Refusal, refuse
 
 CHUNK = 100_000  # keys of items looked through in one transaction
@@ -92,7 +92,7 @@ def _made(by: Person, models: list[Model], given: dict[str, Any], lot: Lot | Non
         rows = Lot.objects.select_for_update(of=("self",)).filter(part__in=parts).select_related("part")
         lots = list(rows.order_by("pk"))
         found = lots_named(notice, lots) | (_itself(lot, lots) if lot else {})
-        _matched(notice, lots=found)
+        _matched(notice, lot=found)
         facts = {
             "lots": len(found),
             "models": [str(model.uid) for model in models],
@@ -109,27 +109,39 @@ def _itself(lot: Lot, lots: Sequence[Lot]) -> dict[int, How]:
     return {each.pk: How.NAMED for each in lots if each.number == lot.number}
 
 
-def _matched(
-    notice: Notice, *, items: Mapping[int, How] | None = None, lots: Mapping[int, How] | None = None
-) -> None:
-    """Keep what matches; what is known already stays as it was found first."""
-    at = now()
-    rows = [Match(notice=notice, item_id=pk, how=how, at=at) for pk, how in (items or {}).items()]
-    rows += [Match(notice=notice, lot_id=pk, how=how, at=at) for pk, how in (lots or {}).items()]
-    Match.objects.bulk_create(rows, ignore_conflicts=True, batch_size=2000)
+def _matched(notice: Notice, **found: Mapping[int, How]) -> None:
+    """Keep lots or items, by key, that match; what is known already stays as it was found first."""
+    rows = [
+        Match(notice=notice, how=how, at=now(), **{f"{name}_id": pk})
+        for name, each in found.items()
+        for pk, how in each.items()
+    ]
+    Match.objects.bulk_create(rows, ignore_conflicts=True)
+
+
+def _look(notice: Notice, which: str, *given: Any) -> None:
+    """Keep what a notice matches of the items that a condition names; the database writes what it finds, maybe all of them."""
+    at = connection.ops.adapt_datetimefield_value(now())
+    uid = "lower(hex(randomblob(16)))" if connection.vendor == "sqlite" else "gen_random_uuid()"
+    for found in items_named(notice, which, *given):
+        sql = f"""
+        INSERT INTO safety_match (uid, notice_id, item_id, how, at)
+        SELECT {uid}, %s, found.id, %s, %s FROM ({found.sql}) found WHERE TRUE ON CONFLICT DO NOTHING RETURNING id
+        """  # noqa: S608 - all of it is written here
+        columns(sql, notice.pk, found.how.value, at, *found.given)
 
 
 def look_at_items(*, items: Collection[Item]) -> None:
     """Hold items that were added, changed or brought in against every notice that stands, in the caller's transaction."""
     keys = [item.pk for item in items]
     for notice in standing().filter(about_items=True).prefetch_related("gear_models") if keys else ():
-        _matched(notice, items=items_named(notice, "i.id = ANY(%s)", keys))
+        _look(notice, "{key} = ANY(%s)", keys)
 
 
 def look_at_lot(*, lot: Lot) -> None:
     """Hold a lot that was received against every notice that stands, in the caller's transaction."""
     for notice in standing().exclude(lots=[]):
-        _matched(notice, lots=lots_named(notice, [lot]))
+        _matched(notice, lot=lots_named(notice, [lot]))
 
 
 def asked_again(*, job: Job, serviced: bool) -> list[Refusal]:
@@ -164,10 +176,10 @@ def _looked_on(look: Look) -> bool:
         if row.done_at or notice.withdrawn:
             return False
         end = min(row.passed + CHUNK, row.last)
-        _matched(notice, items=items_named(notice, "i.id > %s AND i.id <= %s", row.passed, end))
+        _look(notice, "{key} > %s AND {key} <= %s", row.passed, end)
         row.passed = end
         if end == row.last:
-            _matched(notice, items=_fitted(notice))
+            _matched(notice, item=_fitted(notice))
             row.done_at = now()
             facts = {"items": notice.matches.exclude(item=None).count()}
             write(subject=notice.subject, by="system", verb="notice matched", facts=facts)

@@ -15,8 +15,8 @@ from jobs.safety import actions
 from jobs.safety.models import Answer, Match, Notice
 from jobs.safety.reads import call_list, exported_csv, exported_json, matches, notices
 from jobs.safety.shapes import (
-    AnswerIn,
     CallsOut,
+    MatchAnswerIn,
     MatchAnswerOut,
     MatchOut,
     NoticeIn,
@@ -124,7 +124,7 @@ class Withdraw(Door):
 
 
 class Answers(Door):
-    @verb(AnswerIn, MatchAnswerOut, creates=True)
+    @verb(MatchAnswerIn, MatchAnswerOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Answer:
         """Answer a match, or correct the answer that stands."""
         return actions.answer_match(by=self.by, match=get_object_or_404(Match, uid=uid), **data)

@@ -14,7 +14,7 @@ from jobs.safety.api import file_of
 from jobs.safety.models import Notice
 from jobs.safety.reads import call_list, matches, newest, notices, progress, waiting_of
 from jobs.safety.rules import MOST_SHOWN, SAID, Became
-from jobs.safety.shapes import AnswerIn, NoticeIn, TitledIn, ToldIn, WithdrawIn
+from jobs.safety.shapes import MatchAnswerIn, NoticeIn, TitledIn, ToldIn, WithdrawIn
 from shop.api.shapes import Nothing
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
@@ -155,7 +155,7 @@ class Told(OfMatch):
 class AnswerFor(OfMatch):
     """What became of a match; where an answer stands, it is corrected."""
 
-    takes, title, button = AnswerIn, "Answer a safety notice", "Answer it"
+    takes, title, button = MatchAnswerIn, "Answer a safety notice", "Answer it"
 
     def about(self) -> str:
         row, stands = self.match, newest(self.match)

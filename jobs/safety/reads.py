@@ -1,7 +1,7 @@
 """Which items and lots a notice matches, what stands open, whom to telephone, how far it is."""
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,7 +11,7 @@ from jobs.flow.models import Job
 from jobs.flow.reads import came_as
 from jobs.flow.rules import ENDED
 from jobs.safety.models import Answer, Look, Match, Notice, sought_in
-from jobs.safety.rules import MOST_SHOWN, Became, Dates, How, how_of, match_refusal, stops
+from jobs.safety.rules import MOST_SHOWN, Became, Dates, How, Span, how_of, match_refusal, stops
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.gear.rules import mark_key
@@ -38,26 +38,50 @@ def standing() -> QuerySet[Notice]:
     return Notice.objects.filter(withdrawal=None).order_by("pk")
 
 
-def items_named(notice: Notice, which: str, *given: Any) -> dict[int, How]:
-    """Of the items that a condition on `i` names, by key, those that a notice matches by itself, and how.
+@dataclass(frozen=True)
+class Found:
+    """A statement that gives the keys of items that match, and how they do."""
 
-    Named marks are looked up in the index of serials; what cannot be compared is found by its first sign or by its key.
+    how: How
+    sql: str
+    given: tuple[Any, ...]
+
+
+def items_named(notice: Notice, which: str, *given: Any) -> Iterator[Found]:
+    """Of the items that a condition on their `{key}` names, those that a notice matches by itself: the surest first.
+
+    Named marks are looked up in the index of serials, and so are those that cannot be compared, by their first sign or whole.
+    Each statement says which items are asked for wherever it looks, or the engine would read all the others as well.
     """
     if not notice.about_items:
-        return {}
-    asked = [*given]
-    models = [model.pk for model in notice.gear_models.all()]
-    where = f"{which} AND i.merged_into_id IS NULL"
-    if models:
-        where, asked = f"{where} AND i.model_id = ANY(%s)", [*asked, models]
+        return
+    where, asked = "i.merged_into_id IS NULL", list[Any]()
+    if models := [model.pk for model in notice.gear_models.all()]:
+        where, asked = f"{where} AND i.model_id = ANY(%s)", [models]
     if notice.dates == Dates.HERE:
         where, asked = f"{where} AND {_SERVICED}", [*asked, str(notice.from_day), str(notice.to_day)]
     how = How.UNCLEAR if notice.dates == Dates.MADE else How.NAMED
+    own, serials = which.format(key="i.id"), which.format(key="s.item_id")
     if not notice.ranges:
-        sql = f"SELECT i.id FROM gear_item i WHERE {where}"  # noqa: S608 - all of it is written here
-        return dict.fromkeys((pk for (pk,) in columns(sql, *asked)), how)
-    found = dict.fromkeys(_unclear(notice, where, asked), How.UNCLEAR)
-    return found | dict.fromkeys(_named(notice, where, asked), how)
+        yield Found(how, f"SELECT i.id FROM gear_item i WHERE {own} AND {where}", (*given, *asked))  # noqa: S608 - all of it is written here
+        return
+    by, named = notice.sought, {"serials": serials, "where": where}
+    for n in range(0, len(by.named), AT_ONCE):
+        within, ends = _within(by.named[n : n + AT_ONCE])
+        yield Found(how, _MARKED.format(within=within, **named), (*given, *ends, *asked))
+    within, ends = _within(by.unclear)
+    unclear = f"(s.key = ANY(%s) OR {within})"
+    ends = (sorted(by.exact), *ends)
+    sql = _MARKED.format(within=f"s.state IN ('unreadable', 'disputed') OR {unclear}", **named)
+    sql += f" AND NOT EXISTS ({_SERIAL} AND s.state = 'read' AND NOT {unclear})"
+    yield Found(How.UNCLEAR, sql, (*given, *ends, *asked, *ends))
+    sql = f"SELECT i.id FROM gear_item i WHERE {own} AND {where} AND NOT EXISTS ({_SERIAL} AND {serials})"  # noqa: S608 - likewise
+    yield Found(How.UNCLEAR, sql, (*given, *asked, *given))
+
+
+def _within(spans: Sequence[Span]) -> tuple[str, tuple[Any, ...]]:
+    """A condition that a key lies within one of some spans, and what it is given."""
+    return " OR ".join("s.key BETWEEN %s AND %s" for _ in spans), tuple(end for span in spans for end in span)
 
 
 _SERVICED = """EXISTS (
@@ -65,31 +89,11 @@ _SERVICED = """EXISTS (
     LEFT JOIN clocks_takenback t ON t.restart_id = r.id
     WHERE (m.id = i.id OR m.merged_into_id = i.id) AND r.anchor BETWEEN %s AND %s AND t.id IS NULL
 )"""
-
-
-def _named(notice: Notice, where: str, asked: list[Any]) -> Iterator[int]:
-    spans = notice.sought.named
-    for n in range(0, len(spans), AT_ONCE):
-        some = spans[n : n + AT_ONCE]
-        within = " OR ".join("s.key BETWEEN %s AND %s" for _ in some)
-        sql = f"""
-        SELECT DISTINCT i.id FROM gear_identifier s JOIN gear_item i ON i.id = s.item_id
-        WHERE s.kind = 'serial' AND ({within}) AND {where}
-        """  # noqa: S608 - all of it is written here
-        yield from (pk for (pk,) in columns(sql, *(end for span in some for end in span), *asked))
-
-
-def _unclear(notice: Notice, where: str, asked: list[Any]) -> Iterator[int]:
-    """Items of which no serial was read for sure that can be compared with every range."""
-    by = notice.sought
-    other = " OR ".join(["s.key = ANY(%s)", *("s.key BETWEEN %s AND %s" for _ in by.unclear)])
-    sql = f"""
-    SELECT i.id FROM gear_item i WHERE {where} AND NOT EXISTS (
-        SELECT 1 FROM gear_identifier s WHERE s.item_id = i.id AND s.kind = 'serial' AND s.state = 'read' AND NOT ({other})
-    )
-    """  # noqa: S608 - all of it is written here
-    given = [sorted(by.exact), *(end for span in by.unclear for end in span)]
-    return (pk for (pk,) in columns(sql, *asked, *given))
+_SERIAL = "SELECT 1 FROM gear_identifier s WHERE s.item_id = i.id AND s.kind = 'serial'"
+_MARKED = """
+SELECT i.id FROM gear_item i
+WHERE i.id IN (SELECT s.item_id FROM gear_identifier s WHERE s.kind = 'serial' AND {serials} AND ({within})) AND {where}
+"""
 
 
 def lots_named(notice: Notice, lots: Iterable[Lot]) -> dict[int, How]:

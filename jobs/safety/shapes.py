@@ -142,7 +142,7 @@ class JobField(serializers.SlugRelatedField[Any]):
         return super().to_internal_value(data)
 
 
-class AnswerIn(Shape):
+class MatchAnswerIn(Shape):
     """`corrects` is the answer that stands, where there is one; the other stays beside it."""
 
     became = serializers.ChoiceField(

@@ -109,6 +109,12 @@ class Identifier(models.Model):
             models.Index(
                 fields=["key", "item"], condition=models.Q(kind="serial"), name="gear_serials_in_order"
             ),
+            models.Index(fields=["item"], condition=models.Q(kind="serial"), name="gear_serials_of_items"),
+            models.Index(
+                fields=["item"],
+                condition=models.Q(kind="serial", state__in=["unreadable", "disputed"]),
+                name="gear_serials_unsure",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -50,6 +50,7 @@ ORDER = [
     "jobs.traces",
     "jobs.records",
     "jobs.notices",
+    "jobs.safety",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.ahead",
     "jobs.demand",

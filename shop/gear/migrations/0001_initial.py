@@ -42,7 +42,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
-                'indexes': [models.Index(fields=['value'], name='gear_identi_value_5b2ce3_idx'), models.Index(condition=models.Q(('kind', 'serial')), fields=['key', 'item'], name='gear_serials_in_order')],
+                'indexes': [models.Index(fields=['value'], name='gear_identi_value_5b2ce3_idx'), models.Index(condition=models.Q(('kind', 'serial')), fields=['key', 'item'], name='gear_serials_in_order'), models.Index(condition=models.Q(('kind', 'serial')), fields=['item'], name='gear_serials_of_items'), models.Index(condition=models.Q(('kind', 'serial'), ('state__in', ['unreadable', 'disputed'])), fields=['item'], name='gear_serials_unsure')],
             },
         ),
     ]
