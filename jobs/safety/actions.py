@@ -13,6 +13,7 @@ from jobs.flow.reads import of_item
 from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.safety.models import Answer, Look, Match, Notice, Withdrawal
 from jobs.safety.reads import (
+    few_marks,
     items_named,
     lots_named,
     newest,
@@ -45,7 +46,7 @@ from shop.stock.models import Lot, Part
 from shop.workshop.reads import columns, now, workshop
 from shop.workshop.rules import Refusal, refuse
 
-CHUNK = 100_000  # keys of items looked through in one transaction
+CHUNK = 20_000  # keys of items looked through in one transaction, unless no more than so many can match
 LETTERS = 100  # letters written in one transaction
 
 
@@ -57,7 +58,7 @@ def make_notice(
     words: str = "",
     gear_models: Sequence[Model] = (),
     ranges: Sequence[str] = (),
-    lots: Sequence[tuple[str, str]] = (),
+    lots: Sequence[dict[str, str]] = (),
     dates: str = "",
     from_day: date | None = None,
     to_day: date | None = None,
@@ -65,7 +66,7 @@ def make_notice(
     """Make a notice: the lots that it names are blocked at once, the items are looked through by the worker."""
     require(by, Can.KEEP_NOTICES)
     given: dict[str, Any] = {"title": title, "source": source, "words": words, "ranges": list(ranges)}
-    given |= {"dates": dates, "from_day": from_day, "to_day": to_day, "lots": [list(each) for each in lots]}
+    given |= {"dates": dates, "from_day": from_day, "to_day": to_day, "lots": list(lots)}
     about_items = bool(gear_models or ranges or (dates == Dates.HERE and not lots))
     return _made(by, list(gear_models), given | {"about_items": about_items})
 
@@ -74,12 +75,13 @@ def notice_of_lot(*, by: Person, lot: Lot, title: str, source: str, words: str =
     """Make a notice that names one lot of the store."""
     require(by, Can.KEEP_STOCK)
     given: dict[str, Any] = {"title": title, "source": source, "words": words, "ranges": []}
-    return _made(by, [], given | {"lots": [[lot.part.number, lot.number]], "about_items": False}, lot)
+    given |= {"lots": [{"part": lot.part.number, "lot": lot.number}], "about_items": False}
+    return _made(by, [], given, lot)
 
 
 def _made(by: Person, models: list[Model], given: dict[str, Any], lot: Lot | None = None) -> Notice:
     with transaction.atomic():
-        numbers = {part for part, _ in given["lots"]}
+        numbers = {each["part"] for each in given["lots"]}
         # Whoever receives or takes holds one of these: what they do is seen here, or they see the notice.
         named = Part.objects.filter(Q(number__in=numbers) | Q(in_kits__kit__number__in=numbers))
         parts = list(Part.objects.select_for_update().filter(pk__in=named.values("pk")).order_by("pk"))
@@ -175,7 +177,7 @@ def _looked_on(look: Look) -> bool:
         row, notice = _locked(look)
         if row.done_at or notice.withdrawn:
             return False
-        end = min(row.passed + CHUNK, row.last)
+        end = row.last if few_marks(notice, CHUNK) else min(row.passed + CHUNK, row.last)
         _look(notice, "{key} > %s AND {key} <= %s", row.passed, end)
         row.passed = end
         if end == row.last:
@@ -298,9 +300,10 @@ def answer_match(
 def _lock_thing(match: Match) -> str:
     """Lock what a match is of, in everybody's order; the chain that is written."""
     if match.item_id is not None:
-        return f"item:{Item.objects.select_for_update(of=('self',)).get(pk=match.item_id).uid}"
-    part = Part.objects.select_for_update().get(lots=match.lot_id)
-    Lot.objects.select_for_update(of=("self",)).get(pk=match.lot_id)
+        item = Item.objects.select_for_update(of=("self",)).get(notices=match)
+        return f"item:{item.uid}"
+    part = Part.objects.select_for_update().get(lots__notices=match)
+    Lot.objects.select_for_update(of=("self",)).get(notices=match)
     return f"part:{part.uid}"
 
 

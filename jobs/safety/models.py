@@ -15,7 +15,7 @@ from shop.workshop.rules import pairs, values
 
 
 class Notice(models.Model):
-    """A notice as it was entered; `ranges` are lines of marks, `lots` pairs of a part's number and a line of lots.
+    """A notice as it was entered; `ranges` are lines of marks, `lots` each the number of a part and a line of lots.
 
     It names items by models, ranges or a period (`about_items`), lots by their lines.
     """
@@ -114,19 +114,21 @@ class Look(models.Model):
 
 
 class Match(models.Model):
-    """An item or a lot that a notice matches, found once; append-only."""
+    """An item or a lot that a notice matches, found once; append-only. There may be very many: no index is kept twice."""
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
-    notice = models.ForeignKey(Notice, on_delete=models.PROTECT, related_name="matches")
+    notice = models.ForeignKey(Notice, on_delete=models.PROTECT, related_name="matches", db_index=False)
     item = models.ForeignKey(Item, null=True, on_delete=models.PROTECT, related_name="notices")
-    lot = models.ForeignKey(Lot, null=True, on_delete=models.PROTECT, related_name="notices")
+    lot = models.ForeignKey(Lot, null=True, on_delete=models.PROTECT, related_name="notices", db_index=False)
     how = models.CharField(max_length=40, choices=pairs(How))
     at = models.DateTimeField()
 
     class Meta:
         constraints = [
             models.UniqueConstraint(fields=["notice", "item"], name="match_once_an_item"),
-            models.UniqueConstraint(fields=["notice", "lot"], name="match_once_a_lot"),
+            models.UniqueConstraint(
+                fields=["lot", "notice"], condition=models.Q(lot__isnull=False), name="match_once_a_lot"
+            ),
             models.CheckConstraint(
                 condition=models.Q(item__isnull=False, lot__isnull=True)
                 | models.Q(item__isnull=True, lot__isnull=False),

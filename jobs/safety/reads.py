@@ -75,8 +75,28 @@ def items_named(notice: Notice, which: str, *given: Any) -> Iterator[Found]:
     sql = _MARKED.format(within=f"s.state IN ('unreadable', 'disputed') OR {unclear}", **named)
     sql += f" AND NOT EXISTS ({_SERIAL} AND s.state = 'read' AND NOT {unclear})"
     yield Found(How.UNCLEAR, sql, (*given, *ends, *asked, *ends))
-    sql = f"SELECT i.id FROM gear_item i WHERE {own} AND {where} AND NOT EXISTS ({_SERIAL} AND {serials})"  # noqa: S608 - likewise
-    yield Found(How.UNCLEAR, sql, (*given, *asked, *given))
+    # Hardly any item has no serial at all: they are told apart first, by indexes alone.
+    bare = [
+        pk for (pk,) in columns(_BARE.format(own=which.format(key="b.id"), serials=serials), *given, *given)
+    ]
+    if bare:
+        sql = f"SELECT i.id FROM gear_item i WHERE i.id = ANY(%s) AND {where}"  # noqa: S608 - likewise
+        yield Found(How.UNCLEAR, sql, (bare, *asked))
+
+
+def few_marks(notice: Notice, most: int) -> bool:
+    """Whether no more than so many serials are named by a notice's ranges or cannot be compared with them."""
+    if not notice.ranges:
+        return False
+    spans, left = [*notice.sought.named, *notice.sought.unclear], most
+    for n in range(0, len(spans), AT_ONCE):
+        within, ends = _within(spans[n : n + AT_ONCE])
+        ((count,),) = columns(_COUNTED.format(within=within), *ends, left + 1)
+        left -= count
+        if left < 0:
+            return False
+    ((count,),) = columns(_COUNTED.format(within="s.key = ANY(%s)"), sorted(notice.sought.exact), left + 1)
+    return bool(count <= left)
 
 
 def _within(spans: Sequence[Span]) -> tuple[str, tuple[Any, ...]]:
@@ -89,6 +109,14 @@ _SERVICED = """EXISTS (
     LEFT JOIN clocks_takenback t ON t.restart_id = r.id
     WHERE (m.id = i.id OR m.merged_into_id = i.id) AND r.anchor BETWEEN %s AND %s AND t.id IS NULL
 )"""
+_BARE = """
+SELECT b.id FROM gear_item b WHERE {own} AND NOT EXISTS (
+    SELECT 1 FROM gear_identifier s WHERE s.item_id = b.id AND s.kind = 'serial' AND {serials}
+)
+"""
+_COUNTED = """
+SELECT COUNT(*) FROM (SELECT 1 AS one FROM gear_identifier s WHERE s.kind = 'serial' AND ({within}) LIMIT %s) marks
+"""
 _SERIAL = "SELECT 1 FROM gear_identifier s WHERE s.item_id = i.id AND s.kind = 'serial'"
 _MARKED = """
 SELECT i.id FROM gear_item i
@@ -106,7 +134,7 @@ def lots_named(notice: Notice, lots: Iterable[Lot]) -> dict[int, How]:
     found = {}
     for lot in lots:
         parts = {lot.part.number, *kits.get(lot.part_id, ())}
-        lines = [line for part, line in notice.lots if part in parts]
+        lines = [line["lot"] for line in notice.lots if line["part"] in parts]
         how = how_of([(mark_key(lot.number), True)], sought_in(lines)) if lines else None
         if how and (dated := _dated(notice, lot)):
             found[lot.pk] = How.UNCLEAR if How.UNCLEAR in (how, dated) else How.NAMED

@@ -93,7 +93,7 @@ class NoticeIn(TitledIn):
     )
     lots = LinesField(
         read=read_lot,
-        keeps=lambda _, read: read,
+        keeps=lambda _, read: dict(zip(("part", "lot"), read, strict=True)),
         label="Lots, one line each",
         help_text="The part's number, a colon, and a lot or a range of lots: TH-302: L2231 to L2240.",
     )
@@ -208,12 +208,17 @@ class LookOut(serializers.ModelSerializer[Look]):
         fields = ["percent", "done_at", "writing"]
 
 
+class NamedLotOut(serializers.Serializer[Any]):
+    part = serializers.CharField(help_text="The part's number.")
+    lot = serializers.CharField(help_text="A lot or a range of lots.")
+
+
 class NoticeOut(serializers.ModelSerializer[Notice]):
     models: Any = serializers.SlugRelatedField(
         slug_field="uid", many=True, read_only=True, source="gear_models"
     )
     ranges = serializers.ListField(child=serializers.CharField())
-    lots = serializers.SerializerMethodField(help_text="Each the number of a part, and a line of lots.")
+    lots = NamedLotOut(many=True)
     by = uid_of()
     look = LookOut()
     withdrawn_at = serializers.DateTimeField(source="withdrawal.at", default=None, allow_null=True)
@@ -225,9 +230,6 @@ class NoticeOut(serializers.ModelSerializer[Notice]):
             "uid", "title", "source", "words", "models", "ranges", "lots", "dates", "from_day", "to_day", "at", "by", "look",
             "withdrawn_at", "withdrawn_why",
         ]  # fmt: skip
-
-    def get_lots(self, row: Notice) -> list[dict[str, str]]:
-        return [{"part": part, "lots": line} for part, line in row.lots]
 
 
 class ProgressOut(serializers.Serializer[Progress]):

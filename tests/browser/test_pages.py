@@ -67,6 +67,7 @@ LISTS = [
     "models",
     "instruments",
     "doubts",
+    "notices",
     "letters",
     "tokens",
 ]
@@ -82,6 +83,8 @@ NOT_PAGES = (
         "logging_drawn",
         "trace_file",
         "value_file",
+        "notice_csv",
+        "notice_json",
     }
     | PAPERS
     | TWICE

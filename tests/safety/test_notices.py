@@ -46,9 +46,7 @@ def looked() -> None:
 def matched(notice: dict[str, Any]) -> dict[str, str]:
     """The items and lots that match, by number, and how."""
     rows = Match.objects.filter(notice__uid=notice["uid"]).select_related("item", "lot")
-    return {
-        row.item.label if row.item else str(row.lot.number): row.how for row in rows if row.item or row.lot
-    }
+    return {row.item.label if row.item else row.lot.number if row.lot else "": row.how for row in rows}
 
 
 def answer(api: Api, match: Match, became: str = "checked and fine", **more: Any) -> Any:
@@ -138,7 +136,7 @@ def test_it_is_put_right_by_a_job_of_its_own(tested: Walk) -> None:
     assert codes(answer(api["technician"], row, "put right", job=other.job)) == ["other-item"]
     first = ok(answer(api["technician"], row, "put right", job=str(tested.row.number)), 201)
     assert first["job"] == tested.job
-    failing = {"outcome": "failed", "words": "A crack.", "second": None, "second_secret": ""}
+    failing: dict[str, Any] = {"outcome": "failed", "words": "A crack.", "second": None, "second_secret": ""}
     assert codes(tested.sign(**failing)) == ["put-right-by-it"]
     ok(answer(api["technician"], row, "told", corrects=first["uid"]), 201)
     ok(tested.sign(**failing), 201)
@@ -224,8 +222,8 @@ def test_it_finds_what_comes_later(house: House, api: dict[str, Api]) -> None:
     (brought,) = add_items(rows=[given])
     assert matched(notice) == dict.fromkeys([new.label, item.label, brought.label], "named")
     (unread,) = add_items(rows=[given | {"marks": [("serial", "TH-2")]}])
-    mark = unread.identifiers.get()
-    ok(api["counter"].post(f"identifiers/{mark.uid}/state", {"state": "unreadable"}, seen=1))
+    read = unread.identifiers.get()
+    ok(api["counter"].post(f"identifiers/{read.uid}/state", {"state": "unreadable"}, seen=1))
     assert matched(notice)[unread.label] == "cannot be compared"
     look_at_items(items=[new])
     assert Match.objects.filter(item=new).count() == 1
