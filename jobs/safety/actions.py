@@ -46,7 +46,8 @@ from shop.stock.models import Lot, Part
 from shop.workshop.reads import columns, now, workshop
 from shop.workshop.rules import Refusal, refuse
 
-CHUNK = 20_000  # keys of items looked through in one transaction, unless no more than so many can match
+CHUNK = 20_000  # keys of items looked through in one transaction
+FEW = 50_000  # all of them at once where no more than so many can match
 LETTERS = 100  # letters written in one transaction
 
 
@@ -177,7 +178,7 @@ def _looked_on(look: Look) -> bool:
         row, notice = _locked(look)
         if row.done_at or notice.withdrawn:
             return False
-        end = row.last if few_marks(notice, CHUNK) else min(row.passed + CHUNK, row.last)
+        end = row.last if few_marks(notice, FEW) else min(row.passed + CHUNK, row.last)
         _look(notice, "{key} > %s AND {key} <= %s", row.passed, end)
         row.passed = end
         if end == row.last:

@@ -50,8 +50,7 @@ class Found:
 def items_named(notice: Notice, which: str, *given: Any) -> Iterator[Found]:
     """Of the items that a condition on their `{key}` names, those that a notice matches by itself: the surest first.
 
-    Named marks are looked up in the index of serials, and so are those that cannot be compared, by their first sign or whole.
-    Each statement says which items are asked for wherever it looks, or the engine would read all the others as well.
+    Marks are looked up first, by indexes alone; what each statement then reads of the items are those that have them.
     """
     if not notice.about_items:
         return
@@ -61,27 +60,34 @@ def items_named(notice: Notice, which: str, *given: Any) -> Iterator[Found]:
     if notice.dates == Dates.HERE:
         where, asked = f"{where} AND {_SERVICED}", [*asked, str(notice.from_day), str(notice.to_day)]
     how = How.UNCLEAR if notice.dates == Dates.MADE else How.NAMED
-    own, serials = which.format(key="i.id"), which.format(key="s.item_id")
     if not notice.ranges:
-        yield Found(how, f"SELECT i.id FROM gear_item i WHERE {own} AND {where}", (*given, *asked))  # noqa: S608 - all of it is written here
+        sql = f"SELECT i.id FROM gear_item i WHERE {which.format(key='i.id')} AND {where}"  # noqa: S608 - all of it is written here
+        yield Found(how, sql, (*given, *asked))
         return
-    by, named = notice.sought, {"serials": serials, "where": where}
-    for n in range(0, len(by.named), AT_ONCE):
-        within, ends = _within(by.named[n : n + AT_ONCE])
-        yield Found(how, _MARKED.format(within=within, **named), (*given, *ends, *asked))
-    within, ends = _within(by.unclear)
-    unclear = f"(s.key = ANY(%s) OR {within})"
-    ends = (sorted(by.exact), *ends)
-    sql = _MARKED.format(within=f"s.state IN ('unreadable', 'disputed') OR {unclear}", **named)
-    sql += f" AND NOT EXISTS ({_SERIAL} AND s.state = 'read' AND NOT {unclear})"
-    yield Found(How.UNCLEAR, sql, (*given, *ends, *asked, *ends))
-    # Hardly any item has no serial at all: they are told apart first, by indexes alone.
-    bare = [
-        pk for (pk,) in columns(_BARE.format(own=which.format(key="b.id"), serials=serials), *given, *given)
-    ]
-    if bare:
-        sql = f"SELECT i.id FROM gear_item i WHERE i.id = ANY(%s) AND {where}"  # noqa: S608 - likewise
-        yield Found(How.UNCLEAR, sql, (bare, *asked))
+    sql = f"SELECT i.id FROM gear_item i WHERE i.id = ANY(%s) AND {where}"  # noqa: S608 - likewise
+    if keys := _marked(notice.sought.named, which, given):
+        yield Found(how, sql, (keys, *asked))
+    within, ends = _within(notice.sought.unclear)
+    unclear, ends = f"(s.key = ANY(%s) OR {within})", (sorted(notice.sought.exact), *ends)
+    unsure = f"(s.state IN ('unreadable', 'disputed') OR {unclear})"
+    keys = _asked(f"{_MARKS} AND {unsure} AND {which.format(key='s.item_id')}", *ends, *given)
+    bare = _BARE.format(own=which.format(key="b.id"), serials=which.format(key="s.item_id"))
+    if keys := [*keys, *_asked(bare, *given, *given)]:
+        sql = f"{sql} AND NOT EXISTS ({_MARKS} AND s.item_id = i.id AND s.state = 'read' AND NOT {unclear})"
+        yield Found(How.UNCLEAR, sql, (keys, *asked, *ends))
+
+
+def _marked(spans: Sequence[Span], which: str, given: Sequence[Any]) -> list[int]:
+    """The items that have a serial within some spans."""
+    found = set[int]()
+    for n in range(0, len(spans), AT_ONCE):
+        within, ends = _within(spans[n : n + AT_ONCE])
+        found |= set(_asked(f"{_MARKS} AND ({within}) AND {which.format(key='s.item_id')}", *ends, *given))
+    return sorted(found)
+
+
+def _asked(sql: str, *given: Any) -> list[int]:
+    return [pk for (pk,) in columns(sql, *given)]
 
 
 def few_marks(notice: Notice, most: int) -> bool:
@@ -117,11 +123,7 @@ SELECT b.id FROM gear_item b WHERE {own} AND NOT EXISTS (
 _COUNTED = """
 SELECT COUNT(*) FROM (SELECT 1 AS one FROM gear_identifier s WHERE s.kind = 'serial' AND ({within}) LIMIT %s) marks
 """
-_SERIAL = "SELECT 1 FROM gear_identifier s WHERE s.item_id = i.id AND s.kind = 'serial'"
-_MARKED = """
-SELECT i.id FROM gear_item i
-WHERE i.id IN (SELECT s.item_id FROM gear_identifier s WHERE s.kind = 'serial' AND {serials} AND ({within})) AND {where}
-"""
+_MARKS = "SELECT s.item_id FROM gear_identifier s WHERE s.kind = 'serial'"
 
 
 def lots_named(notice: Notice, lots: Iterable[Lot]) -> dict[int, How]:

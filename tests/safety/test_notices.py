@@ -290,6 +290,7 @@ def test_it_goes_on_after_it_was_cut_and_finds_nothing_twice(
 ) -> None:
     items = [house.item(serial=f"AB{n}") for n in range(7)]
     monkeypatch.setattr(actions, "CHUNK", 2)
+    monkeypatch.setattr(actions, "FEW", 2)
     ok(api["lead"].post("notices", NAMED | {"ranges": ["AB0 to AB9"]}), 201)
     look = Look.objects.get()
 
