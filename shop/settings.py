@@ -82,6 +82,7 @@ INSTALLED_APPS = [
     "jobs.records",
     "jobs.notices",
     "jobs.safety",
+    "jobs.matches",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -172,16 +173,16 @@ PANELS = {
         "shop.sets.reads.customer_panel",
     ],
     "item": [
+        "jobs.matches.reads.item_panel",
         "shop.clocks.reads.item_panel",
         "shop.sets.reads.item_panel",
         "jobs.flow.reads.item_panel",
         "jobs.tray.reads.item_panel",
         "jobs.notices.reads.item_panel",
-        "jobs.safety.reads.item_panel",
         "jobs.signoff.reads.item_panel",
     ],
-    "job": ["jobs.safety.reads.job_panel"],
-    "lot": ["jobs.notices.reads.lot_panel", "jobs.safety.reads.lot_panel", "jobs.tray.reads.lot_panel"],
+    "job": ["jobs.matches.reads.job_panel"],
+    "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
     "office": [
         "jobs.notices.reads.office_panel",
@@ -206,7 +207,7 @@ FINDABLE = [
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps a lot from being taken: reads that give refusals.
-BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.safety.reads.lot_blocks"]
+BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.matches.reads.lot_blocks"]
 # What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
 AFTER_GEAR = ["jobs.safety.actions.look_at_items"]
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
@@ -235,7 +236,7 @@ APPEND_ONLY = [
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
-    "safety_notice", "safety_withdrawal", "safety_match", "safety_answer",
+    "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

@@ -10,8 +10,8 @@ from jobs.flow.rules import Leg, Outcome, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
 from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
+from jobs.matches.actions import asked_again
 from jobs.notices.reads import open_doubts
-from jobs.safety.actions import asked_again
 from shop.journal.actions import write
 from shop.post.actions import write_letter
 from shop.post.rules import Purpose

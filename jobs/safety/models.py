@@ -1,12 +1,11 @@
-"""Safety notices, what each matches, and every answer. Nothing of them is edited; how far the search is stands apart."""
+"""Safety notices and what each matches. Nothing of them is edited; how far the search is stands apart."""
 
 from functools import cached_property
 from uuid import uuid4
 
 from django.db import models
 
-from jobs.flow.models import Job
-from jobs.safety.rules import Became, Dates, How, Range, Sought, read_range, sought
+from jobs.safety.rules import Dates, How, Range, Sought, read_range, sought
 from shop.catalogue.models import Model
 from shop.gear.models import Item
 from shop.staff.models import Person
@@ -90,14 +89,12 @@ class Withdrawal(models.Model):
 
 
 class Look(models.Model):
-    """How far the items are looked through for a notice, by key, and its letters written while `writing`; it is the queue."""
+    """How far the items are looked through for a notice, by key; it is the queue while it is not done."""
 
     notice = models.OneToOneField(Notice, on_delete=models.PROTECT, related_name="look")
     passed = models.BigIntegerField(default=0)
     last = models.BigIntegerField()
     done_at = models.DateTimeField(null=True)
-    writing = models.BooleanField(default=False)
-    written = models.BigIntegerField(default=0)
 
     class Meta:
         constraints = [
@@ -139,34 +136,3 @@ class Match(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item or self.lot} by notice {self.notice_id}"
-
-
-class Answer(models.Model):
-    """What became of a match; a later one `corrects` the one before, and all are kept. Append-only."""
-
-    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
-    match = models.ForeignKey(Match, on_delete=models.PROTECT, related_name="answers")
-    became = models.CharField(max_length=20, choices=pairs(Became))
-    job = models.ForeignKey(Job, null=True, on_delete=models.PROTECT, related_name="+")
-    words = models.CharField(max_length=500)
-    corrects = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="corrected_by")
-    at = models.DateTimeField()
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(
-                fields=["match"], condition=models.Q(corrects__isnull=True), name="match_answered_first_once"
-            ),
-            models.CheckConstraint(condition=models.Q(became__in=values(Became)), name="match_answer_known"),
-            models.CheckConstraint(
-                condition=models.Q(became=Became.RIGHT.value, job__isnull=False)
-                | (~models.Q(became=Became.RIGHT.value) & models.Q(job__isnull=True)),
-                name="match_put_right_by_a_job",
-            ),
-            models.CheckConstraint(condition=~models.Q(words=""), name="match_answered_in_words"),
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.became}: {self.words}"

@@ -1,9 +1,7 @@
-"""Going on with what notices match and with their letters; the rows in the database are the queue."""
+"""Going on with what notices match; the rows in the database are the queue."""
 
 import logging
 from datetime import timedelta
-
-from django.db.models import Q
 
 from jobs.safety.actions import go_on
 from jobs.safety.models import Look
@@ -20,10 +18,8 @@ SETTLES = timedelta(
 @app.task(name="jobs.safety.tasks.sweep")  # type: ignore[untyped-decorator]  # celery has no type information
 def sweep() -> None:
     """The oldest notice that has something left, for a while. A fault in it does not hold up the next."""
-    waiting = Q(done_at=None) | Q(writing=True)
-    for look in Look.objects.filter(
-        waiting, notice__at__lte=now() - SETTLES, notice__withdrawal=None
-    ).order_by("pk"):
+    settled = Look.objects.filter(done_at=None, notice__withdrawal=None, notice__at__lte=now() - SETTLES)
+    for look in settled.order_by("pk"):
         try:
             go_on(look, seconds=SLICE_S)
         except Exception:  # noqa: BLE001 - whatever it is, the other notices must be looked through

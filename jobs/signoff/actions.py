@@ -6,10 +6,10 @@ from jobs.advance.actions import carry, gather
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
+from jobs.matches.actions import asked_again
+from jobs.matches.reads import put_right_by
 from jobs.notices.reads import open_doubts
 from jobs.records.reads import gather_record
-from jobs.safety.actions import asked_again
-from jobs.safety.reads import put_right_by
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signer_of, signers
 from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals

@@ -59,7 +59,7 @@ FREE: dict[str, str] = {
     "notices.Answer": "words",
     "safety.Notice": "title source words ranges lots",
     "safety.Withdrawal": "reason",
-    "safety.Answer": "words",
+    "matches.Answer": "words",
     "signoff.SignOff": "words single_handed authorisation second_authorisation record",
     "handback.HandBack": "collector",
     "handback.Disposal": "how",

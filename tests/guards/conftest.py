@@ -12,9 +12,10 @@ from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
 from jobs.live.models import Chunk, Logging
+from jobs.matches.actions import answer_match
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
-from jobs.safety.actions import answer_match, withdraw_notice
+from jobs.safety.actions import withdraw_notice
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.catalogue.actions import withdraw_plan

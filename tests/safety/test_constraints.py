@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from jobs.safety.actions import answer_match
+from jobs.matches.actions import answer_match
 from jobs.safety.models import Match
 from tests.conftest import Api, House
 from tests.guards.conftest import stage as stage
@@ -43,8 +43,8 @@ def test_it_works(made: Match, stage: tuple[House, dict[str, Api]]) -> None:
     ("name", "of_sqlite", "table", "changes"),
     [
         ("match_once_an_item", "safety_match.notice_id, safety_match.item_id", "safety_match", {}),
-        ("match_answered_first_once", "safety_answer.match_id", "safety_answer", {"corrects_id": None}),
-        ("safety_answer_corrects_id", "safety_answer.corrects_id", "safety_answer", {}),
+        ("match_answered_first_once", "matches_answer.match_id", "matches_answer", {"corrects_id": None}),
+        ("matches_answer_corrects_id", "matches_answer.corrects_id", "matches_answer", {}),
         ("safety_look_notice_id", "safety_look.notice_id", "safety_look", {}),
     ],
 )
@@ -74,10 +74,10 @@ def test_a_lot_matches_once(made: Match, stage: tuple[House, dict[str, Api]]) ->
         ("match_of_one_thing", "safety_match", {"item_id": None}),
         ("match_of_one_thing", "safety_match", {"lot_id": 1}),
         ("match_how_known", "safety_match", {"how": "guessed"}),
-        ("match_answer_known", "safety_answer", {"became": "forgotten"}),
-        ("match_put_right_by_a_job", "safety_answer", {"became": "put right"}),
-        ("match_put_right_by_a_job", "safety_answer", {"job_id": 1}),
-        ("match_answered_in_words", "safety_answer", {"words": ""}),
+        ("match_answer_known", "matches_answer", {"became": "forgotten"}),
+        ("match_put_right_by_a_job", "matches_answer", {"became": "put right"}),
+        ("match_put_right_by_a_job", "matches_answer", {"job_id": 1}),
+        ("match_answered_in_words", "matches_answer", {"words": ""}),
     ],
 )
 def test_it_refuses_to_write(made: Match, name: str, table: str, changes: dict[str, Any]) -> None:

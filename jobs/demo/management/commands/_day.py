@@ -9,8 +9,9 @@ from jobs.demo.management.commands._house import House
 from jobs.flow.actions import hold, hold_evidence, pass_on
 from jobs.flow.models import Job, Line
 from jobs.handback.actions import ask_to_collect
+from jobs.matches.actions import answer_match
 from jobs.notices.actions import raise_doubt
-from jobs.safety.actions import answer_match, go_on, make_notice
+from jobs.safety.actions import go_on, make_notice
 from shop.drafts.actions import copy_plan
 from shop.gear.models import Item
 from shop.sets.actions import make_set
