@@ -145,8 +145,8 @@ class NoticeOut(serializers.ModelSerializer[Notice]):
     lots = NamedLotOut(many=True)
     by = uid_of()
     look = LookOut()
-    withdrawn_at = serializers.DateTimeField(source="withdrawal.at", default=None, allow_null=True)
-    withdrawn_why = serializers.CharField(source="withdrawal.reason", default="")
+    withdrawn_at = serializers.DateTimeField(source="withdrawn.at", default=None, allow_null=True)
+    withdrawn_why = serializers.CharField(source="withdrawn.reason", default="")
 
     class Meta:
         model = Notice

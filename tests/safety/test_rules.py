@@ -4,11 +4,11 @@ import re
 import unicodedata
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from jobs.safety.rules import How, Range, how_of, read_lot, read_range, sought
-from shop.gear.rules import LONGEST, mark_key, runs
+from shop.gear.rules import LONGEST, MOST_DIGITS, mark_key, runs
 
 RANGE, NAMED, UNCLEAR, NOT = "AB1200 to AB3499", How.NAMED, How.UNCLEAR, None
 
@@ -173,7 +173,7 @@ def expected_of(mark: Runs, first: Runs, last: Runs) -> How | None:
     return UNCLEAR if "too short" in (low, high) else NOT
 
 
-@settings(max_examples=600, deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(first=MARKS, last=MARKS, mark=MARKS)
 def test_it_agrees_with_a_reading_run_by_run(first: str, last: str, mark: str) -> None:
     found = read_range(f"{first} to {last}")
@@ -182,7 +182,7 @@ def test_it_agrees_with_a_reading_run_by_run(first: str, last: str, mark: str) -
     assert how(f"{first} to {last}", mark) is expected_of(cut(mark), cut(first), cut(last))
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(mark=st.text(max_size=80))
 def test_it_takes_case_spaces_and_zeros_for_nothing(mark: str) -> None:
     key = mark_key(mark)
@@ -211,6 +211,7 @@ def test_it_orders_keys_as_runs_are_ordered(one: str, other: str) -> None:
 @settings(max_examples=300, deadline=None)
 @given(beginning=MARKS, rest=st.text("AB019", max_size=6))
 def test_it_finds_whatever_begins_so(beginning: str, rest: str) -> None:
+    assume(len(beginning + rest) <= MOST_DIGITS)
     found = read_range(f"{beginning}*")
     if isinstance(found, str):
         assert set(beginning) == {"0"}
