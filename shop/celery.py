@@ -83,6 +83,8 @@ CELERY: dict[str, Any] = {
         "sweep the outbox": every(30.0, "shop.post.tasks.sweep"),
         "write the letters of the day": every(900.0, "jobs.reminders.tasks.daily"),
         "show that a worker works": every(60.0, "shop.health.tasks.heartbeat"),
+        "go on with safety notices": every(5.0, "jobs.safety.tasks.sweep"),
+        "write the letters of safety notices": every(5.0, "jobs.matches.tasks.sweep"),
         "go on with what is brought in": every(5.0, "jobs.bringin.tasks.sweep"),
         "forget old answers": every(3600.0, "shop.api.tasks.forget"),
     },

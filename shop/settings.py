@@ -83,6 +83,8 @@ INSTALLED_APPS = [
     "jobs.traces",
     "jobs.records",
     "jobs.notices",
+    "jobs.safety",
+    "jobs.matches",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -174,6 +176,7 @@ PANELS = {
         "shop.sets.reads.customer_panel",
     ],
     "item": [
+        "jobs.matches.reads.item_panel",
         "shop.clocks.reads.item_panel",
         "shop.sets.reads.item_panel",
         "jobs.flow.reads.item_panel",
@@ -181,10 +184,15 @@ PANELS = {
         "jobs.notices.reads.item_panel",
         "jobs.signoff.reads.item_panel",
     ],
+    "job": ["jobs.matches.reads.job_panel"],
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
-    "lot": ["jobs.notices.reads.lot_panel", "jobs.tray.reads.lot_panel"],
+    "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
-    "office": ["jobs.notices.reads.office_panel", "jobs.batches.reads.office_panel"],
+    "office": [
+        "jobs.notices.reads.office_panel",
+        "jobs.safety.reads.office_panel",
+        "jobs.batches.reads.office_panel",
+    ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
 }
@@ -204,9 +212,12 @@ FINDABLE = [
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
-BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks"]
+BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.matches.reads.lot_blocks"]
 # What of higher rooms speaks for parts in store: reads that give claims.
 SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
+# What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
+AFTER_GEAR = ["jobs.safety.actions.look_at_items"]
+AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 # What higher rooms do once a supplier was changed, in the same transaction.
@@ -225,7 +236,7 @@ HISTORIES = {
 # Models whose rows the journal names by uid and histories by number or name.
 NAMED = [
     "staff.Person", "customers.Customer", "catalogue.Model", "catalogue.PlanVersion", "gear.Item",
-    "instruments.Instrument", "stock.Lot", "stock.Bin", "flow.DropOff", "flow.Line", "flow.Job",
+    "instruments.Instrument", "stock.Lot", "stock.Bin", "flow.DropOff", "flow.Line", "flow.Job", "safety.Notice",
 ]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
@@ -234,6 +245,7 @@ APPEND_ONLY = [
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
+    "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

@@ -64,8 +64,8 @@ class MoveOn(FormPage):
 
 
 def sheet(job: Job, by: Person, step: str) -> dict[str, Any]:
-    """What the work sheet shows, with what higher rooms know of its tests."""
-    return reads.sheet(job, by, step) | {"test_panels": panels("tests", job)}
+    """What the work sheet shows, with what higher rooms know of the job and its tests."""
+    return reads.sheet(job, by, step) | {f"{slot}_panels": panels(slot, job) for slot in ("job", "tests")}
 
 
 class Sheet(Page):

@@ -10,6 +10,7 @@ from jobs.batches.actions import locked, tell_batch
 from jobs.batches.models import Batch, Brought, Finding, Upload
 from jobs.batches.rules import CHUNK, WORKING, State, What, cause_of
 from jobs.bringin.reads import Found, Good, Judge, chunks
+from jobs.safety.actions import look_at_items
 from shop.catalogue.actions import model_for
 from shop.clocks.actions import Past, restart_past
 from shop.customers.actions import add_customers
@@ -112,6 +113,7 @@ def _make(batch: Batch, good: list[Good]) -> None:
         ]
         for row, restart in zip(made, restart_past(by=batch.by, services=past), strict=True):
             row.restart = restart
+        look_at_items(items=[each.data["to"] for each in good])
     Brought.objects.bulk_create(made)
 
 

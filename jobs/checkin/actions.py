@@ -11,6 +11,7 @@ from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import at_hand, job_refusals
 from jobs.flow.rules import ENDED, LineState, Where
+from jobs.safety.actions import look_at_items
 from shop.catalogue.models import Model, PlanVersion
 from shop.clocks.actions import set_going
 from shop.customers.models import Customer
@@ -172,6 +173,7 @@ def _begin(by: Person, rows: Sequence[tuple[Line, dict[str, Any]]]) -> None:
         for plan in (version.plan for version in each.plans):
             asked: Any = {"key": plan.clock_key, "title": plan.clock_title, "months": plan.clock_months}
             set_going(by=by, item=each.item, **asked)
+    look_at_items(items=[each.item for each in openings])
     open_jobs(by=by, openings=openings, promised_on=openings[0].line.drop_off.promised_on)
 
 

@@ -6,10 +6,11 @@ from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
 from jobs.flow.models import DropOff, Job, Line
 from jobs.flow.reads import held
-from jobs.flow.rules import Leg, Where, held_refusals
+from jobs.flow.rules import Leg, Outcome, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
 from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
+from jobs.matches.actions import asked_again
 from jobs.notices.reads import open_doubts
 from shop.journal.actions import write
 from shop.post.actions import write_letter
@@ -47,7 +48,10 @@ def hand_back(
             Refusal(each.code, f"{number}: {each.sentence}", "items")
             for number in dict.fromkeys(items)
             if number in jobs
-            for each in open_doubts(jobs[number])
+            for each in [
+                *open_doubts(jobs[number]),
+                *asked_again(job=jobs[number], serviced=jobs[number].outcome == Outcome.SERVICED),
+            ]
         ]
         # What left by mistake and came back leaves without a move, so its holds are asked for here.
         again = [jobs[number] for number in items if number in jobs and jobs[number].leg == Leg.HANDED_BACK]

@@ -6,6 +6,8 @@ from jobs.advance.actions import carry, gather
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
+from jobs.matches.actions import asked_again
+from jobs.matches.reads import put_right_by
 from jobs.notices.reads import open_doubts
 from jobs.records.reads import gather_record
 from jobs.signoff.models import SignOff
@@ -50,6 +52,7 @@ def sign_off(
                 *_signer_refusals(by, job, outcome, second, second_secret, single_handed),
                 *move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=closing),
                 *(() if closing else open_doubts(job)),
+                *(put_right_by(job) if closing else asked_again(job=job, serviced=True)),
             ]
         )
         row = _signed(by, job, outcome, words, scope, second, single_handed)

@@ -1,9 +1,12 @@
 """Give an item its number, its marks, its owner; merge and split items; photograph one."""
 
+from collections.abc import Sequence
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import F, Q
+from django.utils.module_loading import import_string
 
 from shop.catalogue.models import Model
 from shop.customers.actions import merge_customers
@@ -48,6 +51,7 @@ def add_items(*, rows: list[dict[str, Any]]) -> list[Item]:
     Item.objects.bulk_create(made)
     Identifier.objects.bulk_create([mark for own in marks for mark in own])
     put_all(things=[found_as(item, own, []) for item, own in zip(made, marks, strict=True)])
+    _look(made)
     return made
 
 
@@ -79,6 +83,13 @@ def _changed(by: Person, item: Item, verb: str, facts: dict[str, Any], **words: 
 
 def _tell(by: Person, item: Item, verb: str, facts: dict[str, Any], **words: str) -> None:
     write(subject=f"item:{item.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
+    _look([item])
+
+
+def _look(items: Sequence[Item]) -> None:
+    """Let the rooms above see items that were added or changed."""
+    for name in settings.AFTER_GEAR:
+        import_string(name)(items=items)
 
 
 def add_identifier(*, by: Person, item: Item, seen: int, kind: str, value: str) -> Item:

@@ -1,6 +1,7 @@
 """Items: pieces of gear under the workshop's own number, and the marks on them."""
 
 from collections.abc import Iterable
+from typing import Any
 from uuid import uuid4
 
 from django.db import models
@@ -8,6 +9,7 @@ from django.db import models
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.gases.rules import percent
+from shop.gear.rules import LONGEST, mark_key
 
 
 def item_label(number: int) -> str:
@@ -68,8 +70,25 @@ class Item(models.Model):
         return marked(self.identifiers.all())
 
 
+class KeyField(models.CharField):  # type: ignore[type-arg]  # at run time it takes no arguments
+    """The key of a mark, made of its value whenever the row is written, one by one or many at once."""
+
+    def pre_save(self, model_instance: models.Model, add: bool) -> str:
+        key = mark_key(getattr(model_instance, "value", ""))
+        setattr(model_instance, self.attname, key)
+        return key
+
+    def deconstruct(self) -> Any:
+        """In migrations it is a plain column."""
+        name, _, args, more = super().deconstruct()
+        return name, "django.db.models.CharField", args, more
+
+
 class Identifier(models.Model):
-    """A mark on an item as somebody read it. Equal serials warn, they never block."""
+    """A mark on an item as somebody read it. Equal serials warn, they never block.
+
+    `key` is how it compares with others (`shop.gear.rules`).
+    """
 
     SERIAL, OWNERS_MARK = "serial", "owner's mark"
     READ, UNREADABLE, DISPUTED = "read", "unreadable", "disputed"
@@ -78,13 +97,25 @@ class Identifier(models.Model):
     item = models.ForeignKey(Item, on_delete=models.CASCADE, related_name="identifiers")
     kind = models.CharField(max_length=12, choices=[(SERIAL, SERIAL), (OWNERS_MARK, OWNERS_MARK)])
     value = models.CharField(max_length=80, blank=True)
+    key = KeyField(max_length=LONGEST, blank=True, default="", editable=False)
     state = models.CharField(
         max_length=10, choices=[(READ, READ), (UNREADABLE, UNREADABLE), (DISPUTED, DISPUTED)], default=READ
     )
 
     class Meta:
         ordering = ["pk"]
-        indexes = [models.Index(fields=["value"])]
+        indexes = [
+            models.Index(fields=["value"]),
+            models.Index(
+                fields=["key", "item"], condition=models.Q(kind="serial"), name="gear_serials_in_order"
+            ),
+            models.Index(fields=["item"], condition=models.Q(kind="serial"), name="gear_serials_of_items"),
+            models.Index(
+                fields=["item"],
+                condition=models.Q(kind="serial", state__in=["unreadable", "disputed"]),
+                name="gear_serials_unsure",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.value}" if self.value else f"{self.kind} {self.state}"

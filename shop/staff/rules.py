@@ -48,6 +48,8 @@ class Can(StrEnum):
     SEE_LETTERS = "see letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
+    KEEP_NOTICES = "keep safety notices"
+    ANSWER_NOTICE = "answer a safety notice"
     OVERRIDE = "override a refusal"
     BRING_IN = "bring in and take out"
 
@@ -64,6 +66,7 @@ _COUNTER = {
     Can.HOLD,
     Can.KEEP_CUSTODY,
     Can.PROMISE,
+    Can.ANSWER_NOTICE,
 }
 _BENCH = {
     Can.KEEP_GEAR,
@@ -75,12 +78,13 @@ _BENCH = {
     Can.KEEP_CUSTODY,
     Can.OPEN_KIT,
     Can.DOUBT,
+    Can.ANSWER_NOTICE,
 }
 RIGHTS: dict[Role, frozenset[Can]] = {
     Role.COUNTER: frozenset(_EVERYBODY | _COUNTER),
     Role.TECHNICIAN: frozenset(_EVERYBODY | _BENCH),
     Role.INSPECTOR: frozenset(_EVERYBODY | _BENCH | {Can.KEEP_INSTRUMENTS, Can.REOPEN, Can.ANSWER_DOUBT}),
-    Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK, Can.OPEN_KIT}),
+    Role.STOREKEEPER: frozenset(_EVERYBODY | {Can.KEEP_STOCK, Can.OPEN_KIT, Can.ANSWER_NOTICE}),
     Role.LEAD: frozenset(Can) - {Can.WORK, Can.TEST, Can.SIGN},
 }
 

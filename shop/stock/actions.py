@@ -7,15 +7,16 @@ from collections.abc import Collection
 from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import QuerySet
+from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use, stated, statement_refusals
 from shop.journal.actions import write
 from shop.lives.rules import (
     LIFE_RULES,
     cure_refusals,
-    kit_age_refusals,
     last_good_day,
     life_refusals,
     quarter_end,
@@ -28,10 +29,13 @@ from shop.staff.rules import Can
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
 from shop.stock.reads import (
     bin_thing,
+    lies_there,
     lot_thing,
     part_thing,
     why_not,
     why_not_extended,
+    why_not_inside,
+    why_not_moved,
     why_not_there,
     why_spoken_for,
 )
@@ -39,12 +43,9 @@ from shop.stock.rules import (
     FIRST_BIN,
     FIRST_SITE,
     Verb,
-    by_hand_refusals,
     difference,
     effective_refusals,
     level_refusals,
-    move_refusals,
-    place_refusals,
     unit_refusals,
 )
 from shop.workshop.reads import now, today
@@ -136,11 +137,6 @@ def _bin_for(rows: QuerySet[Stored]) -> Bin:
     return row.bin if row else _first_bin()
 
 
-def _there(lot: Lot, place: Bin) -> int:
-    """How many of a lot, which the caller has locked, lie in a bin."""
-    return Stored.objects.filter(lot=lot, bin=place).values_list("on_hand", flat=True).first() or 0
-
-
 def state_fitness(*, by: Person, part: Part, seen: int, fit_for: Collection[str], fit_source: str) -> Part:
     """State for which gas services a part is fit and by whose word, or that nothing is stated."""
     require(by, Can.KEEP_STOCK)
@@ -185,7 +181,7 @@ def receive(
         dates = {"cured": cured, "use_by": use_by, "good_to": good_to}
         lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults=dates)
         if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
-            refuse([Refusal("cure-differs", f"Lot {number} stands here {_dated(lot)}.", "cured")])
+            refuse([Refusal("cure-differs", f"Lot {number} stands here {lot.dated}.", "cured")])
         place = bin or _bin_for(Stored.objects.filter(lot__part=part))
         given: dict[str, Any] = {"verb": Verb.RECEIVE, "quantity": quantity, "subject": subject, "cost": cost}
         row = _moved(by, lot=lot, bin=place, on=effective_on, **given)
@@ -194,7 +190,14 @@ def receive(
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="received", facts=facts)
         lot.refresh_from_db()
         put(thing=lot_thing(lot))
+        _look(lot)
     return lot
+
+
+def _look(lot: Lot) -> None:
+    """Let the rooms above see a lot that was received."""
+    for name in settings.AFTER_RECEIVING:
+        import_string(name)(lot=lot)
 
 
 def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
@@ -212,12 +215,6 @@ def extend(*, by: Person, lot: Lot, subject: str) -> Lot:
         words = {"for": subject}
         write(subject=f"part:{part.uid}", by=str(by.uid), verb="life extended", facts=told, words=words)
     return lot
-
-
-def _dated(lot: Lot) -> str:
-    """How a lot that stands already is dated."""
-    own = f" and the maker's date {lot.use_by.isoformat()}" if lot.use_by else ""
-    return f"with cure quarter {lot.cured or 'unknown'}{own}"
 
 
 def locked_lot(lot: Lot) -> Lot:
@@ -286,9 +283,9 @@ def move_by_hand(
         Part.objects.select_for_update().get(pk=lot.part_id)
         lot = locked_lot(lot)
         what, place = Verb(verb), bin or _bin_for(Stored.objects.filter(lot=lot))
-        there = _there(lot, place)
+        there = lies_there(lot, place)
         spoken = why_spoken_for(lot, quantity) if what == Verb.TAKE else []
-        refuse([*_why_not_moved(lot, what, quantity, place, there, to), *([] if in_spite else spoken)])
+        refuse([*why_not_moved(lot, what, quantity, place, there, to), *([] if in_spite else spoken)])
         added = difference(what, quantity, there)
         row: dict[str, Any] = {"lot": lot, "verb": what, "subject": f"{what}:{subject}"}
         _moved(by, **row, bin=place, quantity=added)
@@ -317,18 +314,6 @@ def take_back(*, by: Person, receipt: Movement, reason: str) -> None:
 def _moved(by: Person, *, on: date | None = None, **given: Any) -> Movement:
     """Write a movement; it counts from today where no other day is said."""
     return Movement.objects.create(**given, effective_on=on or today(), at=now(), by=str(by.uid))
-
-
-def _why_not_moved(
-    lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
-) -> list[Refusal]:
-    unit = lot.part.unit
-    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand, "unit": unit}
-    found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
-    if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
-        where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
-        found += place_refusals(lot.number, str(place), quantity=quantity, **where)
-    return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
 
 
 def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
@@ -361,9 +346,10 @@ def open_kit(*, by: Person, lot: Lot, quantity: int) -> Lot:
         if not contents:
             refuse([Refusal("no-kit", f"{lot.part.number} is not a kit: nothing is listed in it.")])
         take(by=by, lot=lot, quantity=quantity, wanted_part="", subject="opened")
-        refuse([refusal for each in contents for refusal in _content_refusals(lot, each.part)])
+        refuse([refusal for each in contents for refusal in why_not_inside(lot, each.part)])
         for each in contents:
             inside = _out_of(lot, each.part)
+            _look(inside)
             _moved(
                 by,
                 lot=inside,
@@ -388,13 +374,3 @@ def _out_of(kit: Lot, part: Part) -> Lot:
         row.save(update_fields=["good_to"])
     put(thing=lot_thing(row))
     return row
-
-
-def _content_refusals(lot: Lot, part: Part) -> list[Refusal]:
-    """What is inside has a known age, and a lot of the same number that stands already was cured in the same quarter."""
-    if found := kit_age_refusals(part.number, part.life_months, lot.cured, lot.good_to):
-        return found
-    row = Lot.objects.filter(part=part, number=lot.number).first()
-    if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
-        return []
-    return [Refusal("cure-differs", f"Lot {lot.number} of {part.number} stands here {_dated(row)}.")]

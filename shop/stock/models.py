@@ -113,6 +113,12 @@ class Lot(models.Model):
         return f"lot {self.number}"
 
     @property
+    def dated(self) -> str:
+        """How old it is by its bag, for a refusal."""
+        own = f" and the maker's date {self.use_by.isoformat()}" if self.use_by else ""
+        return f"with cure quarter {self.cured or 'unknown'}{own}"
+
+    @property
     def code(self) -> str:
         """The workshop's own, on its label: the maker's number may stand on lots of several parts."""
         return lot_code(self.pk)

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 from uuid import UUID
 
 from django.conf import settings
@@ -12,7 +13,7 @@ from django.urls import reverse
 from django.utils.module_loading import import_string
 
 from shop.gases.rules import Use
-from shop.lives.rules import LIFE_RULES, extension_refusals
+from shop.lives.rules import LIFE_RULES, extension_refusals, kit_age_refusals
 from shop.paper.rules import Bold, Tag, Tags
 from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
@@ -22,7 +23,10 @@ from shop.stock.rules import (
     Level,
     Share,
     Usable,
+    Verb,
+    by_hand_refusals,
     lot_key,
+    move_refusals,
     place_refusals,
     shares,
     spoken_refusals,
@@ -174,6 +178,34 @@ def why_not_there(lot: Lot, quantity: int, place: Bin | None) -> list[Refusal]:
     there, where = (row.on_hand, row.bin) if row else (0, place)
     given = {"quantity": quantity, "there": there, "on_hand": lot.on_hand}
     return place_refusals(lot.number, str(where), **given, unit=lot.part.unit)
+
+
+def lies_there(lot: Lot, place: Bin) -> int:
+    """How many of a lot, which the caller has locked, lie in a bin."""
+    return Stored.objects.filter(lot=lot, bin=place).values_list("on_hand", flat=True).first() or 0
+
+
+def why_not_moved(
+    lot: Lot, verb: Verb, quantity: int, place: Bin, there: int, to: Bin | None
+) -> list[Refusal]:
+    """Why a quantity of a lot, of which so many lie `there` in a bin, may not be moved by hand."""
+    unit = lot.part.unit
+    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand, "unit": unit}
+    found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
+    if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
+        where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
+        found += place_refusals(lot.number, str(place), quantity=quantity, **where)
+    return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
+
+
+def why_not_inside(lot: Lot, part: Part) -> list[Refusal]:
+    """What is inside has a known age, and a lot of the same number that stands already was cured in the same quarter."""
+    if found := kit_age_refusals(part.number, part.life_months, lot.cured, lot.good_to):
+        return found
+    row = Lot.objects.filter(part=part, number=lot.number).first()
+    if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
+        return []
+    return [Refusal("cure-differs", f"Lot {lot.number} of {part.number} stands here {row.dated}.")]
 
 
 def scanned_lot(code: str) -> Lot | None:

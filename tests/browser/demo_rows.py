@@ -10,6 +10,7 @@ from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
+from jobs.safety.models import Match, Notice
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
 from shop.alternatives.actions import approve
@@ -112,7 +113,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         first(Receipt).uid: "take_back_receipt",
         first(Bin).uid: "begin_count",
         first(Count).uid: "count count_lot book_count set_count_aside",
-        first(Lot).uid: "lot move_lot open_kit extend_lot",
+        first(Lot).uid: "lot move_lot open_kit extend_lot lot_notice",
         testing.uid: "sign",
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record signed_record",
@@ -123,6 +124,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
+        Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
+        first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",

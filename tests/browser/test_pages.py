@@ -67,6 +67,7 @@ LISTS = [
     "models",
     "instruments",
     "doubts",
+    "notices",
     "letters",
     "tokens",
 ]
@@ -85,6 +86,8 @@ NOT_PAGES = (
         "order_file",
         "published_keys",
         "signed_record",
+        "notice_csv",
+        "notice_json",
     }
     | PAPERS
     | TWICE

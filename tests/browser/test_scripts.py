@@ -33,7 +33,7 @@ PAYLOADS = [
 WITHOUT_A_ROW = {
     "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason", "files.Photograph.words",
     "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
-    "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
+    "safety.Withdrawal.reason", "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
 }  # fmt: skip
 # Plans name parts by number: this one keeps its own, or nothing of it is needed and its need ahead has no page.
 SPARED = {"stock.Part.number": {"number": "BP-101"}}
@@ -51,7 +51,8 @@ def poisoned(row: Any, field: Any, payload: str) -> Any:
     """What a free text of a row is with a payload in it; what must differ from row to row still does."""
     old, end, most = getattr(row, field.attname), str(row.pk)[-8:], field.max_length or 500
     if isinstance(field, JSONField):
-        return [payload] if old == [] else within(old, payload)
+        plain = isinstance(old, list) and all(isinstance(each, str) for each in old)
+        return [payload] if plain else within(old, payload)
     if field.name in ("text", "record"):
         return in_json(old, payload)
     return (payload if len(payload) + len(end) <= most else "<x-mark>")[: most - len(end)] + end

@@ -12,8 +12,10 @@ from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
 from jobs.live.models import Chunk, Logging
+from jobs.matches.actions import answer_match
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
+from jobs.safety.actions import withdraw_notice
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.models import Alternative
@@ -33,6 +35,7 @@ from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
+from tests.safety.made import noted
 from tests.walk import Walk, ok
 
 
@@ -91,6 +94,9 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     wrench = walk.house.instruments["torque wrench"].calibrations.get()
     keep_certificate(by=lead, calibration=wrench, document=PDF)
+    notice, match = noted(house)
+    answer_match(by=lead, match=match, became="told", words="By telephone.")
+    withdraw_notice(by=lead, notice=notice, reason="It was issued in error.")
     _gone_round(walk)
     _brought_in(walk)
     return walk

@@ -51,6 +51,8 @@ ORDER = [
     "jobs.traces",
     "jobs.records",
     "jobs.notices",
+    "jobs.safety",
+    "jobs.matches",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.ahead",
     "jobs.demand",

@@ -51,6 +51,7 @@ from tests.guards.bodies import Entry
 from tests.guards.routes import API, address
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
+from tests.safety.made import noted
 from tests.walk import Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
@@ -108,6 +109,7 @@ class World:
         self._jobs()
         self._store()
         self._doubts()
+        self.rows["notice"], self.rows["match"] = noted(house)
         self._sets()
         self._batch()
 

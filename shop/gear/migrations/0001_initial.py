@@ -36,12 +36,13 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('kind', models.CharField(choices=[('serial', 'serial'), ("owner's mark", "owner's mark")], max_length=12)),
                 ('value', models.CharField(blank=True, max_length=80)),
+                ('key', models.CharField(blank=True, default='', editable=False, max_length=240)),
                 ('state', models.CharField(choices=[('read', 'read'), ('unreadable', 'unreadable'), ('disputed', 'disputed')], default='read', max_length=10)),
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='identifiers', to='gear.item')),
             ],
             options={
                 'ordering': ['pk'],
-                'indexes': [models.Index(fields=['value'], name='gear_identi_value_5b2ce3_idx')],
+                'indexes': [models.Index(fields=['value'], name='gear_identi_value_5b2ce3_idx'), models.Index(condition=models.Q(('kind', 'serial')), fields=['key', 'item'], name='gear_serials_in_order'), models.Index(condition=models.Q(('kind', 'serial')), fields=['item'], name='gear_serials_of_items'), models.Index(condition=models.Q(('kind', 'serial'), ('state__in', ['unreadable', 'disputed'])), fields=['item'], name='gear_serials_unsure')],
             },
         ),
     ]

@@ -1,4 +1,4 @@
-"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt."""
+"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt, a safety notice."""
 
 from datetime import timedelta
 
@@ -9,7 +9,9 @@ from jobs.demo.management.commands._house import House
 from jobs.flow.actions import hold, hold_evidence, pass_on
 from jobs.flow.models import Job, Line
 from jobs.handback.actions import ask_to_collect
+from jobs.matches.actions import answer_match
 from jobs.notices.actions import raise_doubt
+from jobs.safety.actions import go_on, make_notice
 from shop.drafts.actions import copy_plan
 from shop.gear.models import Item
 from shop.sets.actions import make_set
@@ -32,6 +34,7 @@ def begun(house: House) -> None:
     _kept_together(house)
     copy_plan(by=house.people["lead"], plan=house.plans[house.models["Tarnwell", "first_stage"].pk, "check"])
     _doubted(house)
+    _noticed(house)
 
 
 def _opened(house: House, item: Item, each: rules.Open) -> None:
@@ -105,3 +108,20 @@ def _doubted(house: House) -> None:
         from_day=house.day - timedelta(days=60), to_day=house.day - timedelta(days=1),
     )  # fmt: skip
     assert Job.objects.filter(doubts__doubt__about="instrument").exists()
+
+
+def _noticed(house: House) -> None:
+    """An invented notice about gauges: some matches are answered, the others wait."""
+    notice = make_notice(
+        by=house.people["lead"], title="Gauges that stick near empty", source="Brackwold, invented bulletin 3",
+        words="On some gauges the needle may rest above zero though the cylinder is empty. Compare with another gauge.",
+        gear_models=[house.models["Brackwold", "submersible_gauge"]],
+        ranges=["T00-SU000 to T20-SU999", "P*"], lots=[{"part": "TH-401", "lot": "B1 to B9"}],
+    )  # fmt: skip
+    go_on(notice.look)
+    first, second = notice.matches.exclude(item=None).order_by("pk")[:2]
+    said = "Compared at 50 and 200 bar with the workshop's gauge; the needle comes to rest on zero."
+    answer_match(by=house.people["technician"], match=first, became="checked and fine", words=said)
+    answer_match(
+        by=house.people["counter"], match=second, became="told", words="By telephone; brings it in on Friday."
+    )

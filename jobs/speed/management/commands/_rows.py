@@ -18,6 +18,8 @@ from shop.workshop.actions import open_workshop
 from shop.workshop.reads import today
 
 SERIAL = "CASE WHEN n % 500 = 0 THEN 'QXZ' ELSE 'TH' END || n"
+# What `mark_key` makes of it: a test holds the two equal.
+KEY = "CASE WHEN n % 500 = 0 THEN '566365' ELSE '5947' END || '0' || length('' || n) || n"
 NAME = " || ".join(
     f"substr('{syllables}', 1 + (n / {8**k}) % 8 * {len(syllables) // 8}, {len(syllables) // 8})"
     for k, syllables in enumerate(
@@ -82,7 +84,7 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
             "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}"},
             size.items),
         insert("gear_identifier", {
-            "uid": key("1"), "item_id": "n", "kind": "'serial'", "value": SERIAL, "state": "'read'"}, size.items),
+            "uid": key("1"), "item_id": "n", "kind": "'serial'", "value": SERIAL, "key": KEY, "state": "'read'"}, size.items),
         insert("clocks_clock", {
             "id": "n", "uid": key("2"), "item_id": "n", "key": f"'{plan.plan.clock_key}'", "months": "24",
             "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due)}, size.items),

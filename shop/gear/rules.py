@@ -1,0 +1,45 @@
+"""How marks are compared: as runs of letters and of numbers, in the order of people. Pure."""
+
+import re
+import unicodedata
+
+MOST_DIGITS = 18  # a longer number is not compared
+LONGEST = 240  # what a mark of 80 signs comes to at most, unless its signs are compositions of many
+_FIRST_LETTER = 40  # above every count of digits, so that a number stands before a letter
+
+
+def runs(text: str) -> tuple[str, ...]:
+    """A mark as runs of letters and numbers; empty where it cannot be compared.
+
+    Case, accents, widths of signs, spaces and marks between the signs do not count, nor do zeros before a number.
+    A sign that is no Latin letter and no digit, or a number of more than MOST_DIGITS digits, cannot be compared.
+    """
+    plain = unicodedata.normalize("NFKD", text).upper()
+    signs = "".join(sign for sign in plain if sign.isalnum())
+    if not signs.isascii():
+        return ()
+    found = tuple(run.lstrip("0") or "0" if run[0].isdigit() else run for run in _cut(signs))
+    return found if all(len(run) <= MOST_DIGITS for run in found if run[0].isdigit()) else ()
+
+
+def _cut(signs: str) -> list[str]:
+    return re.findall(r"[A-Z]+|[0-9]+", signs)
+
+
+def key_of(found: tuple[str, ...]) -> str:
+    """Runs as digits whose order as text is theirs on every engine and in every collation.
+
+    A letter is two digits from 40 on; a number is its count of digits as two, then its digits.
+    """
+    return "".join(
+        f"{len(run):02d}{run}"
+        if run[0].isdigit()
+        else "".join(str(_FIRST_LETTER + ord(sign) - ord("A")) for sign in run)
+        for run in found
+    )
+
+
+def mark_key(text: str) -> str:
+    """The key of a mark as it was read; empty where it cannot be compared."""
+    key = key_of(runs(text))
+    return key if len(key) <= LONGEST else ""

@@ -1,0 +1,63 @@
+"""How matches are answered, what they stop, what a letter says."""
+
+import pytest
+
+from jobs.matches.rules import Asked, answer_refusals, letter, stops
+
+
+@pytest.mark.parametrize(
+    ("became", "serviced", "stop"),
+    [
+        ("", True, True),
+        ("", False, True),
+        ("checked and fine", True, False),
+        ("put right", True, False),
+        ("told", True, True),
+        ("told", False, False),
+        ("not here any more", True, True),
+        ("not here any more", False, True),
+    ],
+)
+def test_it_stops(became: str, serviced: bool, stop: bool) -> None:
+    assert stops(became, serviced=serviced) is stop
+
+
+ITEM = Asked(lot=False, left=0, here="", fresh=True, checks=True)
+LOT = Asked(lot=True, left=0, here="", fresh=True, checks=True)
+HERE = Asked(lot=False, left=1, here="tray 7", fresh=True, checks=False)
+
+
+@pytest.mark.parametrize(
+    ("became", "of", "codes"),
+    [
+        ("checked and fine", ITEM, []),
+        ("checked and fine", LOT, []),
+        ("checked and fine", HERE, ["not-yours-to-say"]),
+        ("told", HERE, []),
+        ("not here any more", ITEM, []),
+        ("not here any more", HERE, ["still-here"]),
+        ("not here any more", Asked(True, 3, "3 on hand", True, True), ["still-here"]),
+        ("told", LOT, ["wrong-answer"]),
+        ("put right", LOT, ["wrong-answer", "job-missing"]),
+        ("put right", ITEM, ["job-missing"]),
+        ("put right", Asked(False, 0, "", True, True, job=True), ["other-item"]),
+        ("put right", Asked(False, 0, "", True, True, job=True, its_own=True), ["not-done-yet"]),
+        ("put right", Asked(False, 0, "", True, True, job=True, its_own=True, done=True), []),
+        ("told", Asked(False, 0, "", False, True, job=True), ["answered-before", "no-job-here"]),
+    ],
+)
+def test_it_refuses_an_answer(became: str, of: Asked, codes: list[str]) -> None:
+    assert [each.code for each in answer_refusals(became, of)] == codes
+
+
+def test_it_writes_one_letter_that_promises_nothing() -> None:
+    items = [("First stage (E-00001)", "named"), ("First stage (E-00002)", "cannot be compared")]
+    text = letter(
+        "Maja", "the workshop", title="Yokes", source="Tarnwell 7", words="They crack.", items=items
+    )
+
+    assert "Dear Maja," in text
+    assert "Yokes (Tarnwell 7)\n\nThey crack." in text
+    assert "- First stage (E-00001)\n- First stage (E-00002) (cannot be compared)\n" in text
+    assert "Please do not dive with it" in text
+    assert "safe" not in text.replace("safety notice", "")
