@@ -82,7 +82,8 @@ def lot_blocks() -> dict[tuple[int, str], list[Refusal]]:
     newest = Answer.objects.filter(match=OuterRef("pk"), corrected_by=None)
     rows = Match.objects.filter(lot__isnull=False, notice__withdrawal=None)
     names = ("pk", "notice__title", "lot__number", "lot__part", "lot__part__contents__part")
-    bad = rows.annotate(became=Subquery(newest.values("became")[:1])).exclude(became=Became.FINE)
+    answered = rows.annotate(became=Subquery(newest.values("became")[:1]))
+    bad = answered.filter(Q(became=None) | ~Q(became=Became.FINE))
     found: dict[tuple[int, str], dict[int, Refusal]] = {}
     for pk, title, number, part, inside in bad.order_by("pk").values_list(*names):
         said = Refusal("blocked-by-notice", f"Lot {number} is blocked by safety notice “{title}”.", "lot")

@@ -9,9 +9,10 @@ from django.db.models import QuerySet
 from jobs.safety.models import Notice, sought_in
 from jobs.safety.rules import Dates, How, Span, how_of
 from shop.gear.rules import mark_key
+from shop.lives.rules import quarter_end
 from shop.staff.models import Person
 from shop.stock.models import Content, Lot, Movement
-from shop.stock.rules import Verb, quarter_end
+from shop.stock.rules import Verb
 from shop.workshop.reads import columns
 
 AT_ONCE = 100  # spans in one statement: each is looked up in the index of serials
