@@ -65,7 +65,7 @@ def hand_back(
             if number in jobs and jobs[number].leg == Leg.SIGNED_OFF:
                 carry(by=by, job=jobs[number], to=Leg.HANDED_BACK)
             line = jobs[number].line if number in jobs else lines[number]
-            hand_over(by=by, line=line, where=Where.GONE, holder=f"the collector of hand-back {row.uid}")
+            hand_over(by=by, line=line, where=Where.GONE, holder="its collector")
         row.jobs.set(jobs[number] for number in items if number in jobs)
         row.lines.set(lines[number] for number in items if number in lines)
         _changed(drop_off)
@@ -124,7 +124,7 @@ def dispose(*, by: Person, job: Job, seen: int, how: str) -> Disposal:
         refuse(disposal_refusals(list(asked.values_list("on", flat=True)), today(), how))
         carry(by=by, job=job, to=Leg.DISPOSED)
         row = Disposal.objects.create(job=job, how=how, at=now(), by=by)
-        hand_over(by=by, line=job.line, where=Where.GONE, holder=f"disposed of, {row.uid}")
+        hand_over(by=by, line=job.line, where=Where.GONE, holder="disposed of")
         _changed(drop_off)
         facts = {"disposal": str(row.uid)}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="disposed of", facts=facts, words={"how": how})

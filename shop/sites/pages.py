@@ -13,6 +13,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.pages import PartPage
 from shop.web.pages import Page
+from shop.web.shapes import Form
 from shop.workshop.reads import today
 
 
@@ -44,6 +45,11 @@ class WatchAtSite(PartPage):
             "minimum": "" if row is None or row.minimum is None else row.minimum,
             "up_to": "" if row is None or row.up_to is None else row.up_to,
         }
+
+    def form(self, sent: Mapping[str, Any] | None = None, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(sent, *args, **kwargs)
+        form.keep = f"{self.request.path}?site={(sent or self.request.GET).get('site', '')}"
+        return form
 
     def back(self) -> str:
         return reverse("part", args=[self.kwargs["uid"]])

@@ -54,8 +54,12 @@ def lacking(day: date) -> list[Lacking]:
     """What every site lacks on a day, by the number of the part."""
     watched = SiteLevel.objects.exclude(minimum=None).values("part")
     parts = list(Part.objects.filter(pk__in=watched).order_by("number"))
-    rows = at_sites(parts, day) if parts else {}
-    return [Lacking(part, each) for part in parts for each in shortfalls(rows[part.pk])]
+    if not parts:
+        return []
+    rows, known = at_sites(parts, day), levels([part.number for part in parts], day, claims())
+    return [
+        Lacking(part, each) for part in parts for each in shortfalls(rows[part.pk], known[part.number].free)
+    ]
 
 
 def wanted_at_sites(day: date) -> list[Wanted]:

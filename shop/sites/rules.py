@@ -48,8 +48,11 @@ class Shortfall:
         return self.at.lacks - sum(each.pieces for each in self.brought)
 
 
-def shortfalls(rows: Sequence[AtSite]) -> list[Shortfall]:
-    """What each site lacks of a part, by site, and who gives it: the site with the most to spare first."""
+def shortfalls(rows: Sequence[AtSite], free: int) -> list[Shortfall]:
+    """What each site lacks of a part, by site, and who gives it: the site with the most to spare first.
+
+    No more is given than is `free` in the whole workshop: jobs have no site, so what they speak for stays where it lies.
+    """
     spare = {row.site: row.spare for row in rows if not row.lacks}
     found = []
     for row in sorted(rows, key=lambda each: each.site):
@@ -57,10 +60,11 @@ def shortfalls(rows: Sequence[AtSite]) -> list[Shortfall]:
             continue
         left, brought = row.lacks, []
         for site in sorted(spare, key=lambda each: (-spare[each], each)):
-            if pieces := min(left, spare[site]):
+            if (pieces := min(left, spare[site], free)) > 0:
                 brought.append(Brought(site, pieces))
                 spare[site] -= pieces
                 left -= pieces
+                free -= pieces
         found.append(Shortfall(row, tuple(brought)))
     return found
 

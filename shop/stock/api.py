@@ -96,8 +96,9 @@ class PartLevel(Door):
     def get(self, request: Request, uid: UUID) -> Any:
         """How many of a part are on hand, in life, spoken for and free, and which open jobs still need some."""
         require(self.by, Can.SEE)
-        level, found = standing(get_object_or_404(Part, uid=uid), today())
-        return {"day": today(), "level": level, "shares": found}
+        part = get_object_or_404(Part, uid=uid)
+        level, found = standing(part, today())
+        return {"day": today(), "unit": part.unit, "level": level, "shares": found}
 
 
 class Receive(Door):

@@ -90,8 +90,7 @@ class NewPart(FormPage):
     takes, title, room, button, cancel = PartIn, "New part", "store", "Add it", "store"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_part(by=self.by, **data)
-        return reverse("store")
+        return reverse("part", args=[actions.add_part(by=self.by, **data).uid])
 
 
 class OnePart(Page):
@@ -101,10 +100,12 @@ class OnePart(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        part, day = get_object_or_404(Part, uid=kwargs["uid"]), today()
+        rows = Part.objects.prefetch_related("contents__part", "lots__stored__bin")
+        part, day = get_object_or_404(rows, uid=kwargs["uid"]), today()
         level, found = standing(part, day)
         return {
             "part": part,
+            "day": day,
             "level": level,
             "shares": found,
             "panels": panels("part", part),
@@ -116,7 +117,10 @@ class OnePart(Page):
 class PartPage(FormPage):
     """The base of the forms about a part."""
 
-    room, button, cancel = "store", "Save", "store"
+    room, button = "store", "Save"
+
+    def back(self) -> str:
+        return reverse("part", args=[self.kwargs["uid"]])
 
     def part(self) -> Part:
         return get_object_or_404(Part, uid=self.kwargs["uid"])
@@ -143,7 +147,7 @@ class ChangePart(PartPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.change_part(by=self.by, part=self.part(), seen=seen or 0, **data)
-        return reverse("store")
+        return self.back()
 
 
 class Fitness(PartPage):
@@ -162,7 +166,7 @@ class Fitness(PartPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.state_fitness(by=self.by, part=self.part(), seen=seen or 0, **data)
-        return reverse("store")
+        return self.back()
 
 
 class Receive(PartPage):
@@ -173,7 +177,7 @@ class Receive(PartPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.receive(by=self.by, part=self.part(), **data)
-        return reverse("store")
+        return self.back()
 
 
 class OneLot(Page):
@@ -250,7 +254,7 @@ class NewContent(PartPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.add_content(by=self.by, kit=self.part(), **data)
-        return reverse("store")
+        return self.back()
 
 
 class OpenKit(LotPage):
@@ -259,7 +263,7 @@ class OpenKit(LotPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.open_kit(by=self.by, lot=self.lot(), **data)
-        return reverse("store")
+        return self.back()
 
 
 urlpatterns = [

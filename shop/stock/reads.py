@@ -28,6 +28,7 @@ from shop.stock.rules import (
     lot_key,
     move_refusals,
     place_refusals,
+    return_refusals,
     shares,
     spoken_refusals,
     taking_refusals,
@@ -195,7 +196,15 @@ def why_not_moved(
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
         where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
         found += place_refusals(lot.number, str(place), quantity=quantity, **where)
+    if verb == Verb.RETURN:
+        found += return_refusals(lot.number, quantity, _taken_of(lot), unit)
     return found + move_refusals(verb, place=str(place), to=str(to) if to else "")
+
+
+def _taken_of(lot: Lot) -> int:
+    """How much of a lot was taken or scrapped and not put back, jobs and opened kits included."""
+    rows = lot.movements.filter(verb__in=(Verb.TAKE, Verb.SCRAP, Verb.RETURN))
+    return -(rows.aggregate(Sum("quantity"))["quantity__sum"] or 0)
 
 
 def why_not_inside(lot: Lot, part: Part) -> list[Refusal]:

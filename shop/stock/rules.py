@@ -239,6 +239,14 @@ def spoken_refusals(part: str, level: Level, quantity: int, unit: str = Unit.PIE
     return [Refusal("spoken-for", said, "in_spite")]
 
 
+def return_refusals(lot: str, quantity: int, out: int, unit: str = Unit.PIECE) -> list[Refusal]:
+    """Why so much of a lot cannot be put back: no more comes back than was taken; what is found is counted instead."""
+    if quantity <= out:
+        return []
+    said = f"Of lot {lot}, {in_unit(out, unit)} were taken or scrapped and not put back, less than the {in_unit(quantity, unit)} said. "
+    return [Refusal("never-taken", said + "Count the bin if more lie there.", "quantity")]
+
+
 def unit_refusals(unit: str, asked: str | None, *, counted: bool) -> list[Refusal]:
     """Why a part may not be counted in another unit: what was `counted` in the old one would mean something else."""
     if asked is None or asked == unit or not counted:

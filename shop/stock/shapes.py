@@ -138,6 +138,7 @@ class LevelOut(serializers.Serializer[Any]):
     """How many pieces of a part are there on a day, and which open jobs still need some, by promised day."""
 
     day = serializers.DateField()
+    unit = serializers.CharField(help_text="Of each number here.")
     on_hand = serializers.IntegerField(source="level.on_hand")
     in_life = serializers.IntegerField(
         source="level.in_life", help_text="In life and not in doubt, those in unopened kits included."

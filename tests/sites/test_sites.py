@@ -30,7 +30,7 @@ from tests.walk import ok
     ],
 )
 def test_who_gives_what(rows: list[AtSite], brought: tuple[Brought, ...] | None, missing: int) -> None:
-    found = {each.at.site: each for each in shortfalls(rows)}
+    found = {each.at.site: each for each in shortfalls(rows, 99)}
 
     assert ("A" in found) == (brought is not None)
     if brought is not None:
@@ -40,13 +40,24 @@ def test_who_gives_what(rows: list[AtSite], brought: tuple[Brought, ...] | None,
 LEVELS = st.one_of(st.none(), st.tuples(st.integers(0, 20), st.integers(1, 30)))
 
 
-@given(st.lists(st.tuples(st.integers(0, 60), LEVELS), max_size=5))
-def test_nobody_gives_more_than_there_is_to_spare(drawn: list[tuple[int, tuple[int, int] | None]]) -> None:
+@pytest.mark.parametrize(
+    ("free", "brought"), [(-2, ()), (0, ()), (1, (Brought("B", 1),)), (4, (Brought("B", 4),))]
+)
+def test_what_open_jobs_speak_for_stays_where_it_lies(free: int, brought: tuple[Brought, ...]) -> None:
+    (found,) = shortfalls([AtSite("A", 0, 0, 4), AtSite("B", 9)], free)
+
+    assert (found.brought, found.missing) == (brought, 4 - max(0, free))
+
+
+@given(st.lists(st.tuples(st.integers(0, 60), LEVELS), max_size=5), st.integers(-5, 200))
+def test_nobody_gives_more_than_there_is_to_spare(
+    drawn: list[tuple[int, tuple[int, int] | None]], free: int
+) -> None:
     rows = []
     for n, (there, level) in enumerate(drawn):
         minimum, up_to = (level[0], sum(level)) if level else (None, None)
         rows.append(AtSite(f"site {n}", there, minimum, up_to))
-    at, found = {row.site: row for row in rows}, shortfalls(rows)
+    at, found = {row.site: row for row in rows}, shortfalls(rows, free)
     given_away: dict[str, int] = {}
     for each in found:
         assert each.missing >= 0
@@ -61,7 +72,8 @@ def test_nobody_gives_more_than_there_is_to_spare(drawn: list[tuple[int, tuple[i
         assert 0 < pieces <= row.there
         left = AtSite(site, row.there - pieces, row.minimum, row.up_to)
         assert not left.lacks  # giving makes no new want
-    if any(each.missing for each in found):
+    assert sum(given_away.values()) <= max(0, free)
+    if any(each.missing for each in found) and sum(given_away.values()) < free:
         assert all(given_away.get(row.site, 0) == row.spare for row in rows if not row.lacks)
 
 

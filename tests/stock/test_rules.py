@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from shop.lives.rules import cure_refusals, last_good_day, quarter_end
-from shop.stock.rules import taking_refusals
+from shop.stock.rules import return_refusals, taking_refusals
 
 
 @pytest.mark.parametrize(
@@ -115,3 +115,10 @@ def test_it_lets_a_lot_go_to_and_including_its_last_day(change: dict[str, Any], 
 
     assert [refusal.sentence for refusal in found] == sentences
     assert {refusal.pointer for refusal in found} <= {"lot"}
+
+
+@pytest.mark.parametrize(
+    ("quantity", "out", "found"), [(3, 3, []), (1, 9, []), (4, 3, ["never-taken"]), (1, 0, ["never-taken"])]
+)
+def test_no_more_is_put_back_than_was_taken(quantity: int, out: int, found: list[str]) -> None:
+    assert [each.code for each in return_refusals("L-1", quantity, out)] == found
