@@ -129,8 +129,10 @@ def letters_of(notice: Notice) -> dict[str, Letter]:
 
 def call_list(notice: Notice) -> list[Call]:
     """Whom to telephone: without an address, whose letter did not arrive for sure, or with items found since it was written."""
-    letters, found = letters_of(notice), dict[int, Call]()
-    for row in unanswered(notice).order_by("pk").iterator(chunk_size=2000):
+    letters, found, rows = letters_of(notice), dict[int, Call](), unanswered(notice)
+    if not letters:  # whoever has an address waits for one
+        rows = rows.filter(Q(item__owner__email="") | Q(item__merged_into__owner__email=""))
+    for row in rows.order_by("pk").iterator(chunk_size=2000):
         owner = row.item.kept.owner
         letter = letters.get(str(owner.uid))
         why = _not_reached(owner, letter, row)

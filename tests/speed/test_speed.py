@@ -9,11 +9,14 @@ from django.core.management import CommandError, call_command
 
 from jobs.flow.models import Job
 from jobs.flow.reads import findable_jobs
+from jobs.speed.management.commands._rows import KEY, SERIAL
 from jobs.speed.management.commands._sql import FROM
 from shop.customers.reads import findable as findable_customers
 from shop.gear.reads import findable as findable_items
+from shop.gear.rules import mark_key
 from shop.search.models import Findable
 from shop.search.rules import words_of
+from shop.workshop.reads import columns
 
 LINE = re.compile(
     r"[^:]+: ours [\d.]+ ms(, \d+ queries)?, raw [\d.]+ ms, ratio [\d.]+( \(.+ at most\))?, \d+ rounds"
@@ -54,3 +57,11 @@ def test_it_fills_what_it_can_be_asked_for_only(db: None, jobs: str) -> None:
         call_command("speed", "--jobs", jobs)
 
     assert not Job.objects.exists()
+
+
+@pytest.mark.parametrize("n", [FROM + 77, FROM + 500, 9 * FROM])
+def test_it_fills_keys_as_marks_are_read(db: None, n: int) -> None:
+    ((serial, key),) = columns(f"SELECT {SERIAL}, {KEY} FROM (SELECT {n} AS n) numbers")  # noqa: S608 - all of it is ours
+
+    assert key == mark_key(serial)
+    assert serial.startswith("TH" if n % 500 else "QXZ")
