@@ -133,10 +133,9 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    keys = {
+    return found | {
         "begin_logging": [job.uid, "intermediate_pressure"],
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],
     }
-    return found | keys

@@ -18,6 +18,7 @@ WRITES = {
 }
 # Public functions of an actions.py that do not ask for a right first, each with the reason.
 INNER = {
+    "shop.stock.actions.locked_lot": "locks, writes nothing",
     "jobs.advance.actions.carry": "sign-off and hand-back come through it after their own right",
     "jobs.advance.actions.gather": "reads facts for a move that asked already",
     "jobs.batches.actions.locked": "locks, writes nothing",
