@@ -60,6 +60,7 @@ INSTALLED_APPS = [
     "shop.drafts",
     "shop.advice",
     "shop.gases",
+    "shop.intervals",
     "shop.gear",
     "shop.sets",
     "shop.instruments",
@@ -69,6 +70,7 @@ INSTALLED_APPS = [
     "shop.orders",
     "shop.value",
     "shop.clocks",
+    "shop.due",
     "shop.health",
     "jobs.flow",
     "jobs.worksheet",
@@ -196,6 +198,8 @@ FINDABLE = [
     "jobs.flow.reads.findable_lines",
     "jobs.flow.reads.findable_jobs",
 ]
+# What higher rooms do with items that are new or of which something was stated, in the same transaction.
+AFTER_GEAR = ["shop.clocks.actions.reckon_items"]
 # What higher rooms do once work was recorded on a job, in the same transaction.
 AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps a lot from being taken: reads that give refusals.
@@ -221,7 +225,7 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "flow_move",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",

@@ -21,7 +21,7 @@ from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.flow.rules import ENDED, Leg, Outcome
-from shop.catalogue.rules import BenchTest, Function
+from shop.catalogue.rules import BenchTest, Function, Plan
 from shop.gear.models import Item
 from shop.gear.reads import companions
 from shop.instruments.models import BadPeriod, Instrument
@@ -218,6 +218,18 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
         )
         for row in rows
     ]
+
+
+def tested_on(job: Job, plan: Plan) -> date | None:
+    """The day of the pressure test that a plan asks for; of several the first. None where it asks for none."""
+    keys = {test.key for test in plan.tests if test.of_a_station}
+    if not keys:
+        return None
+    rows = list(
+        Attempt.objects.filter(round__job=job, phase="final", key__in=keys).defer("trace").order_by("pk")
+    )
+    newest = {row.key: local_day(row.done_at) for row, counts in counting(job, rows) if counts}
+    return min(newest.values(), default=None)
 
 
 def mistrusted(rows: list[Attempt]) -> set[int]:

@@ -157,10 +157,20 @@ class BenchTest:
 
 
 @dataclass(frozen=True)
+class Promise:
+    """A clock that the service of a plan satisfies."""
+
+    key: str
+    title: str
+    months: int
+
+
+@dataclass(frozen=True)
 class Plan:
     """What one service of a model consists of; the price is in the smallest unit of the workshop's currency.
 
-    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation.
+    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation. `also`: what else it satisfies, as a
+    pressure test does the visual inspection that is part of it.
     """
 
     title: str
@@ -176,6 +186,12 @@ class Plan:
     tests: tuple[BenchTest, ...]
     cautions: tuple[str, ...] = field(default=())
     oxygen: bool = False
+    also: tuple[Promise, ...] = ()
+
+    @property
+    def promises(self) -> tuple[Promise, ...]:
+        """Every clock that it satisfies, its own first."""
+        return (Promise(self.clock_key, self.clock_title, self.clock_months), *self.also)
 
     def part(self, key: str) -> LoosePart | None:
         return next((part for part in self.parts if part.key == key), None)
@@ -230,6 +246,7 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
         ),
         cautions=tuple(document["cautions"]),
         oxygen=document.get("oxygen", False),
+        also=tuple(Promise(**each) for each in clock.get("also", ())),
     )
 
 
@@ -239,6 +256,7 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
         *_doubles("part", [part.key for part in plan.parts]),
         *_doubles("step", [step.key for step in plan.steps]),
         *_doubles("test", [test.key for test in plan.tests]),
+        *_doubles("clock", [each.key for each in plan.promises]),
         *_freeing(plan),
         *(
             Refusal("plan-leg", f"Step {step.key} is on a leg that the plan does not have: {step.leg}.")

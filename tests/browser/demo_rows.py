@@ -13,12 +13,14 @@ from jobs.notices.models import Affected, Doubt
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
 from shop.catalogue.models import Model, PlanVersion
+from shop.clocks.models import Clock
 from shop.counts.actions import begin_count
 from shop.counts.models import Count
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
+from shop.intervals.models import Interval
 from shop.orders.models import DraftLine, Order
 from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
@@ -79,7 +81,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
-        item.uid: "item drift item_gas owner merge_item split_item item_history new_identifier photograph_item evidence",
+        item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",
@@ -117,6 +119,12 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
+        first(Clock).uid: "clock elsewhere take_back_elsewhere",
+        Interval.objects.filter(place="United Kingdom")[
+            0
+        ].uid: "leave_place withdraw_interval replace_interval",
+        Interval.objects.filter(place="USA")[0].uid: "follow_place",
+        Interval.objects.filter(in_force_at=None)[0].uid: "force_interval set_aside_interval",
         first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }

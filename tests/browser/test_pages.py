@@ -82,6 +82,7 @@ NOT_PAGES = (
         "logging_drawn",
         "trace_file",
         "value_file",
+        "due_calendar",
     }
     | PAPERS
     | TWICE

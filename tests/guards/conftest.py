@@ -1,6 +1,7 @@
 """The world of the guards, and a job that went the whole way."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 import pytest
@@ -17,6 +18,7 @@ from jobs.reminders.actions import remind
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.catalogue.actions import withdraw_plan
+from shop.clocks.actions import tally
 from shop.clocks.models import Restart, TakenBack
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
@@ -24,10 +26,12 @@ from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
+from shop.intervals.actions import propose
 from shop.orders.models import Receipt
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
+from tests.guards.clock_entries import RULE
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -89,6 +93,8 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
     wrench = walk.house.instruments["torque wrench"].calibrations.get()
     keep_certificate(by=lead, calibration=wrench, document=PDF)
+    propose(by=lead, **RULE)
+    tally(by=walk.house.people["counter"], item=walk.item, unit="dives", total=12, day=date(2021, 1, 1))
     _gone_round(walk)
     _brought_in(walk)
     return walk

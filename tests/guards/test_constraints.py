@@ -13,6 +13,7 @@ from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
+from tests.guards.clock_entries import CLOCK_CONSTRAINTS
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -83,6 +84,7 @@ ONCE = [
 LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "lifted_by_id": 1}
 # The constraint, the table, and what its newest row is changed to.
 KNOWN = [
+    *CLOCK_CONSTRAINTS,
     ("job_leg_known", "flow_job", {"leg": "lost"}),
     ("round_outcome_known", "flow_round", {"outcome": "fine"}),
     ("line_contents_known", "flow_line", {"contents": "helium"}),

@@ -36,4 +36,5 @@ def build(years: int = 3) -> list[str]:
     lived(house, years)
     begun(house)
     house.orders()
+    house.rental()
     return house.sign_ins

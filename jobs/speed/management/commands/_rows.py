@@ -77,15 +77,16 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
     return [
         insert("customers_customer", own | {
             "uid": key("c"), "kind": "'person'", "name": NAME, "email": "'k' || n || '@speed.example'",
-            "phone": "'+44' || n", "reminders": "TRUE"}, size.customers),
+            "phone": "'+44' || n", "reminders": "TRUE", "ours": "FALSE"}, size.customers),
         insert("gear_item", own | {
-            "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}"},
-            size.items),
+            "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}", "specification": "''", "material": "''", "use": "''",
+            "star": "FALSE", "standing": "'in use'"}, size.items),
         insert("gear_identifier", {
             "uid": key("1"), "item_id": "n", "kind": "'serial'", "value": SERIAL, "state": "'read'"}, size.items),
         insert("clocks_clock", {
             "id": "n", "uid": key("2"), "item_id": "n", "key": f"'{plan.plan.clock_key}'", "months": "24",
-            "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due)}, size.items),
+            "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due), "unknown": "FALSE",
+            "moved": "0"}, size.items),
         insert("reminders_reminder", {
             "clock_id": "n", "due": day(due), "rung": rung, "claim": key("0"), "at": instant(f"{today()} 00:00:00")},
             size.items, f"{due} < 28"),
