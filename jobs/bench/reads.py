@@ -21,7 +21,8 @@ from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.flow.rules import ENDED, Leg, Outcome
-from shop.catalogue.rules import BenchTest, Function, Plan
+from shop.catalogue.models import PlanVersion
+from shop.catalogue.rules import BenchTest, Function
 from shop.gear.models import Item
 from shop.gear.reads import companions
 from shop.instruments.models import BadPeriod, Instrument
@@ -220,9 +221,10 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
     ]
 
 
-def tested_on(job: Job, plan: Plan) -> date | None:
-    """The day of the pressure test that a plan asks for; of several the first. None where it asks for none."""
-    keys = {test.key for test in plan.tests if test.of_a_station}
+def tested_on(job: Job, version: PlanVersion) -> date | None:
+    """The day of the pressure test that a plan of the job asks for; of several the first. None where it asks for none."""
+    before = "" if version.pk == job.plan_version_id else f"{version.key}-"
+    keys = {f"{before}{test.key}" for test in version.plan.tests if test.of_a_station}
     if not keys:
         return None
     rows = list(

@@ -14,7 +14,6 @@ from jobs.records.reads import gather_record
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signer_of, signers
 from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
-from shop.catalogue.rules import Promise
 from shop.clocks.actions import restart, set_going
 from shop.gear.actions import found_beyond
 from shop.gear.models import Item
@@ -27,7 +26,7 @@ from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.workshop.reads import local_day, now
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Promise, Refusal, refuse
 
 # Outcomes that end the clocks of the item.
 ENDS = {Outcome.CONDEMNED: Standing.CONDEMNED, Outcome.BEYOND_REPAIR: Standing.BEYOND_REPAIR}
@@ -122,7 +121,7 @@ def _restart_clocks(by: Person, job: Job, row: SignOff) -> None:
     cause = service_cause(str(job.uid), row.round.n)
     found: dict[str, tuple[Promise, date]] = {}
     for version in job.plans:
-        day = tested_on(job, version.plan) or local_day(row.at)
+        day = tested_on(job, version) or local_day(row.at)
         for promise in version.plan.promises:
             if promise.key not in found or found[promise.key][0].months > promise.months:
                 found[promise.key] = (promise, day)

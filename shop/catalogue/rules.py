@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
-from shop.workshop.rules import Kind, Refusal
+from shop.workshop.rules import Kind, Promise, Refusal
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
@@ -157,20 +157,10 @@ class BenchTest:
 
 
 @dataclass(frozen=True)
-class Promise:
-    """A clock that the service of a plan satisfies."""
-
-    key: str
-    title: str
-    months: int
-
-
-@dataclass(frozen=True)
 class Plan:
     """What one service of a model consists of; the price is in the smallest unit of the workshop's currency.
 
-    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation. `also`: what else it satisfies, as a
-    pressure test does the visual inspection that is part of it.
+    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation; `also`: what else it satisfies.
     """
 
     title: str
@@ -350,13 +340,11 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     for bound in test.bounds:
         values = [number(text) for text in (bound.low, bound.high) if text]
         if None in values or not values:
-            found.append(
-                Refusal("plan-limit", f"{test.title}: {bound.label} needs a low or high limit in figures.")
-            )
+            said = f"{test.title}: {bound.label} needs a low or high limit in figures."
+            found.append(Refusal("plan-limit", said))
         elif len(values) == 2 and values[0] > values[1]:  # type: ignore[operator]  # None was dealt with above
-            found.append(
-                Refusal("plan-limit", f"{test.title}: the low limit of {bound.label} is above the high one.")
-            )
+            said = f"{test.title}: the low limit of {bound.label} is above the high one."
+            found.append(Refusal("plan-limit", said))
     known = {each.key: each.unit for each in test.functions if each.unit} if listed else METHODS[test.method]
     for bound in test.bounds:
         if bound.quantity in SIMPLE_ONLY and bound.decision != "simple":
@@ -368,9 +356,8 @@ def _bounds(test: BenchTest) -> list[Refusal]:
     if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
         not known and not listed and len(test.bounds) > 1
     ):
-        found.append(
-            Refusal("plan-limit", f"{test.title}: one limit row a quantity, and one for a typed reading.")
-        )
+        said = f"{test.title}: one limit row a quantity, and one for a typed reading."
+        found.append(Refusal("plan-limit", said))
     return found
 
 
@@ -384,8 +371,7 @@ def together(plans: Sequence[tuple[str, Plan]]) -> Plan:
     first = plans[0][1]
     if len(plans) == 1:
         return first
-    rest = [_behind(key, plan) for key, plan in plans[1:]]
-    whole = [first, *rest]
+    whole = [first, *(_behind(key, plan) for key, plan in plans[1:])]
     return replace(
         first,
         title=" and ".join(plan.title for plan in whole),

@@ -9,14 +9,13 @@ from django.db import transaction
 
 from shop.clocks.models import Clock, Restart, TakenBack, Tally
 from shop.clocks.reads import Reckoned, all_reckoned, concerned, counts_of, reckoned
-from shop.clocks.rules import Decision, elsewhere_refusals, tally_refusals
+from shop.clocks.rules import Counted, Decision, elsewhere_refusals, tally_refusals
 from shop.files.actions import keep_document, keep_photograph
 from shop.files.reads import Picture
 from shop.gear.models import Item
 from shop.intervals.actions import follow, locked, put_in_force, withdraw
 from shop.intervals.models import Interval
 from shop.intervals.reads import in_force
-from shop.intervals.rules import Counted
 from shop.journal.actions import write
 from shop.staff.models import Person
 from shop.staff.reads import require

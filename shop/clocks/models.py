@@ -4,9 +4,10 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.clocks.rules import Counted
 from shop.gear.models import Item
 from shop.intervals.models import Interval
-from shop.intervals.rules import Counted, Unit
+from shop.intervals.rules import Unit
 from shop.workshop.rules import pairs, values
 
 

@@ -8,12 +8,12 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from shop.clocks.models import Clock, Restart, Tally
-from shop.clocks.rules import Decision, State, state
+from shop.clocks.rules import Counted, Decision, Due, History, State, due, reckon, state
 from shop.gear.models import Item
 from shop.gear.rules import Standing
 from shop.intervals.models import Interval
 from shop.intervals.reads import followed, in_force
-from shop.intervals.rules import Anchor, Counted, Due, History, Limit, applies, due, reckon, why
+from shop.intervals.rules import Anchor, Limit, applies, why
 from shop.workshop.reads import today
 
 CHUNK = 500

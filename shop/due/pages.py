@@ -15,7 +15,7 @@ from shop.due.shapes import DueIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
-from shop.web.shapes import Form, controls
+from shop.web.shapes import Control, Form, controls
 from shop.workshop.reads import today
 
 MOST_ROWS = 200
@@ -34,6 +34,8 @@ class DueList(Page):
         rows = due(**asked).order_by("due", "item__number", "key")
         sent = request.GET.dict() if shape.errors else asked
         fields = controls(DueIn, sent=sent, errors=dict(shape.errors), choices={"clock": obligations()})
+        form = Form(reverse("due"), "Show", [_any(each) for each in fields], method="get")
+        form.fold(filters, "Only some of it")
         context = {
             "rows": [(clock, stands(clock)) for clock in rows[:MOST_ROWS]],
             "count": rows.count(),
@@ -41,9 +43,18 @@ class DueList(Page):
             "unknown": due(Within.UNKNOWN, **filters).count(),
             "within": asked["within"],
             "day": today(),
-            "form": Form(reverse("due"), "Show", fields, method="get"),
+            "form": form,
         }
         return self.show(status=400 if shape.errors else 200, **context)
+
+
+def _any(control: Control) -> Control:
+    """A filter that says "any" where nothing is chosen."""
+    if control.blank:
+        chosen = any(each["selected"] for each in control.choices)
+        control.choices.insert(0, {"value": "", "label": "any", "selected": not chosen})
+        control.blank, control.may = False, ""
+    return control
 
 
 class Calendar(Page):

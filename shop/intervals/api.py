@@ -7,11 +7,12 @@ from django.shortcuts import get_object_or_404
 from django.urls import path
 from rest_framework.request import Request
 
+from shop.advice.shapes import TakenOut
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.intervals import actions
 from shop.intervals.models import Interval
-from shop.intervals.shapes import IntervalIn, IntervalOut, TakenOut
+from shop.intervals.shapes import IntervalIn, IntervalOut
 from shop.staff.reads import require
 from shop.staff.rules import Can
 

@@ -66,13 +66,13 @@ def shipped_missing() -> list[dict[str, Any]]:
 def propose_refusals(told: dict[str, Any], replaces: Interval | None) -> list[Refusal]:
     """Why a rule is not proposed."""
     found = []
-    if told.get("model") is not None and told.get("kind") not in ("", told["model"].kind):
+    if told.get("model") is not None and told.get("kind", "") not in ("", told["model"].kind):
         found.append(Refusal("other-kind", "The model is of another kind of gear.", "kind"))
     if replaces is not None and replaces.withdrawn_at:
         found.append(
             Refusal("interval-withdrawn", "It was withdrawn or replaced: propose a rule of its own.")
         )
-    most = longest(told["place"], told["kind"], told["clock"])
+    most = longest(told.get("place", ""), told.get("kind", ""), told["clock"])
     if most and (told.get("months") or 0) > most:
         said = (
             f"No period of more than {most} months was found for cylinders that are breathed from under water. The "

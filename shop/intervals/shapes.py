@@ -104,7 +104,3 @@ class IntervalOut(serializers.ModelSerializer[Interval]):
             "material", "use", "oxygen_above", "months", "dives", "hours", "grace_days", "anchor", "month_end",
             "words", "source", "status", "replaces", "state", "version",
         ]  # fmt: skip
-
-
-class TakenOut(serializers.Serializer[dict[str, int]]):
-    added = serializers.IntegerField()

@@ -124,7 +124,7 @@ def test_a_place_counts_once_it_is_followed(house: House, api: dict[str, Api]) -
     assert not shipped_missing()
     assert not Clock.objects.filter(item=item).exists()
     row = Interval.objects.filter(place="USA", clock="pressure_test").order_by("pk")[0]
-    usa = {"uid": str(row.uid), "version": row.version}
+    usa: dict[str, Any] = {"uid": str(row.uid), "version": row.version}
 
     decided(api, usa, "follow its place")
 

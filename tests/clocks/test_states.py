@@ -75,9 +75,7 @@ def test_condemned_is_for_good_but_for_another_round(house: House, api: dict[str
     with nothing_changes():
         assert codes(stand(api, walk.item, "in use")) == ["for-good"]
 
-    back = {"to": "testing", "reason": "The crack is in the paint."}
-    seen = ok(api["inspector"].get(f"jobs/{walk.job.uid}"))["version"]
-    ok(api["inspector"].post(f"jobs/{walk.job.uid}/moves", back, seen=seen))
+    ok(walk.move("testing", "The crack is in the paint.", "inspector"))
 
     assert Item.objects.get(pk=walk.item.pk).standing == "in use"
 

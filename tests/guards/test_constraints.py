@@ -13,7 +13,7 @@ from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
-from tests.guards.clock_entries import CLOCK_CONSTRAINTS
+from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -63,12 +63,7 @@ ONCE = [
     ("content_once", "stock_content.kit_id, stock_content.part_id", "stock_content", {}),
     ("hold_once_a_cause", "flow_hold.job_id, flow_hold.cause", "flow_hold", {}),
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
-    (
-        "brought_once_a_line",
-        "batches_brought.batch_id, batches_brought.line",
-        "batches_brought",
-        {"old_key": ""},
-    ),
+    ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
         "brought_once_a_key",
         "batches_brought.what, batches_brought.old_key",
@@ -141,6 +136,7 @@ TRAY = {"key": "x", "movement_id": None, "second_id": None} | NO_GAS
 REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
+    *CLOCK_WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (
         "lot_not_beyond_its_maker",

@@ -11,9 +11,10 @@ from dateutil.relativedelta import relativedelta  # type: ignore[import-untyped]
 from hypothesis import given, settings
 from hypothesis.strategies import dates, integers
 
+from shop.clocks.rules import Due, History, due, reckon
 from shop.intervals.models import Interval
 from shop.intervals.reads import shipped
-from shop.intervals.rules import Anchor, Due, History, Limit, Material, due, longest, reckon
+from shop.intervals.rules import Anchor, Limit, Material, longest
 from shop.intervals.shapes import IntervalIn
 
 ROWS = [Interval(**told) for told in shipped()]
