@@ -73,6 +73,17 @@ def hesk(leg: str, kind: str) -> Job:
     return Job.objects.get(leg=leg, item__model__name="Hesk", item__model__kind=kind)
 
 
+def _rules_of_the_demo() -> dict[Any, str]:
+    """A clock, and rules that are followed, not followed and proposed."""
+    followed, other = (Interval.objects.filter(place=each)[0].uid for each in ("United Kingdom", "USA"))
+    return {
+        first(Clock).uid: "clock elsewhere take_back_elsewhere",
+        followed: "leave_place withdraw_interval replace_interval",
+        other: "follow_place",
+        Interval.objects.filter(in_force_at=None)[0].uid: "force_interval set_aside_interval",
+    }
+
+
 def rows_of_the_demo() -> dict[str, list[Any]]:
     """What stands in the address of each page that needs something there."""
     job, testing = hesk("stripping", "first_stage"), hesk("testing", "second_stage")
@@ -119,12 +130,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
-        first(Clock).uid: "clock elsewhere take_back_elsewhere",
-        Interval.objects.filter(place="United Kingdom")[
-            0
-        ].uid: "leave_place withdraw_interval replace_interval",
-        Interval.objects.filter(place="USA")[0].uid: "follow_place",
-        Interval.objects.filter(in_force_at=None)[0].uid: "force_interval set_aside_interval",
+        **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
