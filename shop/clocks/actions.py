@@ -8,7 +8,7 @@ from uuid import uuid4
 from django.db import transaction
 
 from shop.clocks.models import Clock, Restart, TakenBack, Tally
-from shop.clocks.reads import Reckoned, all_reckoned, concerned, counts_of, reckoned
+from shop.clocks.reads import Reckoned, all_reckoned, concerned, counts_of, reckoned, untouched
 from shop.clocks.rules import Counted, Decision, elsewhere_refusals, tally_refusals
 from shop.files.actions import keep_document, keep_photograph
 from shop.files.reads import Picture
@@ -211,6 +211,11 @@ def _clocks_of(services: list[Past]) -> dict[tuple[int, str], Clock]:
     Clock.objects.bulk_create(fresh)
     rows = Clock.objects.select_for_update().filter(item__in=items).order_by("pk")
     return {(row.item_id, row.key): row for row in rows if (row.item_id, row.key) in wanted}
+
+
+def take_back_fresh(*, items: list[Item]) -> None:
+    """Take away the clocks that rules set going for items which are taken back, as the caller made sure they may be."""
+    untouched().filter(item__in=items).delete()
 
 
 def take_back_past(*, by: str, restarts: list[Restart]) -> None:

@@ -155,6 +155,11 @@ def _in_use(asked: Q) -> QuerySet[Clock]:
     return rows.select_related("item__model", "item__owner").order_by("item__owner", "item__number", "key")
 
 
+def untouched() -> QuerySet[Clock]:
+    """Clocks that only a rule asked for and with which nothing was done since."""
+    return Clock.objects.filter(months=None, anchor=None, restarts=None)
+
+
 def with_elsewhere(rows: QuerySet[Clock]) -> QuerySet[Clock]:
     """Clocks, each with whether others did it last."""
     others = Restart.objects.filter(clock=OuterRef("pk"), anchor=OuterRef("anchor"), taken_back=None)

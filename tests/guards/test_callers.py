@@ -48,6 +48,7 @@ INNER = {
     "shop.backup.actions.restore": "the command calls it, nobody acts; refused unless the place is empty",
     "shop.catalogue.actions.model_for": "whoever brings in was asked",
     "shop.clocks.actions.restart_past": "whoever brings in was asked",
+    "shop.clocks.actions.take_back_fresh": "whoever undoes a batch is asked",
     "shop.clocks.actions.take_back_past": "whoever undoes a batch is asked",
     "shop.customers.actions.add_customers": "whoever brings in was asked",
     "shop.customers.actions.take_back_customers": "whoever undoes a batch is asked",
