@@ -7,16 +7,18 @@ import pytest
 from django.db import transaction
 
 from jobs.reminders.actions import owed
+from shop.catalogue.actions import issue_plan
 from shop.clocks.actions import restart, set_going, take_back
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
 from shop.gear.models import Item
-from shop.workshop.reads import today
+from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
 from tests.photographs import PDF, encoded, form, upload
+from tests.plans import document
 from tests.rows import codes, nothing_changes
-from tests.walk import Walk, ok
+from tests.walk import Walk, as_typed, ok
 
 DAY = date(2026, 1, 10)
 
@@ -167,3 +169,25 @@ def test_a_clock_that_was_taken_back_whole_is_unknown_again(house: House) -> Non
     take_back(by=by, item=clock.item, cause="a")
     row = Clock.objects.get()
     assert (row.anchor, row.due, row.unknown) == (None, None, True)
+
+
+def test_a_pressure_test_restarts_its_clocks_from_its_own_day(house: House, api: dict[str, Api]) -> None:
+    """And the visual inspection that is part of it; a job without one restarts its clock from the sign-off."""
+    asked = document()
+    asked["clock"]["also"] = [{"key": "visual", "title": "Visual inspection", "months": 6}]
+    asked["tests"][-1]["pressure_test"] = True
+    told: dict[str, Any] = {"by": house.people["lead"], "model": house.models["first_stage"]}
+    house.plans["first_stage"] = issue_plan(key="pressed", document=asked, **told)
+    before = today() - timedelta(days=3)
+    with at(noon(before)):
+        walk = Walk(house, api).to("testing")
+        walk.tests(but=asked["tests"][-1]["key"])
+        last = walk.row.plan.tests[-1]
+        by_station = {"phase": "final", "station": "Aldermouth Test House", "certificate": "AT-1"}
+        reading = as_typed(last, "0.2", "bar")
+        ok(api["technician"].post(f"jobs/{walk.job}/tests/{last.key}", by_station | reading), 201)
+
+    ok(walk.sign(), 201)
+
+    found = {clock.key: (clock.anchor, clock.months) for clock in walk.item.clocks.all()}
+    assert found == {"overhaul": (before, 12), "visual": (before, 6)}

@@ -46,6 +46,7 @@ from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
+from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
@@ -127,6 +128,7 @@ class World:
         proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
         self.rows |= {"rule": rule, "clock": done_elsewhere(by=counter, clock=clock, day=day, **proof)}
         renew_address(by=lead)
+        Workshop.objects.update(version=1)  # what an entry without a row sends as the version it saw
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
