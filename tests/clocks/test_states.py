@@ -13,12 +13,13 @@ from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.instruments.actions import say_who_tests_cylinders
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
 from tests.photographs import PDF, encoded, form, upload
 from tests.plans import document
 from tests.rows import codes, nothing_changes
-from tests.walk import Walk, as_typed, ok
+from tests.walk import Walk, ok
 
 DAY = date(2026, 1, 10)
 
@@ -178,14 +179,11 @@ def test_a_pressure_test_restarts_its_clocks_from_its_own_day(house: House, api:
     asked["tests"][-1]["pressure_test"] = True
     told: dict[str, Any] = {"by": house.people["lead"], "model": house.models["first_stage"]}
     house.plans["first_stage"] = issue_plan(key="pressed", document=asked, **told)
+    say_who_tests_cylinders(by=house.people["lead"], tested_by="ourselves")
     before = today() - timedelta(days=3)
     with at(noon(before)):
         walk = Walk(house, api).to("testing")
-        walk.tests(but=asked["tests"][-1]["key"])
-        last = walk.row.plan.tests[-1]
-        by_station = {"phase": "final", "station": "Aldermouth Test House", "certificate": "AT-1"}
-        reading = as_typed(last, "0.2", "bar")
-        ok(api["technician"].post(f"jobs/{walk.job}/tests/{last.key}", by_station | reading), 201)
+        walk.tests()
 
     ok(walk.sign(), 201)
 
