@@ -60,6 +60,7 @@ INSTALLED_APPS = [
     "shop.drafts",
     "shop.advice",
     "shop.gases",
+    "shop.intervals",
     "shop.gear",
     "shop.sets",
     "shop.instruments",
@@ -71,6 +72,7 @@ INSTALLED_APPS = [
     "shop.orders",
     "shop.value",
     "shop.clocks",
+    "shop.due",
     "shop.health",
     "jobs.flow",
     "jobs.worksheet",
@@ -216,7 +218,7 @@ BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.matches.reads.lot_blocks"]
 # What of higher rooms speaks for parts in store: reads that give claims.
 SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
 # What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
-AFTER_GEAR = ["jobs.safety.actions.look_at_items"]
+AFTER_GEAR = ["shop.clocks.actions.reckon_items", "jobs.safety.actions.look_at_items"]
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
@@ -241,7 +243,7 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "flow_move",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",

@@ -8,7 +8,7 @@ from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.actions import locked, move, present_round
 from jobs.flow.models import Job
-from jobs.flow.rules import ENDED, WORKING, Facts, Leg, following, move_refusals, service_cause
+from jobs.flow.rules import ENDED, WORKING, Facts, Leg, Outcome, following, move_refusals, service_cause
 from jobs.planning.reads import technician
 from jobs.tray.actions import end_part
 from jobs.tray.models import TrayPart
@@ -19,7 +19,9 @@ from shop.clocks.actions import take_back
 from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
+from shop.gear.actions import found_beyond
 from shop.gear.models import Item
+from shop.gear.rules import Standing
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -99,8 +101,10 @@ def _at_the_bench(by: Person, job: Job, to: str) -> None:
 
 
 def _take_clocks_back(by: Person, job: Job) -> None:
-    Item.objects.select_for_update().get(pk=job.item_id)
-    take_back(by=by, item=job.item, cause=service_cause(str(job.uid), present_round(job).n))
+    item = Item.objects.select_for_update().get(pk=job.item_id)
+    take_back(by=by, item=item, cause=service_cause(str(job.uid), present_round(job).n))
+    if present_round(job).outcome in (Outcome.CONDEMNED, Outcome.BEYOND_REPAIR):
+        found_beyond(by=by, item=item, standing=Standing.IN_USE)
 
 
 def carry(

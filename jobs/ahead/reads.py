@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from jobs.ahead.rules import AHEAD, WEEK, Call, Coming, Need, Others, Span, comes, foretold, learned
 from jobs.flow.reads import pinned_of
-from jobs.flow.rules import OPEN, Leg, Outcome
+from jobs.flow.rules import OPEN, Leg
 from jobs.queue.reads import claims
 from shop.catalogue.reads import plan_of
 from shop.catalogue.rules import Plan
@@ -23,14 +23,10 @@ def _words(*words: str) -> str:
 
 
 # Clocks without history come too: they are counted, since nothing says when somebody comes for them.
-_CLOCKS = f"""
+_CLOCKS = """
 SELECT c.id, c.item_id, i.owner_id, i.model_id, c.key, c.due FROM clocks_clock c JOIN gear_item i ON i.id = c.item_id
-WHERE i.merged_into_id IS NULL AND (c.due IS NULL OR (c.due > %s AND c.due <= %s)) AND NOT EXISTS (
-    SELECT 1 FROM flow_round r JOIN flow_job j ON j.id = r.job_id JOIN gear_item g ON g.id = j.item_id
-    WHERE r.outcome IN ({_words(Outcome.CONDEMNED, Outcome.BEYOND_REPAIR)})
-    AND (g.id = i.id OR g.merged_into_id = i.id)
-)
-"""  # noqa: S608 - words of ours
+WHERE i.merged_into_id IS NULL AND i.standing = 'in use' AND (c.unknown OR (c.due > %s AND c.due <= %s))
+"""
 _RESTARTS = """
 SELECT c.id, c.item_id, i.owner_id, c.key, r.anchor, r.due FROM clocks_restart r JOIN clocks_clock c ON c.id = r.clock_id
 JOIN gear_item i ON i.id = c.item_id
@@ -72,7 +68,12 @@ def needs(day: date) -> tuple[dict[str, Need], Past]:
     """What is needed of each part that a plan renews, and what that rests on."""
     visits, restarts = _visits(day), _restarts(day)
     open_now = [visit for visit in visits if visit.leg in OPEN and visit.leg != Leg.SIGNED_OFF]
-    here = {(visit.item, plan.clock_key): visit.came for visit in open_now for plan in visit.plans.values()}
+    here = {
+        (visit.item, promise.key): visit.came
+        for visit in open_now
+        for plan in visit.plans.values()
+        for promise in plan.promises
+    }
     calls = _calls(restarts, here)
     spans = learned(calls, day)
     coming, without_history, without_plan = _coming(day, spans, here)

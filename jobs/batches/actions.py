@@ -8,8 +8,9 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from jobs.batches.models import Batch, Brought, Upload
 from jobs.batches.rules import CHUNK, State, What, begin_refusals, guess, lacking
-from shop.clocks.actions import take_back_past
+from shop.clocks.actions import take_back_fresh, take_back_past
 from shop.clocks.models import Clock, Restart
+from shop.clocks.reads import untouched
 from shop.customers.actions import take_back_customers
 from shop.customers.models import Customer
 from shop.gear.actions import take_back_items
@@ -108,7 +109,9 @@ def undo(*, by: Person, batch: Batch) -> Batch:
         while chunk := list(rows.select_related("customer", "item", "restart")[:CHUNK]):
             Brought.objects.filter(pk__in=[row.pk for row in chunk]).delete()
             take_back_past(by=str(by.uid), restarts=[row.restart for row in chunk if row.restart])
-            take_back_items(items=[row.item for row in chunk if row.item])
+            items = [row.item for row in chunk if row.item]
+            take_back_fresh(items=items)
+            take_back_items(items=items)
             take_back_customers(customers=[row.customer for row in chunk if row.customer])
         batch.findings.all().delete()
         Upload.objects.filter(batch=batch).delete()
@@ -137,6 +140,8 @@ def _holders(batch: Batch) -> list[str]:
         ):
             field = relation.field
             held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
+            if relation.related_model is Clock:  # what only a rule set going goes with its item
+                held = held.exclude(pk__in=untouched().values("pk"))
             for pk in held.order_by(field.attname).values_list(field.attname, flat=True).distinct()[:FEW]:
                 labels[pk] = str(relation.related_model._meta.verbose_name)
     for pk in made.exclude(version=1).values_list("pk", flat=True):

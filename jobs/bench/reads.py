@@ -21,6 +21,7 @@ from jobs.flow.actions import present_round
 from jobs.flow.models import Job
 from jobs.flow.reads import backs, done_refusals, work_refusals
 from jobs.flow.rules import ENDED, Leg, Outcome
+from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import BenchTest, Function
 from shop.gear.models import Item
 from shop.gear.reads import companions
@@ -218,6 +219,19 @@ def counting(job: Job, rows: list[Attempt]) -> list[tuple[Attempt, bool]]:
         )
         for row in rows
     ]
+
+
+def tested_on(job: Job, version: PlanVersion) -> date | None:
+    """The day of the pressure test that a plan of the job asks for; of several the first. None where it asks for none."""
+    before = "" if version.pk == job.plan_version_id else f"{version.key}-"
+    keys = {f"{before}{test.key}" for test in version.plan.tests if test.of_a_station}
+    if not keys:
+        return None
+    rows = list(
+        Attempt.objects.filter(round__job=job, phase="final", key__in=keys).defer("trace").order_by("pk")
+    )
+    newest = {row.key: local_day(row.done_at) for row, counts in counting(job, rows) if counts}
+    return min(newest.values(), default=None)
 
 
 def mistrusted(rows: list[Attempt]) -> set[int]:

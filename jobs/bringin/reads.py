@@ -149,20 +149,12 @@ class Judge:
     def _plans(self, model: int) -> dict[str, Any]:
         if model not in self.plans:
             self.plans[model] = {
-                plain(said): Promised(plan.clock_key, plan.clock_title, plan.clock_months)
-                for plan in (version.plan for version in newest([model]))
-                for said in (plan.clock_key, plan.clock_title)
+                plain(said): promise
+                for version in newest([model])
+                for promise in reversed(version.plan.promises)
+                for said in (promise.key, promise.title)
             }
         return self.plans[model]
-
-
-@dataclass(frozen=True)
-class Promised:
-    """The clock of a plan."""
-
-    key: str
-    title: str
-    months: int
 
 
 class Names:

@@ -47,6 +47,7 @@ class Keyed(Shape):
 class CustomerRow(Keyed, CustomerIn):
     kind = Read(kind_of_customer, "Write person or organisation.", allow_blank=True, default="person")  # type: ignore[assignment]  # read from more words than the page offers
     reminders = Read(yes_or_no, "Write yes or no.", allow_blank=True, default=False)  # type: ignore[assignment]  # likewise
+    ours = None  # type: ignore[assignment]  # takes the inherited field out: no column of a file says so
 
 
 class ItemRow(Keyed):

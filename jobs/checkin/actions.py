@@ -19,6 +19,7 @@ from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
 from shop.gear import actions as gear
+from shop.gear.actions import here_again
 from shop.gear.models import Identifier, Item
 from shop.journal.actions import write
 from shop.staff.models import Person
@@ -170,9 +171,9 @@ def _begin(by: Person, rows: Sequence[tuple[Line, dict[str, Any]]]) -> None:
     if not openings:
         return
     for each in openings:
-        for plan in (version.plan for version in each.plans):
-            asked: Any = {"key": plan.clock_key, "title": plan.clock_title, "months": plan.clock_months}
-            set_going(by=by, item=each.item, **asked)
+        here_again(by=by, item=each.item)
+        for promise in (promise for version in each.plans for promise in version.plan.promises):
+            set_going(by=by, item=each.item, key=promise.key, title=promise.title, months=promise.months)
     look_at_items(items=[each.item for each in openings])
     open_jobs(by=by, openings=openings, promised_on=openings[0].line.drop_off.promised_on)
 

@@ -9,12 +9,12 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
 
-from jobs.flow.models import Job, Round
-from jobs.flow.rules import OPEN, Outcome
+from jobs.flow.models import Job
+from jobs.flow.rules import OPEN
 from jobs.reminders.models import Reminder
 from jobs.reminders.rules import LADDER, Due, letter, rung, subject
 from shop.clocks.models import Clock
-from shop.clocks.reads import due_by
+from shop.clocks.reads import dated_by
 from shop.customers.models import Customer
 from shop.journal.actions import Deed, write_all
 from shop.post.actions import Draft, write_letters
@@ -49,19 +49,16 @@ def _tried(batch: list[Owed], on: date) -> int:
 def owed(on: date) -> Iterator[Owed]:
     """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
     here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
-    gone = Round.objects.filter(outcome__in=[Outcome.CONDEMNED.value, Outcome.BEYOND_REPAIR.value])
-    # It stays gone under the number it was merged into.
-    left = [gone.filter(**{f"job__item{column}": OuterRef("item")}) for column in ("", "__merged_into")]
     reached = Case(
         *(When(due__lte=on - timedelta(days=days), then=Value(days)) for days in reversed(LADDER)),
         output_field=IntegerField(),
     )
     written = Reminder.objects.filter(clock=OuterRef("pk"), due=OuterRef("due"), rung=OuterRef("reached"))
-    clocks = due_by(on - timedelta(days=LADDER[0])).filter(due__isnull=False, item__owner__reminders=True)
+    clocks = dated_by(on - timedelta(days=LADDER[0])).filter(
+        item__owner__reminders=True, item__owner__ours=False
+    )
     clocks = clocks.exclude(item__owner__email="").annotate(reached=reached)
     fresh = clocks.exclude(Exists(here)).exclude(Exists(written))
-    for rows in left:
-        fresh = fresh.exclude(Exists(rows))
     for customer, group in groupby(list(fresh), key=lambda clock: clock.item.owner):
         yield customer, list(group)
 
@@ -115,7 +112,7 @@ def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
     return {
         row.pk: row
         for row in rows
-        if not row.merged_into_id and row.reminders and row.email and str(row.uid) not in had
+        if not row.merged_into_id and row.reminders and not row.ours and row.email and str(row.uid) not in had
     }
 
 

@@ -1,8 +1,11 @@
 """Sign a round off."""
 
+from datetime import date
+
 from django.db import transaction
 
 from jobs.advance.actions import carry, gather
+from jobs.bench.reads import tested_on
 from jobs.flow.actions import close_round, locked, present_round
 from jobs.flow.models import Job
 from jobs.flow.rules import Leg, Outcome, move_refusals, service_cause
@@ -14,7 +17,9 @@ from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signer_of, signers
 from jobs.signoff.rules import Second, comeback_refusals, outcome_refusals, second_refusals
 from shop.clocks.actions import restart, set_going
+from shop.gear.actions import found_beyond
 from shop.gear.models import Item
+from shop.gear.rules import Standing
 from shop.journal.actions import write
 from shop.journal.rules import sha256
 from shop.signing.actions import signed
@@ -23,7 +28,10 @@ from shop.staff.models import Person
 from shop.staff.reads import authorisation_for, require, secret_refusals
 from shop.staff.rules import Can
 from shop.workshop.reads import local_day, now
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Promise, Refusal, refuse
+
+# Outcomes that end the clocks of the item.
+ENDS = {Outcome.CONDEMNED: Standing.CONDEMNED, Outcome.BEYOND_REPAIR: Standing.BEYOND_REPAIR}
 
 
 def sign_off(
@@ -60,6 +68,9 @@ def sign_off(
         carry(by=by, job=job, to=Leg.SIGNED_OFF, facts=facts, closing=closing)
         if outcome == Outcome.SERVICED:
             _restart_clocks(by, job, row)
+        elif outcome in ENDS:
+            item = Item.objects.select_for_update().get(pk=job.item_id)
+            found_beyond(by=by, item=item, standing=ENDS[Outcome(outcome)])
         told = {"sign_off": str(row.uid), "outcome": outcome, "record": row.digest}
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="signed off", facts=told)
     return row
@@ -108,14 +119,18 @@ def _authorised(signer: Person | None, job: Job) -> tuple[str, list[Refusal]]:
 
 
 def _restart_clocks(by: Person, job: Job, row: SignOff) -> None:
-    """The clocks that the plans satisfy run again from the day of the sign-off."""
+    """The clocks that the plans satisfy run again, each from the day of its test or of the sign-off."""
     Item.objects.select_for_update().get(pk=job.item_id)
     cause = service_cause(str(job.uid), row.round.n)
-    for plan in {version.plan.clock_key: version.plan for version in job.plans}.values():
-        clock = set_going(
-            by=by, item=job.item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months
-        )
-        restart(by=by, clock=clock, months=plan.clock_months, day=local_day(row.at), cause=cause)
+    found: dict[str, tuple[Promise, date]] = {}
+    for version in job.plans:
+        day = tested_on(job, version) or local_day(row.at)
+        for promise in version.plan.promises:
+            if promise.key not in found or found[promise.key][0].months > promise.months:
+                found[promise.key] = (promise, day)
+    for promise, day in found.values():
+        clock = set_going(by=by, item=job.item, key=promise.key, title=promise.title, months=promise.months)
+        restart(by=by, clock=clock, months=promise.months, day=day, cause=cause)
 
 
 def _signer_refusals(

@@ -19,6 +19,7 @@ READ_BACK = (
     "workshop.Counter",
     "customers.Customer",
     "catalogue.Model",
+    "intervals.Interval",
     "gear.Item",
     "gear.Identifier",
     "gear.GearSet",
@@ -26,6 +27,7 @@ READ_BACK = (
     "clocks.Clock",
     "clocks.Restart",
     "clocks.TakenBack",
+    "clocks.Tally",
 )
 FORMAT = 1
 NOTE = (

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
-from shop.workshop.rules import Kind, Refusal, Unit
+from shop.workshop.rules import Kind, Promise, Refusal, Unit
 
 _NUMBER = re.compile(r"[+-]?[0-9]{1,12}(\.[0-9]{1,12})?")
 WORKING_LEGS = ("stripping", "cleaning", "rebuilding", "testing")
@@ -167,7 +167,7 @@ class BenchTest:
 class Plan:
     """What one service of a model consists of; the price is in the smallest unit of the workshop's currency.
 
-    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation.
+    `oxygen` means work on oxygen-clean gear, which asks that scope of an authorisation; `also`: what else it satisfies.
     """
 
     title: str
@@ -183,6 +183,12 @@ class Plan:
     tests: tuple[BenchTest, ...]
     cautions: tuple[str, ...] = field(default=())
     oxygen: bool = False
+    also: tuple[Promise, ...] = ()
+
+    @property
+    def promises(self) -> tuple[Promise, ...]:
+        """Every clock that it satisfies, its own first."""
+        return (Promise(self.clock_key, self.clock_title, self.clock_months), *self.also)
 
     def part(self, key: str) -> LoosePart | None:
         return next((part for part in self.parts if part.key == key), None)
@@ -232,6 +238,7 @@ def read_plan(document: Mapping[str, Any]) -> Plan:
         ),
         cautions=tuple(document["cautions"]),
         oxygen=document.get("oxygen", False),
+        also=tuple(Promise(**each) for each in clock.get("also", ())),
     )
 
 
@@ -241,6 +248,7 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
         *_doubles("part", [part.key for part in plan.parts]),
         *_doubles("step", [step.key for step in plan.steps]),
         *_doubles("test", [test.key for test in plan.tests]),
+        *_doubles("clock", [each.key for each in plan.promises]),
         *_freeing(plan),
         *(
             Refusal("plan-leg", f"Step {step.key} is on a leg that the plan does not have: {step.leg}.")
@@ -256,10 +264,7 @@ def plan_refusals(plan: Plan) -> list[Refusal]:
         *(
             refusal
             for test in plan.tests
-            for refusal in (
-                *_functions(test),
-                *(_by_eye(test) if test.method in BY_EYE else _bounds(test)),
-            )
+            for refusal in (*_functions(test), *(_by_eye if test.method in BY_EYE else _bounds)(test))
         ),
     ]
 
@@ -349,9 +354,8 @@ def _bounds(test: BenchTest) -> list[Refusal]:
         if (known or listed) and known.get(bound.quantity) != bound.unit:
             said = ", ".join(f"{name} in {unit}" for name, unit in known.items()) or "no figure"
             found.append(Refusal("plan-limit", f"{test.title}: its limits are for {said}."))
-    if len({bound.quantity for bound in test.bounds}) < len(test.bounds) or (
-        not known and not listed and len(test.bounds) > 1
-    ):
+    twice = len({bound.quantity for bound in test.bounds}) < len(test.bounds)
+    if twice or (not known and not listed and len(test.bounds) > 1):
         said = f"{test.title}: one limit row a quantity, and one for a typed reading."
         found.append(Refusal("plan-limit", said))
     return found
@@ -367,8 +371,7 @@ def together(plans: Sequence[tuple[str, Plan]]) -> Plan:
     first = plans[0][1]
     if len(plans) == 1:
         return first
-    rest = [_behind(key, plan) for key, plan in plans[1:]]
-    whole = [first, *rest]
+    whole = [first, *(_behind(key, plan) for key, plan in plans[1:])]
     return replace(
         first,
         title=" and ".join(plan.title for plan in whole),

@@ -135,10 +135,20 @@ class BenchTestShape(Shape):
     functions = several(FunctionShape, max_length=30, required=False, default=list)
 
 
-class ClockShape(Shape):
+class PromiseShape(Shape):
     key = key_field()
     title = serializers.CharField(max_length=80)
     months = serializers.IntegerField(min_value=1, max_value=240)
+
+
+class ClockShape(PromiseShape):
+    also = several(
+        PromiseShape,
+        max_length=10,
+        required=False,
+        default=list,
+        help_text="What else the service satisfies, as a pressure test does the visual inspection that is part of it.",
+    )
 
 
 class PlanShape(Shape):

@@ -16,7 +16,9 @@ from shop.workshop.actions import next_number, next_numbers
 from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
-def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool) -> Customer:
+def add_customer(
+    *, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool, ours: bool = False
+) -> Customer:
     """Add a customer under the next customer number."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
@@ -27,6 +29,7 @@ def add_customer(*, by: Person, kind: str, name: str, email: str, phone: str, re
             email=email,
             phone=phone,
             reminders=reminders,
+            ours=ours,
         )
         put(thing=thing(customer))
         _journal(by, customer, "added")
@@ -97,6 +100,11 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
         subject=f"customer:{customer.uid}",
         by=str(by.uid),
         verb=verb,
-        facts={"kind": customer.kind, "reminders": customer.reminders, "version": customer.version},
+        facts={
+            "kind": customer.kind,
+            "reminders": customer.reminders,
+            "ours": customer.ours,
+            "version": customer.version,
+        },
         words={"name": customer.name, "email": customer.email, "phone": customer.phone},
     )

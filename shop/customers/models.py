@@ -6,7 +6,7 @@ from django.db import models
 
 
 class Customer(models.Model):
-    """Whoever owns, brings, pays for or collects gear."""
+    """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear."""
 
     PERSON, ORGANISATION = "person", "organisation"
 
@@ -17,6 +17,7 @@ class Customer(models.Model):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=20, blank=True)
     reminders = models.BooleanField()
+    ours = models.BooleanField(default=False)
     # Always the last one of a chain: a merge turns those that were merged before as well.
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
     version = models.PositiveIntegerField(default=1)

@@ -46,6 +46,11 @@ class CustomerIn(Shape):
         label="Wants a letter when a service is due",
         help_text="Ask; without a yes no reminder is written.",
     )
+    ours = serializers.BooleanField(
+        default=False,
+        label="This is us: loan and rental gear",
+        help_text="No letters; what is overdue stands on the list of what is due.",
+    )
 
 
 class CustomerOut(serializers.ModelSerializer[Customer]):
@@ -54,4 +59,15 @@ class CustomerOut(serializers.ModelSerializer[Customer]):
 
     class Meta:
         model = Customer
-        fields = ["uid", "number", "kind", "name", "email", "phone", "reminders", "merged_into", "version"]
+        fields = [
+            "uid",
+            "number",
+            "kind",
+            "name",
+            "email",
+            "phone",
+            "reminders",
+            "ours",
+            "merged_into",
+            "version",
+        ]

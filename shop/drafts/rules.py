@@ -40,6 +40,7 @@ _ROWS = {
     "price",
     "bounds",
     "functions",
+    "also",
     "key",
 }  # what stands in rows of its own
 
@@ -69,6 +70,10 @@ def _rows(plan: Plan, currency: str) -> dict[tuple[str, ...], tuple[str, dict[st
     return {
         ("plan",): ("Plan", _facts(plan) | price),
         **{("caution", text): ("Caution", {"words": text}) for text in plan.cautions},
+        **{
+            ("clock", row.key): (f"Satisfies too: {row.title}", {"months": str(row.months)})
+            for row in plan.also
+        },
         **{("part", row.key): (f"Part: {row.name}", _facts(row)) for row in plan.parts},
         **{("step", row.key): (f"Step: {row.title}", _facts(row)) for row in plan.steps},
         **{("test", row.key): (f"Test: {row.title}", _facts(row)) for row in plan.tests},

@@ -16,6 +16,7 @@ from shop.files.models import Photograph
 from shop.files.reads import Picture
 from shop.gear.models import GearSet, Identifier, Item, Member
 from shop.gear.reads import found_as, thing
+from shop.gear.rules import FOR_GOOD, Standing, standing_refusals
 from shop.journal.actions import write
 from shop.search.actions import forget, forget_all, put, put_all
 from shop.staff.models import Person
@@ -87,7 +88,7 @@ def _tell(by: Person, item: Item, verb: str, facts: dict[str, Any], **words: str
 
 
 def _look(items: Sequence[Item]) -> None:
-    """Let the rooms above see items that were added or changed."""
+    """Let the rooms above see items that were added or changed, in the same transaction."""
     for name in settings.AFTER_GEAR:
         import_string(name)(items=items)
 
@@ -128,6 +129,44 @@ def state_gas(*, by: Person, item: Item, seen: int, oxygen: int | None) -> Item:
         before, item.oxygen = item.used_with, oxygen
         _changed(by, item, "gas stated", {"oxygen": item.used_with, "before": before})
     return item
+
+
+def state_facts(*, by: Person, item: Item, seen: int, **facts: Any) -> Item:
+    """State what an item is made to and of, what it is used for, its first days: rules for intervals go by it."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(item, seen)
+        for name, value in facts.items():
+            setattr(item, name, value)
+        _changed(by, item, "facts stated", {name: str(value) for name, value in item.facts.items()})
+    return item
+
+
+def say_standing(*, by: Person, item: Item, seen: int, standing: str) -> Item:
+    """Say what became of an item: put away, sold, lost, condemned, or in use again."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        item = _locked(item, seen)
+        refuse(standing_refusals(item.standing, standing))
+        _stand(by, item, standing)
+    return item
+
+
+def found_beyond(*, by: Person, item: Item, standing: str) -> None:
+    """A round of work on an item that the caller has locked found it condemned or beyond repair, or took that back."""
+    if item.standing != standing and (standing in FOR_GOOD or item.standing in FOR_GOOD):
+        _stand(by, item, standing)
+
+
+def here_again(*, by: Person, item: Item) -> None:
+    """An item that was put away, sold or lost is put on the counter; the caller has locked it."""
+    if item.standing not in (Standing.IN_USE, *FOR_GOOD):
+        _stand(by, _locked(item), Standing.IN_USE)
+
+
+def _stand(by: Person, item: Item, standing: str) -> None:
+    before, item.standing = item.standing, standing
+    _changed(by, item, "standing said", {"standing": str(standing), "before": before})
 
 
 def change_owner(*, by: Person, item: Item, seen: int, owner: Customer) -> Item:
@@ -188,11 +227,21 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
         _move_membership(keep, lose)
         shares = [each.oxygen for each in (keep, lose) if each.oxygen is not None]
         keep.oxygen = max(shares, default=None)
+        _take_facts(keep, lose)
         facts = {"kept": str(keep.uid), "lost": str(lose.uid)}
         lose.merged_into = keep
         _changed(by, lose, "merged into another", facts)
         _changed(by, keep, "took another in", facts)
     return keep
+
+
+def _take_facts(keep: Item, lose: Item) -> None:
+    """What only the lost item says of itself is kept; what was condemned stays so."""
+    for name, value in lose.facts.items():
+        if not getattr(keep, name):
+            setattr(keep, name, value)
+    if lose.standing in FOR_GOOD and keep.standing not in FOR_GOOD:
+        keep.standing = lose.standing
 
 
 def _move_membership(keep: Item, lose: Item) -> None:
@@ -214,7 +263,7 @@ def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifie
         if chosen.count() != len({mark.pk for mark in identifiers}):
             refuse([Refusal("not-its-mark", f"One of these marks is not on {item.label}.", "identifiers")])
         number, owner = next_number("item"), item.owner
-        given = {"model": item.model, "owner": owner, "oxygen": item.oxygen, "split_from": item}
+        given = {"model": item.model, "owner": owner, "oxygen": item.oxygen, "split_from": item, **item.facts}
         second = Item.objects.create(number=number, **given)
         facts = {"from": str(item.uid), "second": str(second.uid), "marks_moved": chosen.count()}
         chosen.update(item=second)

@@ -19,6 +19,7 @@ from shop.gear import actions
 from shop.gear.models import Identifier, Item
 from shop.gear.reads import item_tag, own_subjects
 from shop.gear.shapes import (
+    FactsIn,
     GasIn,
     IdentifierIn,
     ItemIn,
@@ -28,6 +29,7 @@ from shop.gear.shapes import (
     OwnerIn,
     PhotographIn,
     PhotographOut,
+    StandingIn,
     StateIn,
 )
 from shop.journal.reads import history, subjects_of
@@ -88,6 +90,20 @@ class Gas(Door):
         return actions.state_gas(by=self.by, item=get_object_or_404(Item, uid=uid), seen=seen, **data)
 
 
+class Facts(Door):
+    @verb(FactsIn, OneItemOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
+        """State what an item is made to and of, what it is used for, its first days; its clocks are reckoned by it."""
+        return actions.state_facts(by=self.by, item=get_object_or_404(Item, uid=uid), seen=seen, **data)
+
+
+class ItemStanding(Door):
+    @verb(StandingIn, OneItemOut, seen=True)
+    def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
+        """Say what became of an item: while it is not in use its clocks call for nobody."""
+        return actions.say_standing(by=self.by, item=get_object_or_404(Item, uid=uid), seen=seen, **data)
+
+
 class Owner(Door):
     @verb(OwnerIn, OneItemOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Item:
@@ -144,6 +160,8 @@ urlpatterns = [
     path("items/<uuid:uid>/tag.pdf", paper_door(item_tag), name="item_tag"),
     path("items/<uuid:uid>/identifiers", Identifiers.as_view(), name="identifiers"),
     path("items/<uuid:uid>/gas", Gas.as_view(), name="item_gas"),
+    path("items/<uuid:uid>/facts", Facts.as_view(), name="item_facts"),
+    path("items/<uuid:uid>/standing", ItemStanding.as_view(), name="item_standing"),
     path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
     path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
     path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),

@@ -9,7 +9,9 @@ from django.db import models
 from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.gases.rules import percent
-from shop.gear.rules import LONGEST, mark_key
+from shop.gear.rules import LONGEST, Standing, mark_key
+from shop.intervals.rules import Material, Use
+from shop.workshop.rules import pairs, values
 
 
 def item_label(number: int) -> str:
@@ -17,8 +19,15 @@ def item_label(number: int) -> str:
     return f"E-{number:05d}"
 
 
+FACTS = ("specification", "material", "use", "star", "made_on", "in_service_on")
+
+
 class Item(models.Model):
-    """One piece of gear; `oxygen` is the most oxygen in the gas it is used with, in tenths of a percent, if it was stated."""
+    """One piece of gear; `oxygen` is the most oxygen in the gas it is used with, in tenths of a percent, if it was stated.
+
+    Rules for intervals look at what it is made to (`specification`), made of, used for, and at its two first days. `star`: a
+    star stands after its test date.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.PositiveIntegerField(unique=True)
@@ -28,10 +37,20 @@ class Item(models.Model):
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
     split_from = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="split_off")
     oxygen = models.PositiveSmallIntegerField(null=True)
+    specification = models.CharField(max_length=20, blank=True)
+    material = models.CharField(max_length=30, blank=True, choices=pairs(Material))
+    use = models.CharField(max_length=20, blank=True, choices=pairs(Use))
+    star = models.BooleanField(default=False)
+    made_on = models.DateField(null=True)
+    in_service_on = models.DateField(null=True)
+    standing = models.CharField(max_length=15, choices=pairs(Standing), default=Standing.IN_USE.value)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:
         constraints = [
+            models.CheckConstraint(
+                condition=models.Q(standing__in=values(Standing)), name="item_standing_known"
+            ),
             models.CheckConstraint(
                 condition=models.Q(oxygen__isnull=True) | models.Q(oxygen__lte=1000), name="item_oxygen_share"
             ),
@@ -54,6 +73,15 @@ class Item(models.Model):
     @property
     def label(self) -> str:
         return item_label(self.number)
+
+    @property
+    def kind(self) -> str:
+        return self.model.kind
+
+    @property
+    def facts(self) -> dict[str, Any]:
+        """What it is, as rules for intervals ask."""
+        return {name: getattr(self, name) for name in FACTS}
 
     @property
     def used_with(self) -> str:

@@ -16,7 +16,17 @@ from shop.gear import actions
 from shop.gear.api import items
 from shop.gear.models import Identifier, Item
 from shop.gear.reads import item_tag, own_subjects, with_equal_serial
-from shop.gear.shapes import GasIn, IdentifierIn, ItemPageIn, MergeCustomerIn, OwnerIn, PhotographIn, StateIn
+from shop.gear.shapes import (
+    FactsIn,
+    GasIn,
+    IdentifierIn,
+    ItemPageIn,
+    MergeCustomerIn,
+    OwnerIn,
+    PhotographIn,
+    StandingIn,
+    StateIn,
+)
 from shop.journal.reads import subjects_of
 from shop.paper.pages import PaperPage
 from shop.staff.pages import History
@@ -137,6 +147,30 @@ class Gas(ItemPage):
         return self.back()
 
 
+class Facts(ItemPage):
+    takes, title, button = FactsIn, "What it is", "Save"
+    lead = "Rules for how often it must come again go by this, and its clocks are reckoned again."
+
+    def start(self) -> Mapping[str, Any]:
+        return {name: value or "" for name, value in self.item().facts.items()}
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.state_facts(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
+class ItemStanding(ItemPage):
+    takes, title, button = StandingIn, "What became of it", "Save"
+    lead = "Put away dry stops its clocks, sold, lost and condemned end them: it stands on no list of what is due, and no letter is written."
+
+    def about(self) -> str:
+        return f"On record now: {self.item().standing}."
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.say_standing(by=self.by, item=self.item(), seen=seen or 0, **data)
+        return self.back()
+
+
 class Owner(ItemPage):
     takes, title, button = OwnerIn, "Pass it to another owner", "Pass it on"
     lead = "Jobs and drop-offs stay with whoever brought it."
@@ -216,6 +250,8 @@ urlpatterns = [
     path("items/<uuid:uid>/tag.pdf", PaperPage.as_view(read=item_tag), name="item_tag"),
     path("items/<uuid:uid>/identifiers/new", NewIdentifier.as_view(), name="new_identifier"),
     path("items/<uuid:uid>/gas", Gas.as_view(), name="item_gas"),
+    path("items/<uuid:uid>/facts", Facts.as_view(), name="item_facts"),
+    path("items/<uuid:uid>/standing", ItemStanding.as_view(), name="item_standing"),
     path("items/<uuid:uid>/owner", Owner.as_view(), name="owner"),
     path("items/<uuid:uid>/history", ItemHistory.as_view(), name="item_history"),
     path("identifiers/<uuid:uid>/state", IdentifierState.as_view(), name="identifier_state"),

@@ -1,7 +1,10 @@
-"""How marks are compared: as runs of letters and of numbers, in the order of people. Pure."""
+"""How marks are compared, as runs of letters and of numbers in the order of people; whether an item is still in use. Pure."""
 
 import re
 import unicodedata
+from enum import StrEnum
+
+from shop.workshop.rules import Refusal
 
 MOST_DIGITS = 18  # a longer number is not compared
 LONGEST = 240  # what a mark of 80 signs comes to at most, unless its signs are compositions of many
@@ -43,3 +46,28 @@ def mark_key(text: str) -> str:
     """The key of a mark as it was read; empty where it cannot be compared."""
     key = key_of(runs(text))
     return key if len(key) <= LONGEST else ""
+
+
+class Standing(StrEnum):
+    """What became of an item; all but the first stop its clocks or end them."""
+
+    IN_USE = "in use"
+    PUT_AWAY = "put away dry"
+    SOLD = "sold"
+    LOST = "lost"
+    CONDEMNED = "condemned"
+    BEYOND_REPAIR = "beyond repair"
+
+
+# Out of these nothing leads but the round that said so, opened again.
+FOR_GOOD = (Standing.CONDEMNED, Standing.BEYOND_REPAIR)
+
+
+def standing_refusals(before: str, standing: str) -> list[Refusal]:
+    """Why an item is not said to stand so."""
+    if before == standing:
+        return [Refusal("stands-so", f"It is {standing} already.", "standing")]
+    if before in FOR_GOOD:
+        said = f"It is {before}. Only another round of the job that found it so takes that back."
+        return [Refusal("for-good", said, "standing")]
+    return []

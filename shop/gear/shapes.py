@@ -1,5 +1,6 @@
 """What is sent and seen of an item."""
 
+from datetime import date
 from typing import Any
 
 from rest_framework import serializers
@@ -11,8 +12,14 @@ from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
 from shop.gases.shapes import ShareField
-from shop.gear.models import Identifier, Item
+from shop.gear.models import FACTS, Identifier, Item
 from shop.gear.reads import with_equal_serial
+from shop.gear.rules import Standing
+from shop.intervals.rules import Material, Use
+from shop.workshop.reads import today
+from shop.workshop.rules import pairs, values
+
+FIRST = date(1900, 1, 1)
 
 
 class ItemPageIn(Shape):
@@ -46,7 +53,7 @@ class ItemOut(serializers.ModelSerializer[Item]):
 
     class Meta:
         model = Item
-        fields = ["uid", "number", "model", "owner", "identifiers", "oxygen", "merged_into", "split_from", "version"]  # fmt: skip
+        fields = ["uid", "number", "model", "owner", "identifiers", "oxygen", *FACTS, "standing", "merged_into", "split_from", "version"]  # fmt: skip
 
 
 class OneItemOut(ItemOut):
@@ -84,6 +91,69 @@ class GasIn(Shape):
         allow_null=True,
         label="Most oxygen in the gas it is used with",
         help_text="As the owner says; 100 for pure oxygen. Empty: nobody has said, and the plan decides.",
+    )
+
+
+class FactsIn(Shape):
+    specification = serializers.CharField(
+        max_length=20,
+        required=False,
+        allow_blank=True,
+        default="",
+        help_text="Of a cylinder, as it is stamped: 3AL, 3AA, EN 1964. Empty: not known, and rules count as if it were theirs.",
+    )
+    material = serializers.ChoiceField(
+        choices=pairs(Material),
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Made of",
+        help_text="Of a cylinder. Empty: not known, likewise.",
+    )
+    use = serializers.ChoiceField(
+        choices=pairs(Use),
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Used for",
+        help_text="Empty counts as scuba.",
+    )
+    star = serializers.BooleanField(default=False, label="A star stands after its test date")
+    made_on = serializers.DateField(
+        required=False,
+        allow_null=True,
+        default=None,
+        label="Manufactured on",
+        help_text="The first of the month where no day is marked.",
+    )
+    in_service_on = serializers.DateField(
+        required=False, allow_null=True, default=None, label="In service since"
+    )
+
+    def validate(self, data: Any) -> Any:
+        """Days that have been, in their order."""
+        wrong = {
+            name: ["Give a day from 1900 to today."]
+            for name in ("made_on", "in_service_on")
+            if data[name] and not FIRST <= data[name] <= today()
+        }
+        if (
+            not wrong
+            and data["made_on"]
+            and data["in_service_on"]
+            and data["in_service_on"] < data["made_on"]
+        ):
+            wrong["in_service_on"] = ["It was in service before it was made."]
+        if wrong:
+            raise serializers.ValidationError(wrong)
+        return data
+
+
+class StandingIn(Shape):
+    standing = serializers.ChoiceField(
+        choices=[(each, each) for each in values(Standing) if each != Standing.BEYOND_REPAIR],
+        style={"kind": "radio"},
+        label="What became of it",
     )
 
 

@@ -57,6 +57,19 @@ def set_reach(*, reach: str, seen: int) -> None:
     _change(seen, reach=reach)
 
 
+def set_places(*, places: list[str]) -> None:
+    """Write whose rules are followed, likewise; the rows that ask for it have their own versions."""
+    row = Workshop.objects.select_for_update().get()
+    Workshop.objects.filter(pk=row.pk).update(version=row.version + 1, places=places)
+
+
+def renew_feed() -> int:
+    """End the address of the calendar of what is due; which one counts now."""
+    row = Workshop.objects.select_for_update().get()
+    Workshop.objects.filter(pk=row.pk).update(feed=row.feed + 1)
+    return row.feed + 1
+
+
 def _change(seen: int, **given: Any) -> None:
     row = Workshop.objects.select_for_update().get()
     if row.version != seen:

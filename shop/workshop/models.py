@@ -8,7 +8,8 @@ class Workshop(models.Model):
 
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
-    reach us, as letters and claim tickets print it.
+    reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
+    the calendar of what is due counts; none while it is 0.
     """
 
     name = models.CharField(max_length=120)
@@ -17,6 +18,8 @@ class Workshop(models.Model):
     tests_cylinders = models.BooleanField(default=False)
     oxygen_threshold = models.PositiveSmallIntegerField(default=235)
     reach = models.CharField(max_length=300, blank=True)
+    places = models.JSONField(default=list)
+    feed = models.PositiveIntegerField(default=0)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 

@@ -85,6 +85,15 @@ class Kind(StrEnum):
         return "BCD" if self is Kind.BCD else self.value.replace("_", " ")
 
 
+@dataclass(frozen=True)
+class Promise:
+    """A clock that a service satisfies: its key, how it is called, and after how many months it is due again."""
+
+    key: str
+    title: str
+    months: int
+
+
 def values(members: Iterable[StrEnum]) -> list[str]:
     """The plain texts of an enumeration: what migrations keep must not name our code."""
     return [member.value for member in members]

@@ -29,6 +29,9 @@ FREE: dict[str, str] = {
     "drafts.Draft": "document",
     "advice.Advice": "what part words source",
     "gear.Identifier": "value",
+    "gear.Item": "specification",
+    "intervals.Interval": "place document edition section title specification words source",
+    "clocks.Restart": "elsewhere",
     "gear.GearSet": "name",
     "instruments.Instrument": "code name",
     "instruments.Calibration": "certificate",
@@ -72,7 +75,9 @@ FREE: dict[str, str] = {
 OURS = "made by the house: hashes, uids, keys, verbs, facts, counters, causes"
 CHECKED = "a key, figure, unit, day, zone or currency that its shape checks, or one of a list that rules hold"
 KEPT: dict[str, tuple[str, str]] = {
-    "workshop.Workshop": ("zone currency", CHECKED),
+    "workshop.Workshop": ("zone currency places", CHECKED),
+    "intervals.Interval": ("clock", CHECKED),
+    "clocks.Tally": ("by", OURS),
     "workshop.Counter": ("kind", OURS),
     "signing.SigningKey": ("key public", OURS),
     "journal.Entry": ("subject by verb facts digest previous hash", OURS),

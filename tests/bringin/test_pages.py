@@ -10,13 +10,17 @@ from django.test import Client
 from jobs.batches.models import Batch, Brought, Upload
 from jobs.bringin.actions import go_on
 from jobs.bringin.tasks import sweep
+from shop.clocks.actions import decide
 from shop.clocks.models import Clock, Restart
+from shop.clocks.rules import Decision
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.intervals.actions import propose
 from shop.journal.models import Entry
 from shop.search.models import Findable
 from shop.workshop.rules import Kind
 from tests.conftest import House
+from tests.guards.clock_entries import RULE
 from tests.rows import hidden, said, send
 
 CUSTOMERS = "Id,Name,E-mail,Phone,Type\n7,Siân O'Neill,sian@example.org,+44 1632 960417,person\n8,נועה,noa@example.org,,\n"
@@ -206,6 +210,19 @@ def test_it_undoes_nothing_that_something_refers_to(lead: Client, pages: dict[st
     assert "K-0003 cannot be taken back: a later change refers to it." in refused
     assert "K-0002" not in refused
     assert Customer.objects.count() == 3
+
+
+def test_it_undoes_items_with_the_clocks_that_a_rule_set_going(lead: Client, house: House) -> None:
+    by = house.people["lead"]
+    rule = propose(by=by, **RULE)
+    decide(by=by, interval=rule, what=Decision.FORCE, seen=1)
+    brought(lead, "customers", CUSTOMERS)
+    items = brought(lead, "items", ITEMS)
+    assert Clock.objects.filter(interval=rule).count() == items.made
+
+    assert send(lead, f"/office/bring-in/{items.uid}/undo", {}).status_code == 302
+
+    assert not Clock.objects.exists()
 
 
 def test_it_puts_clocks_back(lead: Client, house: House) -> None:

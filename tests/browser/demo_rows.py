@@ -16,12 +16,14 @@ from shop.advice.models import Advice
 from shop.alternatives.actions import approve
 from shop.alternatives.models import Alternative
 from shop.catalogue.models import Model, PlanVersion
+from shop.clocks.models import Clock
 from shop.counts.actions import begin_count
 from shop.counts.models import Count
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
+from shop.intervals.models import Interval
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
@@ -79,6 +81,27 @@ def hesk(leg: str, kind: str) -> Job:
     return Job.objects.get(leg=leg, item__model__name="Hesk", item__model__kind=kind)
 
 
+def _rules_of_the_demo() -> dict[Any, str]:
+    """A clock, and rules that are followed, not followed and proposed."""
+    followed, other = (Interval.objects.filter(place=each)[0].uid for each in ("United Kingdom", "USA"))
+    return {
+        first(Clock).uid: "clock elsewhere take_back_elsewhere",
+        followed: "leave_place withdraw_interval replace_interval",
+        other: "follow_place",
+        Interval.objects.filter(in_force_at=None)[0].uid: "force_interval set_aside_interval",
+    }
+
+
+def _notices_of_the_demo() -> dict[Any, str]:
+    """A safety notice and a doubt, each with something to answer."""
+    return {
+        Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
+        first(Match).uid: "answer_match told_owner",
+        Doubt.objects.get().uid: "doubt close_doubt",
+        first(Affected).uid: "answer_doubt",
+    }
+
+
 def rows_of_the_demo() -> dict[str, list[Any]]:
     """What stands in the address of each page that needs something there."""
     job, testing = hesk("stripping", "first_stage"), hesk("testing", "second_stage")
@@ -87,7 +110,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
-        item.uid: "item drift item_gas owner merge_item split_item item_history new_identifier photograph_item evidence",
+        item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",
@@ -124,11 +147,9 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
-        Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
-        first(Match).uid: "answer_match told_owner",
-        Doubt.objects.get().uid: "doubt close_doubt",
-        first(Affected).uid: "answer_doubt",
+        **_notices_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
+        **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }

@@ -88,6 +88,7 @@ NOT_PAGES = (
         "signed_record",
         "notice_csv",
         "notice_json",
+        "due_calendar",
     }
     | PAPERS
     | TWICE

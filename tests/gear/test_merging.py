@@ -209,7 +209,7 @@ def test_it_stays_condemned(house: House, api: dict[str, Api]) -> None:
     ok(walk.sign(outcome="condemned", words="The seat bore is scored."), 201)
     ok(walk.hand_back(acknowledged=True), 201)
     keep = house.item(serial="TH-9")
-    ok(merge(api["counter"], walk.item, keep.uid))
+    ok(merge(api["counter"], walk.item, keep.uid, seen=2))
 
     line = {"item": str(keep.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
     visit = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}

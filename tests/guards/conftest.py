@@ -1,6 +1,7 @@
 """The world of the guards, and a job that went the whole way."""
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 import pytest
@@ -20,6 +21,7 @@ from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.models import Alternative
 from shop.catalogue.actions import withdraw_plan
+from shop.clocks.actions import tally
 from shop.clocks.models import Restart, TakenBack
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
@@ -27,11 +29,13 @@ from shop.drafts.actions import copy_plan
 from shop.gear.models import GearSet, Member
 from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
+from shop.intervals.actions import propose
 from shop.orders.models import Receipt
 from shop.sites.models import SiteLevel
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
+from tests.guards.clock_entries import RULE
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -97,6 +101,8 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     notice, match = noted(house)
     answer_match(by=lead, match=match, became="told", words="By telephone.")
     withdraw_notice(by=lead, notice=notice, reason="It was issued in error.")
+    propose(by=lead, **RULE)
+    tally(by=walk.house.people["counter"], item=walk.item, unit="dives", total=12, day=date(2021, 1, 1))
     _gone_round(walk)
     _brought_in(walk)
     return walk

@@ -81,6 +81,7 @@ from tests.guards.bodies import (
     WITHDRAWAL,
     Entry,
 )
+from tests.guards.clock_entries import CLOCKS, CLOCKS_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -140,6 +141,7 @@ API: dict[str, dict[str, Entry]] = {
     **PAPERS,
     **ORDERS_API,
     **SAFETY_API,
+    **CLOCKS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -209,7 +211,6 @@ API: dict[str, dict[str, Entry]] = {
     "lots/<uuid:uid>/extension": {"POST": Entry(Can.KEEP_STOCK, "iso_lot", body=EXTENSION)},
     "lots/<uuid:uid>/trace": {"GET": Entry(Can.SEE, "lot")},
     "items/<uuid:uid>/lots": {"GET": Entry(Can.SEE, "item")},
-    "clocks": {"GET": SEE},
     "metrics": {"GET": SEE},
     "jobs": {"GET": SEE},
     "jobs/<uuid:uid>": {"GET": Entry(Can.SEE, "new_job")},
@@ -294,7 +295,7 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | {f"api/v1/{route}": methods for route, methods in API.items()}
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | {f"api/v1/{route}": methods for route, methods in API.items()}
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.

@@ -14,6 +14,7 @@ from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
+from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -59,12 +60,7 @@ ONCE = [
     ("member_of_one_set", "gear_member.item_id", "gear_member", {}),
     ("hold_once_a_cause", "flow_hold.job_id, flow_hold.cause", "flow_hold", {}),
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
-    (
-        "brought_once_a_line",
-        "batches_brought.batch_id, batches_brought.line",
-        "batches_brought",
-        {"old_key": ""},
-    ),
+    ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
         "brought_once_a_key",
         "batches_brought.what, batches_brought.old_key",
@@ -80,6 +76,7 @@ ONCE = [
 LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "lifted_by_id": 1}
 # The constraint, the table, and what its newest row is changed to.
 KNOWN = [
+    *CLOCK_CONSTRAINTS,
     ("job_leg_known", "flow_job", {"leg": "lost"}),
     ("round_outcome_known", "flow_round", {"outcome": "fine"}),
     ("line_contents_known", "flow_line", {"contents": "helium"}),
@@ -135,6 +132,7 @@ TRAY = {"key": "x", "movement_id": None, "second_id": None} | NO_GAS
 REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
+    *CLOCK_WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (
         "lot_not_beyond_its_maker",

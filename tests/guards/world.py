@@ -25,12 +25,16 @@ from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.actions import approve
 from shop.catalogue.actions import issue_plan
+from shop.clocks.actions import decide, done_elsewhere, set_going
+from shop.clocks.rules import Decision
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
+from shop.due.actions import renew_address
 from shop.files.models import Document, Photograph
 from shop.health.models import Heartbeat
 from shop.instruments.actions import check
+from shop.intervals.actions import propose
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -45,9 +49,11 @@ from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
+from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
+from tests.guards.clock_entries import RULE
 from tests.guards.routes import API, address
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
@@ -112,6 +118,22 @@ class World:
         self.rows["notice"], self.rows["match"] = noted(house)
         self._sets()
         self._batch()
+        self._rules()
+
+    def _rules(self) -> None:
+        """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
+        lead, counter = self.house.people["lead"], self.house.people["counter"]
+        told: dict[str, Any] = RULE | {"kind": "bcd", "by": lead}
+        self.rows["proposed_rule"] = propose(place="Here", **told)
+        rule = propose(place="There", **told)
+        for what in (Decision.FORCE, Decision.FOLLOW):
+            rule = decide(by=lead, interval=rule, what=what, seen=rule.version)
+        clock = set_going(by=counter, item=self.rows["other_item"], key="service", title="Service", months=12)
+        day = date(2020, 1, 1)
+        proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
+        self.rows |= {"rule": rule, "clock": done_elsewhere(by=counter, clock=clock, day=day, **proof)}
+        renew_address(by=lead)
+        Workshop.objects.update(version=1)  # what an entry without a row sends as the version it saw
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -183,7 +205,7 @@ class World:
         ok(self.api["counter"].post(path, form(encoded(), "the serial"), format="multipart"), 201)
         path = f"calibrations/{self.rows['calibration'].uid}/documents"
         ok(self.api["lead"].post(path, {"document": upload(PDF)}, format="multipart"), 201)
-        self.rows |= {"photograph": Photograph.objects.get(), "document": Document.objects.get()}
+        self.rows |= {"photograph": Photograph.objects.get(), "document": Document.objects.order_by("pk")[0]}
 
         self.rows |= {
             "signed_job": signed.row,

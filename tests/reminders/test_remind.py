@@ -270,6 +270,7 @@ def test_it_is_silent_for_gear_that_was_condemned_under_another_number(
     due(house, kept)
     assert [clock.item for _, clocks in owed(DUE) for clock in clocks] == [kept]
 
+    lost.item.refresh_from_db()
     ok(api["counter"].post(f"items/{lost.item.uid}/merge", {"into": str(kept.uid)}, seen=lost.item.version))
 
     assert list(owed(DUE)) == []

@@ -11,7 +11,7 @@ from django.db import connection
 from jobs.safety.actions import go_on, look_at_items, make_notice
 from jobs.safety.models import Look, Match
 from jobs.safety.rules import How
-from jobs.speed.management.commands._rows import count_on
+from jobs.speed.management.commands._rows import UNSTATED, count_on
 from jobs.speed.management.commands._sql import FROM, insert, key, numbers
 from shop.gear.models import Identifier, Item
 from shop.gear.rules import mark_key
@@ -52,7 +52,7 @@ def fill(house: House) -> None:
             cursor.execute("SET statement_timeout = 0")
         for statement in (
             *numbers(ITEMS),
-            insert("gear_item", own | {"model_id": f"{models[0]}"}, ITEMS),
+            insert("gear_item", own | UNSTATED | {"model_id": f"{models[0]}"}, ITEMS),
             insert("gear_identifier", mark, ITEMS),
             *(["RESET statement_timeout"] if connection.vendor == "postgresql" else ["ANALYZE"]),
         ):

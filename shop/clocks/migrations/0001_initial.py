@@ -11,6 +11,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('gear', '0001_initial'),
+        ('intervals', '0001_initial'),
     ]
 
     operations = [
@@ -21,9 +22,13 @@ class Migration(migrations.Migration):
                 ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
                 ('key', models.CharField(max_length=40)),
                 ('title', models.CharField(max_length=80)),
-                ('months', models.PositiveIntegerField()),
+                ('months', models.PositiveIntegerField(null=True)),
                 ('anchor', models.DateField(null=True)),
                 ('due', models.DateField(null=True)),
+                ('unknown', models.BooleanField(default=True)),
+                ('grace', models.DateField(null=True)),
+                ('moved', models.PositiveIntegerField(default=0)),
+                ('interval', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='clocks', to='intervals.interval')),
                 ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='clocks', to='gear.item')),
             ],
             options={'ordering': ['pk']},
@@ -33,23 +38,48 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('cause', models.CharField(max_length=80)),
+                ('elsewhere', models.CharField(blank=True, max_length=120)),
                 ('anchor', models.DateField()),
-                ('due', models.DateField()),
+                ('due', models.DateField(null=True)),
                 ('before_anchor', models.DateField(null=True)),
                 ('before_due', models.DateField(null=True)),
-                ('before_months', models.PositiveIntegerField()),
+                ('before_months', models.PositiveIntegerField(null=True)),
                 ('at', models.DateTimeField()),
                 ('by', models.CharField(max_length=40)),
                 ('clock', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='restarts', to='clocks.clock')),
             ],
         ),
+        migrations.CreateModel(
+            name='Tally',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('unit', models.CharField(choices=[('dives', 'dives'), ('hours', 'hours')], max_length=5)),
+                ('day', models.DateField()),
+                ('total', models.PositiveIntegerField()),
+                ('at', models.DateTimeField()),
+                ('by', models.CharField(max_length=40)),
+                ('item', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tallies', to='gear.item')),
+            ],
+            options={
+                'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('unit__in', ['dives', 'hours'])), name='tally_unit_known')],
+            },
+        ),
         migrations.AddIndex(
             model_name='clock',
             index=models.Index(fields=['due'], name='clocks_cloc_due_b9c784_idx'),
         ),
+        migrations.AddIndex(
+            model_name='clock',
+            index=models.Index(condition=models.Q(('unknown', True)), fields=['unknown'], name='clocks_unknown'),
+        ),
         migrations.AddConstraint(
             model_name='clock',
             constraint=models.UniqueConstraint(fields=('item', 'key'), name='clock_once'),
+        ),
+        migrations.AddConstraint(
+            model_name='clock',
+            constraint=models.CheckConstraint(condition=models.Q(('unknown', False), ('due__isnull', True), _connector='OR'), name='clock_unknown_or_due'),
         ),
         migrations.AddConstraint(
             model_name='restart',

@@ -7,4 +7,4 @@ from shop.journal.migrations import append_only
 
 class Migration(migrations.Migration):
     dependencies = [("clocks", "0001_initial")]
-    operations = [append_only("clocks_restart")]
+    operations = [append_only("clocks_restart"), append_only("clocks_tally")]

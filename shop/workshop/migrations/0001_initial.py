@@ -29,6 +29,8 @@ class Migration(migrations.Migration):
                 ('tests_cylinders', models.BooleanField(default=False)),
                 ('oxygen_threshold', models.PositiveSmallIntegerField(default=235)),
                 ('reach', models.CharField(blank=True, max_length=300)),
+                ('places', models.JSONField(default=list)),
+                ('feed', models.PositiveIntegerField(default=0)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],

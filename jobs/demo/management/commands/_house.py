@@ -7,17 +7,23 @@ from datetime import date, timedelta
 from typing import Any
 
 from django.conf import settings
+from django.db import transaction
 
 from jobs.demo import rules
 from shop.advice.actions import take_shipped
 from shop.catalogue.actions import add_model, issue_plan
 from shop.catalogue.models import Model, PlanVersion
+from shop.clocks.actions import decide, set_going
+from shop.clocks.rules import Decision
 from shop.customers.actions import add_customer
 from shop.customers.models import Customer
-from shop.gear.actions import add_item
+from shop.due.actions import renew_address
+from shop.gear.actions import add_item, state_facts
 from shop.gear.models import Item
 from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
+from shop.intervals import actions as intervals
+from shop.intervals.models import Interval
 from shop.orders.actions import draft_order, receive_line, send_order
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person
@@ -73,9 +79,11 @@ class House:
         self._models()
         self._instruments()
         take_shipped(by=self.people["lead"])
+        self._intervals()
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
-            self.customers.append(add_customer(by=self.people["counter"], reminders=each.reminders, **told))
+            row = add_customer(by=self.people["counter"], reminders=each.reminders, ours=False, **told)
+            self.customers.append(row)
         for gear in rules.gear():
             self.items.append((gear, self.item(gear)))
 
@@ -85,6 +93,39 @@ class House:
         return add_item(
             by=self.people["counter"], owner=owner, model=model, serial=gear.serial, owners_mark=gear.mark
         )
+
+    def _intervals(self) -> None:
+        """The published rules, of which this workshop follows one place, and one of an invented maker, also by dives."""
+        lead = self.people["lead"]
+        intervals.take_shipped(by=lead)
+        here = Interval.objects.filter(place="United Kingdom").first()
+        maker = intervals.propose(
+            by=lead, document="Tarnwell service bulletin", section="4", clock="overhaul", title="Overhaul",
+            kind="first_stage", model=self.models["Tarnwell", "first_stage"], dives=100, grace_days=30, months=24,
+            source="The maker's sheet; maker and figures are invented.", status="the maker's",
+        )  # fmt: skip
+        for row, what in ((here, Decision.FOLLOW), (maker, Decision.FORCE)):
+            if row is not None:
+                decide(by=lead, interval=row, what=what, seen=row.version)
+        renew_address(by=lead)
+
+    def rental(self) -> None:
+        """A set of our own to lend, which was never serviced since it went into service."""
+        counter = self.people["counter"]
+        us = add_customer(
+            by=counter, kind="organisation", name="Aldermouth Dive Workshop, rental gear", email="", phone="",
+            reminders=False, ours=True,
+        )  # fmt: skip
+        for kind, serial in (("first_stage", "R-01"), ("second_stage", "R-02")):
+            model = self.models["Tarnwell", kind]
+            item = add_item(by=counter, owner=us, model=model, serial=serial, owners_mark="rental 1")
+            given: dict[str, Any] = dict.fromkeys(("specification", "material", "use"), "") | {
+                "star": False,
+                "made_on": None,
+            }
+            with transaction.atomic():
+                set_going(by=counter, item=item, key="overhaul", title="Overhaul", months=24)
+            state_facts(by=counter, item=item, seen=1, in_service_on=self.day - timedelta(days=400), **given)
 
     def _people(self) -> None:
         for role, name in ROLES:

@@ -20,6 +20,8 @@ from shop.workshop.reads import today
 SERIAL = "CASE WHEN n % 500 = 0 THEN 'QXZ' ELSE 'TH' END || n"
 # What `mark_key` makes of it: a test holds the two equal.
 KEY = "CASE WHEN n % 500 = 0 THEN '566365' ELSE '5947' END || '0' || length('' || n) || n"
+# What an item says of itself where nothing was stated.
+UNSTATED = {"specification": "''", "material": "''", "use": "''", "star": "FALSE", "standing": "'in use'"}
 NAME = " || ".join(
     f"substr('{syllables}', 1 + (n / {8**k}) % 8 * {len(syllables) // 8}, {len(syllables) // 8})"
     for k, syllables in enumerate(
@@ -79,15 +81,16 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
     return [
         insert("customers_customer", own | {
             "uid": key("c"), "kind": "'person'", "name": NAME, "email": "'k' || n || '@speed.example'",
-            "phone": "'+44' || n", "reminders": "TRUE"}, size.customers),
-        insert("gear_item", own | {
+            "phone": "'+44' || n", "reminders": "TRUE", "ours": "FALSE"}, size.customers),
+        insert("gear_item", own | UNSTATED | {
             "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}"},
             size.items),
         insert("gear_identifier", {
             "uid": key("1"), "item_id": "n", "kind": "'serial'", "value": SERIAL, "key": KEY, "state": "'read'"}, size.items),
         insert("clocks_clock", {
             "id": "n", "uid": key("2"), "item_id": "n", "key": f"'{plan.plan.clock_key}'", "months": "24",
-            "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due)}, size.items),
+            "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due), "unknown": "FALSE",
+            "moved": "0"}, size.items),
         insert("reminders_reminder", {
             "clock_id": "n", "due": day(due), "rung": rung, "claim": key("0"), "at": instant(f"{today()} 00:00:00")},
             size.items, f"{due} < 28"),

@@ -85,7 +85,7 @@ def _due_sql(on: date) -> str:
     INSERT INTO reminders_reminder (clock_id, due, rung, claim, at)
     SELECT c.id, c.due, CASE {rungs} END, {claim}, {instant(f"{on} 00:00:00")}
     FROM clocks_clock c JOIN gear_item i ON i.id = c.item_id JOIN customers_customer o ON o.id = i.owner_id
-    WHERE c.due <= {day(str(-LADDER[0]))} AND i.merged_into_id IS NULL AND o.reminders AND o.email <> ''
+    WHERE c.due <= {day(str(-LADDER[0]))} AND i.merged_into_id IS NULL AND i.standing = 'in use' AND o.reminders AND NOT o.ours AND o.email <> ''
     AND NOT EXISTS (SELECT 1 FROM flow_job j WHERE j.item_id = i.id AND j.leg IN ({OPEN}))
     AND NOT EXISTS (SELECT 1 FROM reminders_reminder r WHERE r.clock_id = c.id AND r.due = c.due
                     AND r.rung = CASE {rungs} END)
