@@ -7,10 +7,12 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
 from jobs.ahead.reads import needs
+from shop.catalogue.actions import issue_plan
 from shop.clocks.actions import Past, restart_past, set_going
 from shop.gear.models import Item
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
+from tests.plans import document
 from tests.walk import Walk
 
 
@@ -77,6 +79,20 @@ def test_a_job_that_is_open_waits_for_its_parts_and_is_not_expected_again(
     walk.to("rebuilding")
 
     assert needs(today())[0].get("TH-301") is None
+
+
+def test_a_job_that_is_open_answers_every_clock_of_its_plan(house: House, api: dict[str, Api]) -> None:
+    """Also the one that its plan satisfies beside its own: nobody is expected for it."""
+    asked = document()
+    asked["clock"]["also"] = [{"key": "visual", "title": "Visual inspection", "months": 6}]
+    model = house.models["first_stage"]
+    house.plans["first_stage"] = issue_plan(by=house.people["lead"], model=model, key="both", document=asked)
+
+    walk = Walk(house, api)
+
+    assert set(walk.item.clocks.values_list("key", flat=True)) == {"overhaul", "visual"}
+    past = needs(today())[1]
+    assert (past.without_history, past.without_plan) == (0, 0)
 
 
 def test_a_job_that_no_clock_foretold(house: House, api: dict[str, Api]) -> None:
