@@ -28,7 +28,7 @@ SELECT c.id, c.item_id, i.owner_id, i.model_id, c.key, c.due FROM clocks_clock c
 WHERE i.merged_into_id IS NULL AND i.standing = 'in use' AND (c.unknown OR (c.due > %s AND c.due <= %s))
 """
 _RESTARTS = """
-SELECT c.id, c.item_id, i.owner_id, c.key, r.anchor, r.due FROM clocks_restart r JOIN clocks_clock c ON c.id = r.clock_id
+SELECT c.id, c.item_id, i.owner_id, c.key, r.anchor, r.due, r.elsewhere FROM clocks_restart r JOIN clocks_clock c ON c.id = r.clock_id
 JOIN gear_item i ON i.id = c.item_id
 WHERE r.due > %s AND NOT EXISTS (SELECT 1 FROM clocks_takenback t WHERE t.restart_id = r.id) ORDER BY c.id, r.anchor, r.id
 """
@@ -108,25 +108,25 @@ def _weeks(day: date) -> int:
     return min(max(weeks, LEAST_PAST), AHEAD)
 
 
-Restarts = dict[tuple[int, str], list[tuple[date, date, int]]]
+Restarts = dict[tuple[int, str], list[tuple[date, date, int, bool]]]
 
 
 def _restarts(day: date) -> Restarts:
-    """Of each clock, by item and key, its restarts in order: the day of the service, the day due then, the owner."""
+    """Of each clock, by item and key, its restarts in order: day of the service, day due then, owner, whether it was here."""
     found: Restarts = defaultdict(list)
-    for _, item, owner, key, anchor, due in columns(
+    for _, item, owner, key, anchor, due, elsewhere in columns(
         _RESTARTS, (day - timedelta(weeks=REMEMBERED)).isoformat()
     ):
-        found[item, key].append((anchor, due, owner))
+        found[item, key].append((anchor, due, owner, not elsewhere))
     return found
 
 
 def _calls(restarts: Restarts, here: Mapping[tuple[int, str], date]) -> list[Call]:
-    """What fell due, by customer and week, and when they came: the day of the next service, or when gear that is here came."""
+    """What fell due, by customer and week, and when they came: the day of the next service here, or when gear that is here came."""
     found: dict[tuple[int, int], tuple[date, date | None]] = {}
     for clock, rows in restarts.items():
-        nexts: list[date | None] = [*(anchor for anchor, _, _ in rows[1:]), here.get(clock)]
-        for (_, due, owner), came in zip(rows, nexts, strict=True):
+        nexts = [*(anchor if ours else None for anchor, _, _, ours in rows[1:]), here.get(clock)]
+        for (_, due, owner, _), came in zip(rows, nexts, strict=True):
             first, earliest = found.get((owner, due.toordinal() // WEEK), (due, came))
             sooner = min((each for each in (earliest, came) if each), default=None)
             found[owner, due.toordinal() // WEEK] = (min(first, due), sooner)
@@ -198,5 +198,6 @@ def _unforetold(visits: list[_Visit], restarts: Restarts, day: date) -> tuple[in
 
 def _foretold(visit: _Visit, plan: Plan, restarts: Restarts) -> bool:
     """Whether the clock that a plan satisfies had called for a visit."""
-    before = [due for anchor, due, _ in restarts.get((visit.item, plan.clock_key), []) if anchor < visit.came]
+    rows = restarts.get((visit.item, plan.clock_key), [])
+    before = [due for anchor, due, _, _ in rows if anchor < visit.came]
     return bool(before) and foretold(before[-1], visit.came)

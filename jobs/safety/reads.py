@@ -103,7 +103,7 @@ def _within(spans: Sequence[Span]) -> tuple[str, tuple[Any, ...]]:
 _SERVICED = """EXISTS (
     SELECT 1 FROM gear_item m JOIN clocks_clock c ON c.item_id = m.id JOIN clocks_restart r ON r.clock_id = c.id
     LEFT JOIN clocks_takenback t ON t.restart_id = r.id
-    WHERE (m.id = i.id OR m.merged_into_id = i.id) AND r.anchor BETWEEN %s AND %s AND t.id IS NULL
+    WHERE (m.id = i.id OR m.merged_into_id = i.id) AND r.anchor BETWEEN %s AND %s AND r.elsewhere = '' AND t.id IS NULL
 )"""
 
 _BARE = """

@@ -8,7 +8,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.ahead.reads import needs
 from shop.catalogue.actions import issue_plan
-from shop.clocks.actions import Past, restart_past, set_going
+from shop.clocks.actions import Past, restart, restart_past, set_going
 from shop.gear.models import Item
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
@@ -63,6 +63,21 @@ def test_it_learns_from_services(house: House) -> None:
 
     # Four calls: the first two were answered, the last two are 263 and 205 days old without anybody.
     assert asked == [(4, 1), (3, 0), (3, 1), (2, 0), (2, 0), (0, 0)]
+
+
+def test_whoever_went_elsewhere_did_not_come(house: House) -> None:
+    """Due 271 days ago; five days before, others did it."""
+    item = house.item()
+    served(house, item, 636)
+    clock = item.clocks.get()
+    given = {"by": house.people["technician"], "clock": clock, "months": 12, "cause": "elsewhere:1"}
+    restart(day=today() - timedelta(days=276), elsewhere="Quay Divers", **given)
+
+    _, past = needs(today())
+
+    assert past.calls == 2
+    assert past.spans[0].asked >= 1
+    assert [span.came for span in past.spans] == [0] * 6
 
 
 def test_a_job_that_is_open_waits_for_its_parts_and_is_not_expected_again(

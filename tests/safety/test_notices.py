@@ -11,6 +11,7 @@ from jobs.safety.actions import go_on, look_at_items
 from jobs.safety.models import Look, Match, Notice
 from jobs.safety.rules import how_of
 from jobs.safety.tasks import sweep
+from shop.clocks.actions import restart, set_going
 from shop.gear.actions import add_items
 from shop.gear.models import Identifier, Item
 from shop.journal.models import Entry
@@ -48,6 +49,9 @@ def test_it_agrees_with_the_rule_in_the_database(house: House, api: dict[str, Ap
 def test_it_keeps_to_models_and_to_a_period_here(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("signed_off")
     first, second = house.item("first_stage", "TH-5"), house.item("second_stage", "TH-6")
+    by = house.people["technician"]
+    clock = set_going(by=by, item=first, key="overhaul", title="Overhaul", months=12)
+    restart(by=by, clock=clock, months=12, day=today(), cause="elsewhere:1", elsewhere="Quay Divers")
     models = [str(house.models["first_stage"].uid)]
 
     assert matched(made(api, models=models)) == {walk.item.label: "named", first.label: "named"}
