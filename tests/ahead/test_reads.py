@@ -69,9 +69,8 @@ def test_whoever_went_elsewhere_did_not_come(house: House) -> None:
     """Due 271 days ago; five days before, others did it."""
     item = house.item()
     served(house, item, 636)
-    clock = item.clocks.get()
-    given = {"by": house.people["technician"], "clock": clock, "months": 12, "cause": "elsewhere:1"}
-    restart(day=today() - timedelta(days=276), elsewhere="Quay Divers", **given)
+    by, clock, day = house.people["technician"], item.clocks.get(), today() - timedelta(days=276)
+    restart(by=by, clock=clock, months=12, day=day, cause="elsewhere:1", elsewhere="Quay Divers")
 
     _, past = needs(today())
 
