@@ -27,6 +27,7 @@ from jobs.safety.models import Match, Notice
 from jobs.safety.reads import notices
 from shop.api.api import CSV, JSON, CsvRenderer, Door, problems, reads, verb
 from shop.api.shapes import Nothing
+from shop.files.reads import attached
 from shop.journal.rules import canonical
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -73,8 +74,7 @@ def file_of(notice: Notice, *, csv: bool) -> HttpResponse:
     """The matches of a notice as a file to keep."""
     kind = "csv" if csv else "json"
     content = exported_csv(notice) if csv else canonical({"matches": exported_json(notice)})
-    kept = {"Content-Disposition": f'attachment; filename="notice-{notice.uid}.{kind}"'}
-    return HttpResponse(content, content_type=CSV if csv else JSON, headers=kept)
+    return attached(content.encode(), CSV if csv else JSON, f"notice-{notice.uid}.{kind}")
 
 
 class Calls(Door):

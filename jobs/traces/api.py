@@ -12,6 +12,7 @@ from rest_framework.request import Request
 from jobs.bench.reads import stored_trace
 from jobs.traces.reads import traced
 from shop.api.api import CSV, CsvRenderer, Door, problems
+from shop.files.reads import attached
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -20,8 +21,7 @@ def trace_file(uid: UUID) -> HttpResponse:
     """The trace as a CSV file to keep; its heading names the columns with their units."""
     row = traced(uid)
     name = f"tray-{row.round.job.number}-{row.key}-{row.pk}.csv"
-    kept = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(stored_trace(row), content_type=CSV, headers=kept)
+    return attached(stored_trace(row).encode(), CSV, name)
 
 
 class TraceDoor(Door):

@@ -13,6 +13,7 @@ from rest_framework.request import Request
 
 from shop.api.api import CSV, CsvRenderer, Door, problems, reads, verb
 from shop.api.shapes import Nothing
+from shop.files.reads import attached
 from shop.orders import actions
 from shop.orders.models import DraftLine, Line, Order, Receipt
 from shop.orders.reads import Sheet, one_sheet, order_file, order_paper, sheet, to_order
@@ -54,8 +55,7 @@ def the_receipt(uid: UUID) -> Receipt:
 
 def file_of(found: Sheet) -> HttpResponse:
     """The lines of an order as a CSV file to keep."""
-    kept = {"Content-Disposition": f'attachment; filename="order-{found.order.number}.csv"'}
-    return HttpResponse(order_file(found), content_type=CSV, headers=kept)
+    return attached(order_file(found), CSV, f"order-{found.order.number}.csv")
 
 
 def the_line(uid: UUID) -> Line:

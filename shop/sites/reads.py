@@ -1,7 +1,7 @@
 """What lies at each site, and what a site lacks."""
 
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -9,6 +9,7 @@ from shop.sites.models import SiteLevel
 from shop.sites.rules import AtSite, Shortfall, shortfalls
 from shop.stock.models import Bin, Part
 from shop.stock.reads import Wanted, blocks, claims, levels
+from shop.stock.rules import Level
 from shop.workshop.reads import columns, today
 
 
@@ -28,8 +29,8 @@ def at_sites(parts: Collection[Part], day: date) -> dict[int, list[AtSite]]:
     JOIN stock_lot l ON l.part_id = c.kit_id JOIN stock_stored s ON s.lot_id = l.id JOIN stock_bin b ON b.id = s.bin_id
     WHERE c.part_id = ANY(%s) AND s.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
     """
-    keys, bad = [part.pk for part in parts], blocks()
-    there = {(key, site): 0 for key in keys for site in sites()}
+    keys, places, bad = [part.pk for part in parts], sites(), blocks()
+    there = {(key, site): 0 for key in keys for site in places}
     asked = [keys, day.isoformat()]
     for key, site, pieces, kit, lot in columns(sql, *asked, *asked):
         if (kit, lot) not in bad:
@@ -47,6 +48,7 @@ class Lacking:
     """A part of which a site has no more than its minimum there."""
 
     part: Part
+    level: Level
     shortfall: Shortfall
 
 
@@ -58,17 +60,19 @@ def lacking(day: date) -> list[Lacking]:
         return []
     rows, known = at_sites(parts, day), levels([part.number for part in parts], day, claims())
     return [
-        Lacking(part, each) for part in parts for each in shortfalls(rows[part.pk], known[part.number].free)
+        Lacking(part, known[part.number], each)
+        for part in parts
+        for each in shortfalls(rows[part.pk], known[part.number].free)
     ]
 
 
 def wanted_at_sites(day: date) -> list[Wanted]:
     """Every part of which a site lacks some that no other site can give: it is to be ordered."""
-    missing: dict[Part, int] = {}
+    found: dict[str, Wanted] = {}
     for each in lacking(day):
-        missing[each.part] = missing.get(each.part, 0) + each.shortfall.missing
-    known = levels([part.number for part in missing], day, claims()) if missing else {}
-    return [Wanted(part, known[part.number], pieces) for part, pieces in missing.items() if pieces]
+        before = found.get(each.part.number, Wanted(each.part, each.level, 0))
+        found[each.part.number] = replace(before, quantity=before.quantity + each.shortfall.missing)
+    return [each for each in found.values() if each.quantity]
 
 
 def part_panel(part: Part) -> tuple[str, dict[str, Any]]:

@@ -10,6 +10,7 @@ from rest_framework.renderers import JSONRenderer
 from rest_framework.request import Request
 
 from shop.api.api import CSV, CsvRenderer, Door, problems
+from shop.files.reads import attached
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.value.reads import stock_file
@@ -18,8 +19,7 @@ from shop.value.shapes import DayIn
 
 def file_of(day: date) -> HttpResponse:
     """The list of a day as a CSV file to keep."""
-    kept = {"Content-Disposition": f'attachment; filename="store-{day.isoformat()}.csv"'}
-    return HttpResponse(stock_file(day), content_type=CSV, headers=kept)
+    return attached(stock_file(day).encode(), CSV, f"store-{day.isoformat()}.csv")
 
 
 class StockValue(Door):

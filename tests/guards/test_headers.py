@@ -46,7 +46,13 @@ TELLTALE = (
     "SECRET_KEY",
     str(settings.ROOT),
 )
-TAKEN = (CERTIFICATE, "signed-record-", "signing-keys.json")  # files that a browser does not open here
+TAKEN = (
+    CERTIFICATE,
+    "signed-record-",
+    "signing-keys.json",
+    "notice-",
+    '.csv"',
+)  # files that a browser does not open here
 SECRETS = (settings.SECRET_KEY, PASSWORD, SECRET)
 
 

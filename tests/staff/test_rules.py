@@ -21,23 +21,23 @@ from shop.staff.rules import (
 EVERYBODY = {"see", "keep own tokens"}
 BENCH = {
     "keep gear", "move a job", "work on a job", "test", "sign off", "hold a job", "pass gear on", "open a kit",
-    "raise a doubt",
+    "raise a doubt", "answer a safety notice",
 }  # fmt: skip
 TABLE = {
     "counter": EVERYBODY
     | {
         "keep customers", "keep gear", "check in", "take a go-ahead", "move a job", "hand back", "see letters",
-        "hold a job", "pass gear on", "promise a day",
+        "hold a job", "pass gear on", "promise a day", "answer a safety notice",
     },
     "technician": EVERYBODY | BENCH,
     "inspector": EVERYBODY | BENCH | {"keep instruments", "open another round", "answer a doubt"},
-    "storekeeper": EVERYBODY | {"keep stock", "open a kit"},
+    "storekeeper": EVERYBODY | {"keep stock", "open a kit", "answer a safety notice"},
     "lead": EVERYBODY
     | {
         "keep customers", "keep gear", "keep plans", "keep people", "keep stock", "keep instruments", "check in",
         "take a go-ahead", "assign", "move a job", "hand back", "see letters", "hold a job", "pass gear on",
         "promise a day", "open a kit", "open another round", "release evidence", "dispose of gear", "raise a doubt",
-        "answer a doubt", "override a refusal", "bring in and take out",
+        "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice",
     },
 }  # fmt: skip
 

@@ -119,6 +119,8 @@ def test_it_lets_no_message_of_the_beat_outlive_the_next_one(tmp_path: Path) -> 
         "jobs.reminders.tasks.daily": (900.0, {"expires": 900.0}),
         "shop.health.tasks.heartbeat": (60.0, {"expires": 60.0}),
         "jobs.bringin.tasks.sweep": (5.0, {"expires": 5.0}),
+        "jobs.safety.tasks.sweep": (5.0, {"expires": 5.0}),
+        "jobs.matches.tasks.sweep": (5.0, {"expires": 5.0}),
         "shop.api.tasks.forget": (3600.0, {"expires": 3600.0}),
     }
 
