@@ -129,7 +129,11 @@ class House:
             by=counter, kind="organisation", name="Aldermouth Dive Workshop, rental gear", email="", phone="",
             reminders=False, ours=True,
         )  # fmt: skip
-        in_service = {("first_stage", "R-01"): 400, ("second_stage", "R-02"): 900, ("second_stage", "R-03"): 400}
+        in_service = {
+            ("first_stage", "R-01"): 400,
+            ("second_stage", "R-02"): 900,
+            ("second_stage", "R-03"): 400,
+        }
         for (kind, serial), days in in_service.items():
             model = self.models["Tarnwell", kind]
             item = add_item(by=counter, owner=us, model=model, serial=serial, owners_mark="rental 1")
