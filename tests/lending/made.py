@@ -19,7 +19,7 @@ FAR = date(2099, 1, 1)
 
 def us(house: House) -> Customer:
     """The workshop as the owner of what it lends."""
-    given: Any = {"email": "", "phone": "", "reminders": False, "ours": True}
+    given: Any = {"email": "gear@aldermouth.example", "phone": "", "reminders": False, "ours": True}
     known = Customer.objects.filter(ours=True).first()
     return known or add_customer(
         by=house.people["counter"], kind="organisation", name="Our own gear", **given
