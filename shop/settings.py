@@ -87,6 +87,7 @@ INSTALLED_APPS = [
     "jobs.notices",
     "jobs.safety",
     "jobs.matches",
+    "jobs.lending",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -180,6 +181,7 @@ PANELS = {
     "item": [
         "jobs.matches.reads.item_panel",
         "shop.clocks.reads.item_panel",
+        "jobs.lending.reads.item_panel",
         "shop.sets.reads.item_panel",
         "jobs.flow.reads.item_panel",
         "jobs.tray.reads.item_panel",

@@ -1,6 +1,7 @@
 """Check gear in, whole or not at all; itemise what was bagged; photograph it; merge and split items with jobs."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -11,6 +12,7 @@ from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import at_hand, job_refusals
 from jobs.flow.rules import ENDED, LineState, Where
+from jobs.lending.reads import lent
 from jobs.safety.actions import look_at_items
 from shop.catalogue.models import Model, PlanVersion
 from shop.clocks.actions import set_going
@@ -199,9 +201,12 @@ def _refusals(lines: Lines) -> list[Refusal]:
             for line in lines
         ]
     )
+    away = lent(keys)
     for i, line in enumerate(lines):
         if not line.get("item"):
             continue
+        if line["item"].pk in away:
+            found.append(replace(away[line["item"].pk], pointer=f"lines-{i}-item"))
         item, plans = items[line["item"].pk], _plans(line)
         if plans:
             found += job_refusals(item, plans, line.get("follows"), i)
@@ -220,7 +225,7 @@ def photograph_line(*, by: Person, line: Line, photograph: Picture, words: str) 
 
 
 def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
-    """Merge an item into another unless it has an open job; clocks that only the lost one had count as due."""
+    """Merge an item into another unless it has an open job, is held or lent; clocks that only the lost one had count as due."""
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
         list(Item.objects.select_for_update().filter(pk__in=[keep.pk, lose.pk]).order_by("pk"))
@@ -230,6 +235,7 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
         if Hold.objects.filter(item=lose, lifted_at=None).exists():
             said = f"{lose.label} is held as evidence: merge the other way round, or when the hold is lifted."
             refuse([Refusal("held", said)])
+        refuse(lent([lose.pk]).values())
         keep = gear.merge_items(by=by, keep=keep, lose=lose, seen=seen)
         for clock in lose.clocks.order_by("pk"):
             set_going(by=by, item=keep, key=clock.key, title=clock.title, months=clock.months)

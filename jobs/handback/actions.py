@@ -50,7 +50,7 @@ def hand_back(
             if number in jobs
             for each in [
                 *open_doubts(jobs[number]),
-                *asked_again(job=jobs[number], serviced=jobs[number].outcome == Outcome.SERVICED),
+                *asked_again(item=jobs[number].item.kept, serviced=jobs[number].outcome == Outcome.SERVICED),
             ]
         ]
         # What left by mistake and came back leaves without a move, so its holds are asked for here.

@@ -49,7 +49,7 @@ class CustomerIn(Shape):
     ours = serializers.BooleanField(
         default=False,
         label="This is us: loan and rental gear",
-        help_text="No reminders; what is overdue stands on the list of what is due.",
+        help_text="No reminders. It may be lent, unless something of it is due; what is overdue stands on the list of what is due.",
     )
 
 

@@ -52,6 +52,7 @@ class OneItem(Page):
             "may_keep": self.by.may(Can.KEEP_GEAR) and item.merged_into is None,
             "may_check_in": self.by.may(Can.CHECK_IN),
             "may_hold": self.by.may(Can.HOLD),
+            "may_lend": self.by.may(Can.LEND),
         }
 
 

@@ -66,6 +66,7 @@ FREE: dict[str, str] = {
     "safety.Withdrawal": "reason",
     "matches.Answer": "words",
     "signoff.SignOff": "words single_handed authorisation second_authorisation record",
+    "lending.Loan": "note condition",
     "handback.HandBack": "collector",
     "handback.Disposal": "how",
     "batches.Batch": "name columns",

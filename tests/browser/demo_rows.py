@@ -8,6 +8,7 @@ from jobs.bench.models import Attempt
 from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
+from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
 from jobs.safety.models import Match, Notice
@@ -150,6 +151,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         **_notices_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
+        Loan.objects.get(back_on=None).uid: "bring_back",
+        Item.objects.get(identifiers__value="R-02").uid: "lend",
         first(Advice).uid: "change_advice withdraw_advice",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }

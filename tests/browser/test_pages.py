@@ -69,6 +69,7 @@ LISTS = [
     "doubts",
     "notices",
     "letters",
+    "lent",
     "tokens",
 ]
 NOT_PAGES = (

@@ -12,6 +12,7 @@ from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
+from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.matches.actions import answer_match
 from jobs.planning.models import Takeover
@@ -141,6 +142,8 @@ def _gone_round(walk: Walk) -> None:
         columns="t_s,p_bar", **told,
     )  # fmt: skip
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
+    days = {"out_on": today(), "until": "2199-01-01"}
+    Loan.objects.create(item=walk.item, borrower=walk.house.customer, by=lead, **days)
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())

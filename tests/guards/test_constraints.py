@@ -15,6 +15,7 @@ from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
+from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -67,6 +68,7 @@ ONCE = [
         "batches_brought",
         {"line": 9001},
     ),
+    ("loan_one_open_an_item", "lending_loan.item_id", "lending_loan", {}),
     ("logging_one_open", "live_logging.job_id, live_logging.key", "live_logging", {}),
     ("live_logging_attempt_id", "live_logging.attempt_id", "live_logging", {}),
     ("chunk_once", "live_chunk.logging_id, live_chunk.n", "live_chunk", {}),
@@ -77,6 +79,7 @@ LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "l
 # The constraint, the table, and what its newest row is changed to.
 KNOWN = [
     *CLOCK_CONSTRAINTS,
+    *LENDING_CONSTRAINTS,
     ("job_leg_known", "flow_job", {"leg": "lost"}),
     ("round_outcome_known", "flow_round", {"outcome": "fine"}),
     ("line_contents_known", "flow_line", {"contents": "helium"}),

@@ -55,6 +55,7 @@ ORDER = [
     "jobs.notices",
     "jobs.safety",
     "jobs.matches",
+    "jobs.lending",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.ahead",
     "jobs.demand",

@@ -55,6 +55,7 @@ from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import RULE
 from tests.guards.routes import API, address
+from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
 from tests.safety.made import noted
@@ -119,6 +120,7 @@ class World:
         self._sets()
         self._batch()
         self._rules()
+        self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
 
     def _rules(self) -> None:
         """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
