@@ -29,7 +29,6 @@ from tests.guards.bodies import (
     DOUBT,
     ENDED,
     ENDING,
-    EVIDENCE,
     EXTENSION,
     FITNESS,
     GO_AHEAD,
@@ -82,6 +81,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -142,6 +142,7 @@ API: dict[str, dict[str, Entry]] = {
     **ORDERS_API,
     **SAFETY_API,
     **CLOCKS_API,
+    **EVIDENCE_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -264,7 +265,6 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
     },
-    "items/<uuid:uid>/evidence": {"POST": Entry(Can.HOLD, "item", body=EVIDENCE)},
     "holds/<uuid:uid>/lift": {"POST": Entry(Can.HOLD, "hold", body=LIFT)},
     "lines/<uuid:uid>/custody": {
         "GET": Entry(Can.SEE, "line"),
@@ -295,7 +295,13 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | {f"api/v1/{route}": methods for route, methods in API.items()}
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | EVIDENCE_PAGES
+    | {f"api/v1/{route}": methods for route, methods in API.items()}
+)
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.

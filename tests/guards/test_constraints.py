@@ -15,6 +15,7 @@ from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
+from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -49,6 +50,7 @@ ONCE = [
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     *store_constraints.ONCE,
+    *EVIDENCE_ONCE,
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -133,6 +135,7 @@ REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     *CLOCK_WRITTEN,
+    *EVIDENCE_WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (
         "lot_not_beyond_its_maker",
@@ -207,6 +210,8 @@ def test_it_refuses_a_second(
         again("flow_line", n=99)
         changes = changes | {"line_id": a_row("flow_line")["id"]}
 
+    if name == "hold_evidence_once_an_item":
+        changes = changes | {"item_id": walk.item.pk}
     if name == "drafts_draft_issued_as_id":
         changed(table, issued_as_id=walk.house.plans["second_stage"].pk)
 

@@ -56,6 +56,7 @@ ORDER = [
     "jobs.safety",
     "jobs.matches",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
+    "jobs.evidence",
     "jobs.ahead",
     "jobs.demand",
     "jobs.demo jobs.takeout jobs.batches",
