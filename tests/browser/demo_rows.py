@@ -111,6 +111,9 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
+        Hold.objects.filter(kind="evidence")[
+            0
+        ].uid: "one_evidence evidence_custody photograph_evidence take_evidence_out",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",

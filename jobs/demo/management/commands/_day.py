@@ -6,7 +6,7 @@ from jobs.checkin.actions import check_in
 from jobs.demo import rules
 from jobs.demo.management.commands import _bench as bench
 from jobs.demo.management.commands._house import House
-from jobs.evidence.actions import keep_as_evidence
+from jobs.evidence.actions import keep_as_evidence, pass_evidence_on
 from jobs.flow.actions import hold
 from jobs.flow.models import Job
 from jobs.handback.actions import ask_to_collect
@@ -85,12 +85,20 @@ def _accident(house: House) -> None:
         check_in(
             by=house.people["counter"], customer=owner, bringer=police, promised_on=house.day, lines=lines
         )
-        for n, item in enumerate(made, start=1107):
+        kept = [
             keep_as_evidence(
                 by=house.people["counter"], item=item, why="From an accident at the quay.", seals=f"A-{n}",
                 reference="Harbour police, reference 27", giver="harbour police, an officer",
                 holder="evidence cupboard", found="As the officer sealed it: valve shut, gauge at 40 bar, sand in the hose.",
-            )  # fmt: skip
+            )
+            for n, item in enumerate(made, start=1107)
+        ]  # fmt: skip
+    with at(noon(came + timedelta(days=3))):
+        pass_evidence_on(
+            by=house.people["counter"], hold=kept[0], where="here", giver="evidence cupboard",
+            holder="evidence cupboard", broken="A-1107", intact="A-1110", people="Sergeant Orla Finch",
+            why="The officer cut it to photograph the marks, and put another one on.",
+        )  # fmt: skip
 
 
 def _kept_together(house: House) -> None:
