@@ -10,7 +10,7 @@ from tests.conftest import SECRET, TRACES, Api, House
 
 # What is written down as gear is taken in as evidence.
 EVIDENCE = {
-    "why": "It was worn in an accident.", "giver": "harbour police, an officer", "holder": "evidence cupboard",
+    "why": "It was worn in an accident.", "giver": "harbour police, an officer", "where": "here", "holder": "evidence cupboard",
 }  # fmt: skip
 
 

@@ -30,7 +30,7 @@ from shop.workshop.rules import Refusal, merged_refusals, refuse
 
 
 def keep_as_evidence(
-    *, by: Person, item: Item, why: str, giver: str, holder: str, where: str = Where.HERE, seals: str = "",
+    *, by: Person, item: Item, why: str, giver: str, holder: str, where: str, seals: str = "",
     reference: str = "", found: str = "", people: str = "", done_at: datetime | None = None,
 ) -> Hold:  # fmt: skip
     """Keep an item as evidence, with or without a job: nothing is done to it until the hold is lifted."""

@@ -54,6 +54,9 @@ class Keep(FormPage):
     def about(self) -> str:
         return f"{self.item.title}, {self.item.label}. {CAUTIONS[0]} {CAUTIONS[1]} ({WHENCE})"
 
+    def start(self) -> Mapping[str, Any]:
+        return {"where": "here"}
+
     def back(self) -> str:
         return reverse("item", args=[self.kwargs["uid"]])
 
@@ -108,7 +111,7 @@ class PassOn(OfEvidence):
 
     def start(self) -> Mapping[str, Any]:
         last = list(self.hold.custody.all())[-1]
-        return {"giver": last.holder, "intact": last.intact}
+        return {"giver": last.holder}  # not the seals: each is looked at and then named
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.pass_evidence_on(by=self.by, hold=self.hold, **data)

@@ -33,7 +33,7 @@ MOST_READ = 20_000_000  # of one file of an archive
 
 
 def holds() -> QuerySet[Hold]:
-    """Evidence holds with what their row shows, those that stand first."""
+    """Evidence holds with what their row shows, the oldest first."""
     rows = Hold.objects.filter(kind=HoldKind.EVIDENCE).select_related(
         "evidence", "item__model", "item__owner", "by", "lifted_by", "lifted_second"
     )

@@ -25,14 +25,14 @@ PEOPLE = "Names stand here only: they can be erased when the law asks for it."
 class Handing(Shape):
     """Who had it, who has it now, and when it went from one to the other."""
 
-    where = serializers.ChoiceField(
-        choices=[("here", "here"), ("outside", "outside, with the authority or another place")],
-        default="here", label="It is now",
-    )  # fmt: skip
     giver = _text(
         "Who brings or gives it", "Office and capacity: harbour police, an officer; the owner's family."
     )
     holder = _text("Who takes it, and where it lies", "Evidence cupboard; or the authority that it goes to.")
+    where = serializers.ChoiceField(
+        choices=[("here", "here"), ("outside", "outside, with the authority or another place")],
+        label="It is now",
+    )
     people = _perhaps("Names of these people", PEOPLE)
     done_at = LocalTimeField(
         required=False, allow_null=True, default=None, help_text="When it happened earlier than now.",
@@ -40,7 +40,9 @@ class Handing(Shape):
     )  # fmt: skip
 
 
-class EvidenceIn(Handing):
+class Taking(Shape):
+    """Why gear becomes evidence, and how it came."""
+
     why = _text("Why it is kept as evidence", "No names of people.", 300)
     reference = _perhaps("Authority and its reference", "As its papers say it; no names of people.", 160)
     seals = _perhaps("Seals on it", SEALS)
@@ -48,6 +50,10 @@ class EvidenceIn(Handing):
         "As it was found", "How each valve and dial stands, damage, what is missing. Nothing is moved to see it.", 2000,
         style={"kind": "textarea"},
     )  # fmt: skip
+
+
+class EvidenceIn(Taking, Handing):
+    """Gear that becomes evidence, and who brought it."""
 
 
 class EvidenceCustodyIn(Handing):

@@ -142,7 +142,9 @@ def _gone_round(walk: Walk) -> None:
         columns="t_s,p_bar", **told,
     )  # fmt: skip
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
-    keep_as_evidence(by=lead, item=walk.item, why="An accident.", giver="the police", holder="the cupboard")
+    keep_as_evidence(
+        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
+    )
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())

@@ -89,7 +89,7 @@ def _accident(house: House) -> None:
             keep_as_evidence(
                 by=house.people["counter"], item=item, why="From an accident at the quay.", seals=f"A-{n}",
                 reference="Harbour police, reference 27", giver="harbour police, an officer",
-                holder="evidence cupboard", found="As the officer sealed it: valve shut, gauge at 40 bar, sand in the hose.",
+                where="here", holder="evidence cupboard", found="As the officer sealed it: valve shut, gauge at 40 bar, sand in the hose.",
             )
             for n, item in enumerate(made, start=1107)
         ]  # fmt: skip
