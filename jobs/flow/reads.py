@@ -120,7 +120,8 @@ def held(job: Job) -> tuple[Held, ...]:
 
 def evidence_refusals(items: Iterable[int]) -> list[Refusal]:
     """Why nothing is done to items, by their keys: they, or something of their sets, are kept as evidence."""
-    return held_refusals(_held(0, list(items)), Leg.STRIPPING, evidence_only=True)
+    those = list(items)
+    return held_refusals(_held(0, those), Leg.STRIPPING, evidence_only=True) if those else []
 
 
 def _held(job: int, items: list[int]) -> tuple[Held, ...]:

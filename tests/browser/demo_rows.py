@@ -93,8 +93,11 @@ def _rules_of_the_demo() -> dict[Any, str]:
 
 
 def _notices_of_the_demo() -> dict[Any, str]:
-    """A safety notice and a doubt, each with something to answer."""
+    """A safety notice and a doubt, each with something to answer, and what is kept as evidence."""
     return {
+        Hold.objects.filter(kind="evidence")[
+            0
+        ].uid: "one_evidence evidence_custody photograph_evidence take_evidence_out",
         Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
         first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",
@@ -111,9 +114,6 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
-        Hold.objects.filter(kind="evidence")[
-            0
-        ].uid: "one_evidence evidence_custody photograph_evidence take_evidence_out",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",

@@ -89,8 +89,6 @@ def test_it_goes_along_with_the_bag_of_its_job(house: House, api: dict[str, Api]
 
 
 def test_it_refuses_everything_that_opens_or_pressurises_it(house: House, api: dict[str, Api]) -> None:
-    first, second = house.item(serial="one"), house.item("second_stage", serial="two")
-    make_set(by=house.people["lead"], owner=house.customer, name="a set", items=[first, second])
     walk, mate = Walk(house, api).to("testing"), Walk(house, api, "second_stage").to("testing")
     make_set(by=house.people["lead"], owner=house.customer, name="hers", items=[walk.item, mate.item])
     looked = Walk(house, api, contents="not looked at")
@@ -138,8 +136,8 @@ def test_it_takes_no_chunk_of_what_was_being_logged(house: House, api: dict[str,
 
     with nothing_changes():
         path = f"loggings/{row.uid}"
-        chunk = {"n": 2, "samples": "".join(lines[200:])}
-        assert codes(api["technician"].post(f"{path}/chunks", chunk)) == ["held-evidence"]
+        more = {"samples": "".join(lines[200:])}
+        assert codes(api["technician"].put(f"{path}/chunks/2", more)) == ["held-evidence"]
         assert "held-evidence" in codes(api["technician"].post(f"{path}/end", {"chunks": 1}))
 
 
