@@ -9,7 +9,7 @@ from shop.gear.models import Item
 from tests.conftest import SECRET, TRACES, Api, House
 
 # What is written down as gear is taken in as evidence.
-EVIDENCE = {
+EVIDENCE: dict[str, Any] = {
     "why": "It was worn in an accident.", "giver": "harbour police, an officer", "where": "here", "holder": "evidence cupboard",
 }  # fmt: skip
 

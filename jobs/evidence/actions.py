@@ -37,7 +37,7 @@ def keep_as_evidence(
     require(by, Can.HOLD)
     with transaction.atomic():
         item = locked_with_work(item=item)
-        refusals = merged_refusals(item, "why")
+        refusals = merged_refusals(item)
         if Hold.objects.filter(item=item, kind=HoldKind.EVIDENCE, lifted_at=None).exists():
             refusals.append(Refusal("held-before", f"{item.label} is kept as evidence already."))
         refuse(refusals)
@@ -70,7 +70,7 @@ def _locked(hold: Hold) -> Hold:
 
 
 def _passed(
-    by: Person, hold: Hold, given: dict[str, str], intact: list[str], broken: list[str], people: str,
+    by: Person, hold: Hold, given: dict[str, Any], intact: list[str], broken: list[str], people: str,
     done_at: datetime | None,
 ) -> EvidenceCustody:  # fmt: skip
     """One row of custody of a locked hold, with its journal entry; where a bag or job has the item, it goes along there."""

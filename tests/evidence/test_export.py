@@ -126,6 +126,7 @@ def test_it_is_proven_without_the_signature_too(file: Path) -> None:
         lambda record: record["custody"][1].update(intact="A-1, A-2"),
         lambda record: record["custody"][0].update(giver="nobody"),
         lambda record: record["custody"].pop(),
+        lambda record: record.update(custody=[record["custody"][0]] * 2),
         lambda record: record["hold"]["evidence"].update(why="It was lost."),
         lambda record: record["hold"].update(lifted_at="2026-11-27T00:00:00+00:00"),
         lambda record: record["photographs"].pop(),
