@@ -92,6 +92,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.reminders",
+    "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",
     "jobs.demand",
@@ -195,6 +196,7 @@ PANELS = {
     "office": [
         "jobs.notices.reads.office_panel",
         "jobs.safety.reads.office_panel",
+        "jobs.evidence.reads.office_panel",
         "jobs.batches.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
@@ -250,6 +252,7 @@ APPEND_ONLY = [
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
     "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
+    "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

@@ -208,7 +208,10 @@ class Gear:
         return said
 
     def keep_evidence(self, role: str) -> Said:
-        return answer(role, ALL_HANDS, [], 201)
+        said = answer(role, ALL_HANDS, ["held-before"] if self.evidence else [], 201)
+        if said[0] == 201 and self.job.where != "gone":
+            self.job.where = "here"  # what is written down with it says where it lies
+        return said
 
     def lift(self, role: str, uid: str, second: str, *, right: bool = True) -> Said:
         on_job, kind = uid in self.job.holds, (self.job.holds | self.evidence | self.lifted)[uid]

@@ -247,6 +247,8 @@ def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifie
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
         second = gear.split_item(by=by, item=item, seen=seen, identifiers=identifiers)
+        if Hold.objects.filter(item=item, lifted_at=None).exists():  # asked once it is locked
+            refuse([Refusal("held", f"{item.label} is held as evidence: split it when the hold is lifted.")])
         for clock in item.clocks.order_by("pk"):
             set_going(by=by, item=second, key=clock.key, title=clock.title, months=clock.months)
     return second

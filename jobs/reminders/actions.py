@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
 
 from jobs.flow.models import Job
+from jobs.flow.reads import held_owners
 from jobs.flow.rules import OPEN
 from jobs.reminders.models import Reminder
 from jobs.reminders.rules import LADDER, Due, letter, rung, subject
@@ -47,7 +48,7 @@ def _tried(batch: list[Owed], on: date) -> int:
 
 
 def owed(on: date) -> Iterator[Owed]:
-    """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
+    """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet; none of whose gear is evidence."""
     here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
     reached = Case(
         *(When(due__lte=on - timedelta(days=days), then=Value(days)) for days in reversed(LADDER)),
@@ -57,7 +58,8 @@ def owed(on: date) -> Iterator[Owed]:
     clocks = dated_by(on - timedelta(days=LADDER[0])).filter(
         item__owner__reminders=True, item__owner__ours=False
     )
-    clocks = clocks.exclude(item__owner__email="").annotate(reached=reached)
+    clocks = clocks.exclude(item__owner__email="").exclude(item__owner__in=held_owners())
+    clocks = clocks.annotate(reached=reached)
     fresh = clocks.exclude(Exists(here)).exclude(Exists(written))
     for customer, group in groupby(list(fresh), key=lambda clock: clock.item.owner):
         yield customer, list(group)

@@ -70,6 +70,8 @@ FREE: dict[str, str] = {
     "handback.HandBack": "collector",
     "handback.Disposal": "how",
     "batches.Batch": "name columns",
+    "evidence.Evidence": "reference found",
+    "evidence.EvidenceCustody": "giver holder intact broken why",
     "batches.Finding": "column said",
     "batches.Brought": "old_key",
 }

@@ -94,8 +94,11 @@ def _rules_of_the_demo() -> dict[Any, str]:
 
 
 def _notices_of_the_demo() -> dict[Any, str]:
-    """A safety notice and a doubt, each with something to answer."""
+    """A safety notice and a doubt, each with something to answer, and what is kept as evidence."""
     return {
+        Hold.objects.filter(kind="evidence")[
+            0
+        ].uid: "one_evidence evidence_custody photograph_evidence take_evidence_out",
         Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
         first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",

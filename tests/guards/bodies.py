@@ -88,7 +88,6 @@ MARK = {"kind": "serial", "value": "TH-77"}
 SPLIT = {"identifiers": ["@identifier"]}
 
 HOLD = {"kind": "customer", "why": "Whether to renew the hose."}
-EVIDENCE = {"why": "It was worn in an accident."}
 LIFT = {"why": "The seats have come."}
 CUSTODY = {"where": "outside", "holder": "Aldermouth Test House", "seal": "AT-118"}
 INSIDE = {"contents": "no gas"}

@@ -10,6 +10,7 @@ from django.db import transaction
 from jobs.batches.actions import upload
 from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
+from jobs.evidence.actions import keep_as_evidence
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
 from jobs.lending.models import Loan
@@ -144,6 +145,9 @@ def _gone_round(walk: Walk) -> None:
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
     days = {"out_on": today(), "until": "2199-01-01"}
     Loan.objects.create(item=walk.item, borrower=walk.house.customer, by=lead, **days)
+    keep_as_evidence(
+        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
+    )
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())

@@ -29,7 +29,6 @@ from tests.guards.bodies import (
     DOUBT,
     ENDED,
     ENDING,
-    EVIDENCE,
     EXTENSION,
     FITNESS,
     GO_AHEAD,
@@ -82,6 +81,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
@@ -144,6 +144,7 @@ API: dict[str, dict[str, Entry]] = {
     **SAFETY_API,
     **CLOCKS_API,
     **LENDING_API,
+    **EVIDENCE_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -266,7 +267,6 @@ API: dict[str, dict[str, Entry]] = {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
     },
-    "items/<uuid:uid>/evidence": {"POST": Entry(Can.HOLD, "item", body=EVIDENCE)},
     "holds/<uuid:uid>/lift": {"POST": Entry(Can.HOLD, "hold", body=LIFT)},
     "lines/<uuid:uid>/custody": {
         "GET": Entry(Can.SEE, "line"),
@@ -297,7 +297,7 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

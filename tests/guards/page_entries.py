@@ -21,7 +21,6 @@ from tests.guards.bodies import (
     DOCUMENT,
     DOUBT,
     ENDING,
-    EVIDENCE,
     GO_AHEAD,
     HAND_ON,
     HOLD,
@@ -324,10 +323,6 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
     "jobs/<uuid:uid>/hold": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
-    },
-    "items/<uuid:uid>/evidence": {
-        "GET": Entry(Can.SEE, "item"),
-        "POST": Entry(Can.HOLD, "item", body=EVIDENCE),
     },
     "holds/<uuid:uid>/lift": {"GET": Entry(Can.SEE, "hold"), "POST": Entry(Can.HOLD, "hold", body=LIFT)},
     "lines/<uuid:uid>/custody": {

@@ -26,6 +26,8 @@ INNER = {
     "jobs.bringin.actions.go_on": "the worker and the command call it; whoever began the batch was asked",
     "jobs.flow.actions.close_round": "sign-off asks",
     "jobs.flow.actions.give": "planning asks",
+    "jobs.flow.actions.hold_evidence": "whoever keeps evidence asks",
+    "jobs.flow.actions.locked_with_work": "locks, writes nothing",
     "jobs.flow.actions.hand_over": "hand-back asks",
     "jobs.flow.actions.let_go": "whoever lifts a hold asks",
     "jobs.flow.actions.locked": "locks, writes nothing",

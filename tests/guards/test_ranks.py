@@ -57,6 +57,7 @@ ORDER = [
     "jobs.matches",
     "jobs.lending",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
+    "jobs.evidence",
     "jobs.ahead",
     "jobs.demand",
     "jobs.demo jobs.takeout jobs.batches",

@@ -14,6 +14,7 @@ from jobs.batches.actions import set_columns
 from jobs.batches.actions import upload as upload_sheet
 from jobs.bench.models import Attempt
 from jobs.bringin.actions import go_on
+from jobs.evidence.actions import keep_as_evidence
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
@@ -59,7 +60,7 @@ from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
 from tests.safety.made import noted
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
 DECLINED: dict[str, Any] = {
@@ -118,6 +119,9 @@ class World:
         self._doubts()
         self.rows["notice"], self.rows["match"] = noted(house)
         self._sets()
+        self.rows["evidence"] = keep_as_evidence(
+            by=self.people["counter"], item=house.item(serial="as evidence"), seals="A-1", **EVIDENCE
+        )
         self._batch()
         self._rules()
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}

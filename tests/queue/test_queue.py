@@ -14,7 +14,7 @@ from shop.stock.rules import Usable
 from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.rows import nothing_changes, pointers, said
-from tests.walk import Walk, ok, pair
+from tests.walk import EVIDENCE, Walk, ok, pair
 
 
 def numbers(body: Any) -> list[int]:
@@ -99,7 +99,7 @@ def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api
     walk = Walk(house, api)
     ok(walk.assign())
     ok(api["technician"].post(f"jobs/{walk.job}/holds", {"kind": "parts", "why": "a seat is ordered"}), 201)
-    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", {"why": "an accident"}), 201)
+    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
 
     (row,) = ok(api["technician"].get("queue?of=me"))["rows"]
 

@@ -6,8 +6,9 @@ from jobs.checkin.actions import check_in
 from jobs.demo import rules
 from jobs.demo.management.commands import _bench as bench
 from jobs.demo.management.commands._house import House
-from jobs.flow.actions import hold, hold_evidence, pass_on
-from jobs.flow.models import Job, Line
+from jobs.evidence.actions import keep_as_evidence, pass_evidence_on
+from jobs.flow.actions import hold
+from jobs.flow.models import Job
 from jobs.handback.actions import ask_to_collect
 from jobs.matches.actions import answer_match
 from jobs.notices.actions import raise_doubt
@@ -81,16 +82,23 @@ def _accident(house: House) -> None:
              "condition": "sand, one hose cut", "contents": "not looked at"}
             for item, key in zip(made, ("check", "check", "service"), strict=True)
         ]  # fmt: skip
-        drop_off = check_in(
+        check_in(
             by=house.people["counter"], customer=owner, bringer=police, promised_on=house.day, lines=lines
         )
-        for item in made:
-            hold_evidence(by=house.people["counter"], item=item, why="Police reference 27, kept as it came.")
-        for n, line in enumerate(Line.objects.filter(drop_off=drop_off).order_by("n"), start=1107):
-            pass_on(
-                by=house.people["counter"], line=line, where="here", holder="evidence cupboard",
-                seal=f"A-{n}", why="",
-            )  # fmt: skip
+        kept = [
+            keep_as_evidence(
+                by=house.people["counter"], item=item, why="From an accident at the quay.", seals=f"A-{n}",
+                reference="Harbour police, reference 27", giver="harbour police, an officer",
+                where="here", holder="evidence cupboard", found="As the officer sealed it: valve shut, gauge at 40 bar, sand in the hose.",
+            )
+            for n, item in enumerate(made, start=1107)
+        ]  # fmt: skip
+    with at(noon(came + timedelta(days=3))):
+        pass_evidence_on(
+            by=house.people["counter"], hold=kept[0], where="here", giver="evidence cupboard",
+            holder="evidence cupboard", broken="A-1107", intact="A-1110", people="Sergeant Orla Finch",
+            why="The officer cut it to photograph the marks, and put another one on.",
+        )  # fmt: skip
 
 
 def _kept_together(house: House) -> None:
