@@ -22,7 +22,7 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     ("chunk_once", "live_chunk.logging_id, live_chunk.n", "live_chunk", {}),
     ("batches_upload_batch_id", "batches_upload.batch_id", "batches_upload", {}),
 ]
-KNOWN: list[tuple[str, str, dict[str, Any]]] = [
+KNOWN: list[tuple[str, str, Any]] = [
     *CLOCK_CONSTRAINTS,
     *LENDING_CONSTRAINTS,
     ("batch_state_known", "batches_batch", {"state": "lost"}),
