@@ -26,6 +26,7 @@ class State(StrEnum):
     FAILED = "failed"
     SUPPRESSED = "suppressed"
     UNCERTAIN = "uncertain"
+    STOPPED = "stopped"
 
 
 def header_text(text: str) -> str:
@@ -50,6 +51,16 @@ def way_out(address: str) -> dict[str, str]:
     if address.startswith("https:"):
         headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
     return headers
+
+
+# Of RFC 3463, 3.2 and RFC 7505, 4.2 those that say the recipient's address does not exist or takes no mail. The others
+# of that family speak of an ambiguous or a good address, or of the sender's (5.1.7, 5.1.8).
+NO_SUCH_ADDRESS = re.compile(r"\s*5\.1\.(1|2|3|6|10)(?![0-9.])")
+
+
+def folded(address: str) -> str:
+    """An address as it is compared: in practice no mail server tells capitals apart."""
+    return address.strip().casefold()
 
 
 LEASE = timedelta(seconds=60)

@@ -46,6 +46,7 @@ class Can(StrEnum):
     REOPEN = "open another round"
     DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
+    KEEP_LETTERS = "keep letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
     KEEP_NOTICES = "keep safety notices"
@@ -63,6 +64,7 @@ _COUNTER = {
     Can.MOVE,
     Can.HAND_BACK,
     Can.SEE_LETTERS,
+    Can.KEEP_LETTERS,
     Can.HOLD,
     Can.KEEP_CUSTODY,
     Can.PROMISE,

@@ -82,6 +82,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -259,7 +260,6 @@ API: dict[str, dict[str, Entry]] = {
     "doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
     "doubts/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE)},
     "affected/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER)},
-    "letters": {"GET": Entry(Can.SEE_LETTERS)},
     "jobs/<uuid:uid>/holds": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
@@ -295,7 +295,13 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | {f"api/v1/{route}": methods for route, methods in API.items()}
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | OUTBOX
+    | {f"api/v1/{route}": methods for route, methods in (API | OUTBOX_API).items()}
+)
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.
