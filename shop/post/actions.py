@@ -4,6 +4,7 @@ The promise under the tested faults: written once, never lost, at most two ident
 """
 
 import contextlib
+import logging
 import os
 import smtplib
 from collections.abc import Iterable, Iterator, Sequence
@@ -12,6 +13,7 @@ from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 from pathlib import Path
+from time import monotonic
 from typing import Any, NamedTuple, Self
 from uuid import UUID, uuid4
 
@@ -38,6 +40,8 @@ from shop.post.rules import (
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
+log = logging.getLogger(__name__)
+LONGEST_S = 120  # of one batch; the worker stops a task after 180
 AT_ONCE = 20  # letters that are taken in one go: so many wait for their lease when a sender dies
 
 
@@ -215,10 +219,11 @@ def _letter(draft: Draft) -> Letter:
 def send_waiting(limit: int = 500) -> int:
     """Send what is due over one connection; how many went out. Holds no transaction while it sends.
 
-    While the server is away one letter in a minute finds out, and nothing else is tried.
+    While the server is away one letter in a minute finds out, and nothing else is tried. A slow one is left in time for the
+    worker's limit; what was taken and not sent waits for its lease.
     """
     free_stuck()
-    sent = 0
+    sent, until = 0, monotonic() + LONGEST_S
     with _Line() as line:
         for letter in _take(limit):
             if away := line.away():
@@ -226,6 +231,8 @@ def send_waiting(limit: int = 500) -> int:
                 _waiting().update(due_at=Now() + wait(1))
                 break
             sent += send(letter, line)
+            if monotonic() > until:
+                break
     return sent
 
 
@@ -266,7 +273,6 @@ def send(letter: Letter, line: _Line) -> bool:
     attempt = letter.attempts + 1
     if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
         return False
-    failpoint("before-letter")
     fate = _attempt(letter, line)
     failpoint("after-letter")
     if fate.state is State.SENT:
@@ -314,6 +320,7 @@ def suppress(*, address: str, why: str, by: str, letter: Letter | None = None) -
 def _attempt(letter: Letter, line: _Line) -> _Fate:
     """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it."""
     try:
+        failpoint("before-letter")
         line.hand_over(letter)
     except _Unanswered as error:
         return _Fate(State.UNCERTAIN, str(error))
@@ -327,6 +334,9 @@ def _attempt(letter: Letter, line: _Line) -> _Fate:
         return _Fate(State.FAILED, "The mail server takes addresses in ASCII only.")
     except OSError as error:  # smtplib's own are among them
         return _Fate(State.RETRY, str(error))
+    except Exception as error:  # noqa: BLE001 - a letter that nobody can handle must not keep the others
+        log.exception("Letter %s could not be handled.", letter.uid)
+        return _Fate(State.UNCERTAIN, f"A fault on our side: {type(error).__name__}")
     return _Fate(State.SENT)
 
 

@@ -69,6 +69,7 @@ LISTS = [
     "doubts",
     "notices",
     "letters",
+    "unreached",
     "tokens",
 ]
 NOT_PAGES = (
