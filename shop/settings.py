@@ -9,7 +9,7 @@ from urllib.parse import unquote, urlsplit
 
 from csp.constants import NONE, SELF
 
-from shop.environment import address, fail_point, flag, mail_server, secret_key, text
+from shop.environment import address, fail_point, flag, folder, mail_server, secret_key, text, webhook_secret
 
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
@@ -56,6 +56,7 @@ INSTALLED_APPS = [
     "shop.you",
     "shop.help",
     "shop.customers",
+    "shop.outbox",
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
@@ -175,6 +176,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
     "customer": [
+        "shop.outbox.reads.customer_panel",
         "jobs.flow.reads.customer_panel",
         "shop.gear.reads.customer_panel",
         "shop.sets.reads.customer_panel",
@@ -375,6 +377,7 @@ KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secr
 SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
+BOUNCES, BOUNCES_SECRET = folder("BOUNCES"), webhook_secret("BOUNCES_SECRET")
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
 
 SIGNING_KEYS = DATA / "signing-keys"  # the private halves, each under its key's name; in no backup

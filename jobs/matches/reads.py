@@ -23,7 +23,7 @@ from shop.stock.models import Lot
 from shop.workshop.reads import columns
 from shop.workshop.rules import Refusal
 
-NOT_DELIVERED = (State.FAILED, State.SUPPRESSED, State.UNCERTAIN)
+NOT_DELIVERED = (State.FAILED, State.SUPPRESSED, State.UNCERTAIN, State.STOPPED)
 
 
 def matches() -> QuerySet[Any]:

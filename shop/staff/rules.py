@@ -47,6 +47,7 @@ class Can(StrEnum):
     REOPEN = "open another round"
     DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
+    KEEP_LETTERS = "keep letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
     KEEP_NOTICES = "keep safety notices"
@@ -65,6 +66,7 @@ _COUNTER = {
     Can.HAND_BACK,
     Can.LEND,
     Can.SEE_LETTERS,
+    Can.KEEP_LETTERS,
     Can.HOLD,
     Can.KEEP_CUSTODY,
     Can.PROMISE,

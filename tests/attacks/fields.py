@@ -18,6 +18,7 @@ FREE: dict[str, str] = {
     "journal.Words": "text",
     "files.Photograph": "words",
     "post.Letter": "address subject error",
+    "post.Suppressed": "address why",
     "staff.Person": "email name",
     "staff.Authorisation": "maker",
     "staff.Token": "label",

@@ -27,7 +27,8 @@ from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
-from shop.post.models import Letter
+from shop.outbox.actions import suppress_address
+from shop.post.models import Letter, Suppressed
 from shop.sites.actions import watch
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
@@ -54,6 +55,8 @@ def add_to_the_demo(lead: Person) -> None:
     )  # fmt: skip
     log_in_the_demo()
     begin_count(by=lead, bin=first(Bin))
+    gone = Customer.objects.get(name="Tomás Brandão").email
+    suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
     part, other = Part.objects.order_by("pk")[:2]
     said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
     approve(by=lead, part=part, other=other, supersedes=True, **said)
@@ -147,7 +150,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",
-        first(Letter).uid: "letter",
+        first(Letter).uid: "letter stop_letter send_again",
+        first(Suppressed).uid: "lift_address",
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",

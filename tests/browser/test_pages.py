@@ -70,6 +70,7 @@ LISTS = [
     "notices",
     "letters",
     "lent",
+    "unreached",
     "tokens",
 ]
 NOT_PAGES = (

@@ -11,7 +11,7 @@ from shop.health.rules import Given, unsafe
 from tests.conftest import ROOT
 
 DEPLOY = ROOT / "deploy"
-SETTING = re.compile(r'\b(?:text|flag|address)\("([A-Z_]+)"')
+SETTING = re.compile(r'\b(?:text|flag|address|folder|webhook_secret)\("([A-Z_]+)"')
 LINE = re.compile(r"#?([A-Z_]+)=(.*)")
 UNITS = {path.name: path.read_text() for path in (DEPLOY / "systemd").glob("*.service")}
 SERVING = ["ebbwright-web.service", "ebbwright-worker@.service", "ebbwright-beat.service"]

@@ -12,13 +12,17 @@ from tests.conftest import PASSWORD, SECRET
 
 @dataclass(frozen=True)
 class Entry:
-    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked."""
+    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked.
+
+    `signed`: the body carries the headers of Standard Webhooks instead.
+    """
 
     right: Can | None = None
     row: str = ""
     key: str = ""
     body: Any = None
     public: bool = False
+    signed: bool = False
 
 
 SEE = Entry(Can.SEE)

@@ -83,6 +83,7 @@ from tests.guards.bodies import (
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
 from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
+from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -144,6 +145,7 @@ API: dict[str, dict[str, Entry]] = {
     **SAFETY_API,
     **CLOCKS_API,
     **LENDING_API,
+    **OUTBOX_API,
     **EVIDENCE_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
@@ -262,7 +264,6 @@ API: dict[str, dict[str, Entry]] = {
     "doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
     "doubts/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE)},
     "affected/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER)},
-    "letters": {"GET": Entry(Can.SEE_LETTERS)},
     "jobs/<uuid:uid>/holds": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
@@ -297,7 +298,7 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

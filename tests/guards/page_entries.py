@@ -370,8 +370,6 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "signed_job"),
         "POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE),
     },
-    "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
-    "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
     "health/alive": {"GET": Entry(public=True)},
     "health/ready": {"GET": Entry(public=True)},
     "office/bring-in": {"GET": Entry(Can.BRING_IN)},

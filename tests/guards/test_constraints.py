@@ -30,6 +30,7 @@ ONCE = [
         "post_letter",
         {"message_id": "<b@c.example>"},
     ),
+    ("suppressed_once", "post_suppressed.address", "post_suppressed", {}),
     ("reminder_once", "reminders_reminder.clock_id, reminders_reminder.due", "reminders_reminder", {}),
     ("affected_once", "notices_affected.doubt_id, notices_affected.job_id", "notices_affected", {}),
     ("notices_answer_affected_id", "notices_answer.affected_id", "notices_answer", {}),

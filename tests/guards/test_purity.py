@@ -10,16 +10,19 @@ from tests.guards.sources import ROOT, called, dotted, functions, imports, modul
 
 # What a pure module may import: nothing of it reads a clock, a file, the network, the environment or chance.
 PURE = {
+    "base64",
     "calendar",
     "collections",
     "cryptography",  # Ed25519 signs without chance
     "dataclasses",
     "datetime",
     "decimal",
+    "email",
     "enum",
     "fractions",
     "functools",
     "hashlib",
+    "hmac",
     "itertools",
     "json",
     "math",

@@ -7,7 +7,7 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
+from django.test import Client, override_settings
 from rest_framework.test import APIClient
 
 from jobs.batches.actions import set_columns
@@ -40,7 +40,8 @@ from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
 from shop.orders.actions import draft_order, receive_line, send_order
-from shop.post.actions import write_letter
+from shop.outbox.actions import stop_letter
+from shop.post.actions import suppress, write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.sets.actions import make_set
@@ -58,6 +59,7 @@ from tests.guards.clock_entries import RULE
 from tests.guards.routes import API, address
 from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
+from tests.outbox.made import signed_headers
 from tests.photographs import PDF, encoded, form, upload
 from tests.safety.made import noted
 from tests.walk import EVIDENCE, Walk, ok
@@ -87,6 +89,8 @@ class World:
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
+            "stopped_letter": stop_letter(by=house.people["lead"], letter=self.letter("2026-01-02")),
+            "suppressed": suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system"),
             "draft": make_draft(
                 by=house.people["lead"],
                 model=house.models["first_stage"],
@@ -378,6 +382,11 @@ class World:
         if not route.startswith(API):
             carried = {"once": uuid4(), "seen": version} if method == "POST" else {}
             return getattr(self.browser(role), method.lower())(path, carried | body)
+        if entry.signed:
+            key, raw = b"k" * 32, json.dumps(body).encode()
+            with override_settings(BOUNCES_SECRET=key):
+                headers = signed_headers(key, raw)
+                return self.clients[role].post(path, raw, content_type="application/json", headers=headers)
         media = "multipart" if any(hasattr(each, "read") for each in body.values()) else "json"
         headers = {"Idempotency-Key": f'"{uuid4()}"', "If-Match": f'"{version}"'}
         return getattr(self.clients[role], method.lower())(
