@@ -5,6 +5,7 @@ that begins with @ stands for the uid of that row of the `World`.
 """
 
 from shop.staff.rules import RIGHTS, Can, Role
+from tests.guards.answer_entries import ANSWER_PAGES, ANSWERS_API
 from tests.guards.bodies import (
     ADVICE,
     ALTERNATIVE,
@@ -142,6 +143,7 @@ API: dict[str, dict[str, Entry]] = {
     **ORDERS_API,
     **SAFETY_API,
     **CLOCKS_API,
+    **ANSWERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -295,7 +297,13 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | {f"api/v1/{route}": methods for route, methods in API.items()}
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | ANSWER_PAGES
+    | {f"api/v1/{route}": methods for route, methods in API.items()}
+)
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.
