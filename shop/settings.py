@@ -88,6 +88,8 @@ INSTALLED_APPS = [
     "jobs.notices",
     "jobs.safety",
     "jobs.matches",
+    "jobs.bookings",
+    "jobs.answers",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -177,6 +179,8 @@ PANELS = {
         "jobs.flow.reads.customer_panel",
         "shop.gear.reads.customer_panel",
         "shop.sets.reads.customer_panel",
+        "jobs.bookings.reads.customer_panel",
+        "jobs.answers.reads.customer_panel",
         "shop.links.reads.customer_panel",
     ],
     "item": [
@@ -249,6 +253,7 @@ APPEND_ONLY = [
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
     "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
     "handback_handback", "handback_asked", "handback_disposal",
+    "answers_answer", "answers_settled",
     "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.

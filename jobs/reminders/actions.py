@@ -9,6 +9,7 @@ from uuid import UUID, uuid4
 from django.db import transaction
 from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
 
+from jobs.answers.reads import quiet
 from jobs.flow.models import Job
 from jobs.flow.rules import OPEN
 from jobs.reminders.models import Reminder
@@ -58,7 +59,7 @@ def owed(on: date) -> Iterator[Owed]:
         item__owner__reminders=True, item__owner__ours=False
     )
     clocks = clocks.exclude(item__owner__email="").annotate(reached=reached)
-    fresh = clocks.exclude(Exists(here)).exclude(Exists(written))
+    fresh = quiet(clocks, on).exclude(Exists(here)).exclude(Exists(written))
     for customer, group in groupby(list(fresh), key=lambda clock: clock.item.owner):
         yield customer, list(group)
 
@@ -68,6 +69,7 @@ def write_some(owing: list[Owed], on: date) -> int:
     house = workshop()
     with transaction.atomic():
         asked = _still_asked([customer.pk for customer, _ in owing], on)
+        owing = _not_answered(owing, on)
         # The uid of each customer's letter claims their reminders: what another run was faster to write is not in it.
         claims = [(uuid4(), asked[customer.pk], clocks) for customer, clocks in owing if customer.pk in asked]
         Reminder.objects.bulk_create(
@@ -114,6 +116,13 @@ def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
         for row in rows
         if not row.merged_into_id and row.reminders and not row.ours and row.email and str(row.uid) not in had
     }
+
+
+def _not_answered(owing: list[Owed], on: date) -> list[Owed]:
+    """Without clocks about which something was answered since they were read; their owners are locked."""
+    keys = [clock.pk for _, clocks in owing for clock in clocks]
+    still = set(quiet(Clock.objects.filter(pk__in=keys), on).values_list("pk", flat=True))
+    return [(customer, [each for each in clocks if each.pk in still]) for customer, clocks in owing]
 
 
 def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]]) -> list[Due]:

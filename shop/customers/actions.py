@@ -17,7 +17,15 @@ from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
 def add_customer(
-    *, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool, ours: bool = False
+    *,
+    by: Person,
+    kind: str,
+    name: str,
+    email: str,
+    phone: str,
+    reminders: bool,
+    fewer: bool = False,
+    ours: bool = False,
 ) -> Customer:
     """Add a customer under the next customer number."""
     require(by, Can.KEEP_CUSTOMERS)
@@ -29,6 +37,7 @@ def add_customer(
             email=email,
             phone=phone,
             reminders=reminders,
+            fewer=fewer,
             ours=ours,
         )
         put(thing=thing(customer))
@@ -68,6 +77,16 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
     return customer
 
 
+def wish(*, customer: Customer, by: str, **wishes: bool) -> None:
+    """What a customer whom the caller has locked wishes about reminders, at once: `reminders` or `fewer`."""
+    for name, value in wishes.items():
+        setattr(customer, name, value)
+    customer.version += 1
+    customer.save(update_fields=["version", *wishes])
+    facts = wishes | {"version": customer.version}
+    write(subject=f"customer:{customer.uid}", by=by, verb="reminders wished", facts=facts)
+
+
 def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) -> Customer:
     """Merge a customer, whom the caller saw at version `seen`, into another; what they own moves one room higher.
 
@@ -103,6 +122,7 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
         facts={
             "kind": customer.kind,
             "reminders": customer.reminders,
+            "fewer": customer.fewer,
             "ours": customer.ours,
             "version": customer.version,
         },

@@ -6,7 +6,10 @@ from django.db import models
 
 
 class Customer(models.Model):
-    """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear."""
+    """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear.
+
+    `fewer`: one reminder for each due date is enough.
+    """
 
     PERSON, ORGANISATION = "person", "organisation"
 
@@ -17,6 +20,7 @@ class Customer(models.Model):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=20, blank=True)
     reminders = models.BooleanField()
+    fewer = models.BooleanField(default=False)
     ours = models.BooleanField(default=False)
     # Always the last one of a chain: a merge turns those that were merged before as well.
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")

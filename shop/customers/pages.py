@@ -54,7 +54,10 @@ class ChangeCustomer(FormPage):
 
     def start(self) -> Mapping[str, Any]:
         row = self.customer()
-        return {name: getattr(row, name) for name in ("kind", "name", "email", "phone", "reminders", "ours")}
+        return {
+            name: getattr(row, name)
+            for name in ("kind", "name", "email", "phone", "reminders", "fewer", "ours")
+        }
 
     def seen(self) -> int:
         return self.customer().version

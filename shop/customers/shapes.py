@@ -46,6 +46,11 @@ class CustomerIn(Shape):
         label="Wants a letter when a service is due",
         help_text="Ask; without a yes no reminder is written.",
     )
+    fewer = serializers.BooleanField(
+        default=False,
+        label="One letter for each due date is enough",
+        help_text="On the day itself; none before, none after.",
+    )
     ours = serializers.BooleanField(
         default=False,
         label="This is us: loan and rental gear",
@@ -67,6 +72,7 @@ class CustomerOut(serializers.ModelSerializer[Customer]):
             "email",
             "phone",
             "reminders",
+            "fewer",
             "ours",
             "merged_into",
             "version",

@@ -34,7 +34,7 @@ class Private(View):
     link: Link
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
-        answer: HttpResponseBase | None = consume_or_429(request, action=self.limit)
+        answer: HttpResponseBase | None = consume_or_429(request, action=self.limit, limit_get=True)
         if answer is None:
             found = link_of(kwargs.pop("secret"))
             if found is None or found.purpose != self.purpose:
@@ -45,6 +45,7 @@ class Private(View):
         answer.headers["Referrer-Policy"] = "no-referrer"
         answer.headers["Cache-Control"] = "no-store"
         answer.headers["X-Robots-Tag"] = "noindex, nofollow"
+        vars(answer)["_has_been_logged"] = True  # the log would say the address, and with it the secret
         return answer
 
     @property

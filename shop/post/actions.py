@@ -103,6 +103,13 @@ def free_stuck() -> None:
     sending.filter(uncertain_before=False).update(state=State.RETRY, uncertain_before=True)
 
 
+def keep_back(*, recipients: Sequence[str], purpose: Purpose) -> None:
+    """Letters of a purpose to these recipients that have not gone do not go; one that is going now is not tried again."""
+    rows = Letter.objects.filter(recipient__in=recipients, purpose=purpose)
+    rows.filter(state=State.SENDING).update(state=State.UNCERTAIN)
+    rows.filter(state__in=[State.NEW, State.TAKEN, State.RETRY]).update(state=State.SUPPRESSED)
+
+
 def _take(limit: int) -> Iterator[Letter]:
     """Letters that this caller alone has taken; the lease runs on the database's clock."""
     waiting = Q(state__in=[State.NEW, State.RETRY], due_at__lte=Now())

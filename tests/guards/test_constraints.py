@@ -14,7 +14,7 @@ from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
-from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE
+from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE, ANSWER_WRITTEN
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
@@ -136,6 +136,7 @@ REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     *CLOCK_WRITTEN,
+    *ANSWER_WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (
         "lot_not_beyond_its_maker",

@@ -56,6 +56,8 @@ ORDER = [
     "jobs.notices",
     "jobs.safety",
     "jobs.matches",
+    "jobs.bookings",
+    "jobs.answers",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
     "jobs.ahead",
     "jobs.demand",

@@ -23,6 +23,7 @@ class Migration(migrations.Migration):
                 ('email', models.EmailField(blank=True, max_length=254)),
                 ('phone', models.CharField(blank=True, max_length=20)),
                 ('reminders', models.BooleanField()),
+                ('fewer', models.BooleanField(default=False)),
                 ('ours', models.BooleanField(default=False)),
                 ('version', models.PositiveIntegerField(default=1)),
             ],
