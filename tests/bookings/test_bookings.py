@@ -54,12 +54,8 @@ def test_it_works(house: House, pages: dict[str, Client]) -> None:
         assert str(row.uid) in page
         fields = {each.name: each.value for each in pages["counter"].get(form).context["lines"][0]["first"]}
         assert fields["lines[0]item"] == str(clock.item.uid)
-        lines = {
-            "lines[0]item": str(clock.item.uid),
-            "lines[0]words": "a regulator",
-            "promised_on": after(20),
-        }
-        came = send(pages["counter"], form, lines)
+        assert fields["lines[0]plan"] == str(house.plans["first_stage"].uid)
+        came = send(pages["counter"], form, fields | {"promised_on": after(20)})
     assert came.status_code == 302
     row.refresh_from_db()
     assert row.drop_off is not None
