@@ -94,6 +94,19 @@ class Promise:
     months: int
 
 
+class Language(StrEnum):
+    """Languages that letters are written in."""
+
+    EN = "en"
+    DE = "de"
+    FR = "fr"
+    ES = "es"
+
+    @property
+    def label(self) -> str:
+        return {"en": "English", "de": "German", "fr": "French", "es": "Spanish"}[self]
+
+
 def values(members: Iterable[StrEnum]) -> list[str]:
     """The plain texts of an enumeration: what migrations keep must not name our code."""
     return [member.value for member in members]

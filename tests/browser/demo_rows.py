@@ -36,6 +36,9 @@ from shop.workshop.reads import now
 from tests.conftest import TRACES
 
 
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
+
+
 def first(model: Any) -> Any:
     """The oldest row of a model."""
     return model.objects.order_by("pk")[0]
@@ -154,9 +157,13 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    return found | {
-        "begin_logging": [job.uid, "intermediate_pressure"],
-        "step": [job.uid, "diaphragm"],
-        "tray_part": [job.uid, "filter"],
-        "test": [testing.uid, "cracking"],
-    }
+    return (
+        found
+        | WORDINGS
+        | {
+            "begin_logging": [job.uid, "intermediate_pressure"],
+            "step": [job.uid, "diaphragm"],
+            "tray_part": [job.uid, "filter"],
+            "test": [testing.uid, "cracking"],
+        }
+    )

@@ -54,6 +54,7 @@ from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import RULE
+from tests.guards.letter_entries import worded
 from tests.guards.routes import API, address
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
@@ -119,6 +120,7 @@ class World:
         self._sets()
         self._batch()
         self._rules()
+        worded(house.people["lead"])
 
     def _rules(self) -> None:
         """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
