@@ -35,7 +35,6 @@ from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import now
 from tests.conftest import TRACES
 
-
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
 
 
@@ -157,13 +156,9 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    return (
-        found
-        | WORDINGS
-        | {
-            "begin_logging": [job.uid, "intermediate_pressure"],
-            "step": [job.uid, "diaphragm"],
-            "tray_part": [job.uid, "filter"],
-            "test": [testing.uid, "cracking"],
-        }
-    )
+    return found | WORDINGS | {
+        "begin_logging": [job.uid, "intermediate_pressure"],
+        "step": [job.uid, "diaphragm"],
+        "tray_part": [job.uid, "filter"],
+        "test": [testing.uid, "cracking"],
+    }  # fmt: skip
