@@ -57,6 +57,7 @@ INSTALLED_APPS = [
     "shop.help",
     "shop.customers",
     "shop.wording",
+    "shop.links",
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
@@ -177,6 +178,7 @@ PANELS = {
         "jobs.flow.reads.customer_panel",
         "shop.gear.reads.customer_panel",
         "shop.sets.reads.customer_panel",
+        "shop.links.reads.customer_panel",
     ],
     "item": [
         "jobs.matches.reads.item_panel",
@@ -295,6 +297,8 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
+    "private_link": "60/m/ip",
+    "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"

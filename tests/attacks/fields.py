@@ -95,6 +95,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "search.Findable": ("subject kind number address words", OURS),
     "signin.Kept": ("cache_key value", OURS),
     "catalogue.PlanVersion": ("key digest issued_by", OURS),
+    "links.Link": ("digest", OURS),
     "drafts.Draft": ("key", CHECKED),
     "gear.Identifier": ("key", OURS),
     "instruments.Instrument": ("kind unit resolution full_scale accuracy", CHECKED),

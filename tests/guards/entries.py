@@ -5,6 +5,7 @@ that begins with @ stands for the uid of that row of the `World`.
 """
 
 from shop.staff.rules import RIGHTS, Can, Role
+from tests.guards.answer_entries import ANSWER_PAGES, ANSWERS_API
 from tests.guards.bodies import (
     ADVICE,
     ALTERNATIVE,
@@ -144,6 +145,7 @@ API: dict[str, dict[str, Entry]] = {
     **SAFETY_API,
     **CLOCKS_API,
     **LETTERS_API,
+    **ANSWERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -302,6 +304,7 @@ ENTRIES = (
     | SAFETY_PAGES
     | CLOCKS
     | LETTERS_PAGES
+    | ANSWER_PAGES
     | {f"api/v1/{route}": methods for route, methods in API.items()}
 )
 

@@ -89,6 +89,7 @@ INNER = {
     "shop.search.actions.put_all": "likewise",
     "shop.search.actions.put": "the action that adds or changes the thing asks",
     "shop.staff.actions.add_person": "asks, but for the first lead, whom nobody takes on",
+    "shop.links.actions.make_links": "whoever writes the letter decides; a link has no actor",
     "shop.invitations.actions.choose": "whoever holds the link of a letter; the link is asked",
     "shop.invitations.actions.forgotten": "whoever asks on the sign-in page; nobody acts",
     "shop.signing.actions.signed": "whoever signs a record was asked",

@@ -14,6 +14,7 @@ from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
+from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
@@ -50,6 +51,7 @@ ONCE = [
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     *store_constraints.ONCE,
+    *ANSWER_ONCE,
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -79,6 +81,7 @@ LIFTED_ALONE = {"kind": "evidence", "lifted_at": "2026-11-25 12:00:00+00:00", "l
 # The constraint, the table, and what its newest row is changed to.
 KNOWN = [
     *CLOCK_CONSTRAINTS,
+    *ANSWER_CONSTRAINTS,
     ("job_leg_known", "flow_job", {"leg": "lost"}),
     ("round_outcome_known", "flow_round", {"outcome": "fine"}),
     ("line_contents_known", "flow_line", {"contents": "helium"}),

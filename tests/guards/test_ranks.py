@@ -30,6 +30,7 @@ ORDER = [
     "shop.help",
     "shop.customers",
     "shop.wording",
+    "shop.links",
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",

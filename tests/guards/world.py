@@ -52,6 +52,7 @@ from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
+from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import RULE
 from tests.guards.letter_entries import worded
@@ -121,6 +122,7 @@ class World:
         self._batch()
         self._rules()
         worded(house.people["lead"])
+        self.rows |= answer_rows(house)
 
     def _rules(self) -> None:
         """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
