@@ -27,7 +27,7 @@ from shop.workshop.reads import now
 
 @dataclass(frozen=True)
 class Attached:
-    """A file that goes with a letter."""
+    """A file that goes with a letter; parameters stand behind its media type, each after "; "."""
 
     name: str
     media_type: str
@@ -81,8 +81,12 @@ def _letter(draft: Draft) -> Letter:
     if draft.html:
         message.add_alternative(draft.html, subtype="html")
     for each in draft.files:
-        kind, _, subtype = each.media_type.partition("/")
-        message.add_attachment(each.content, maintype=kind, subtype=subtype, filename=each.name)
+        kind, *more = each.media_type.split("; ")
+        maintype, subtype = kind.split("/")
+        params = dict(part.split("=") for part in more)
+        message.add_attachment(
+            each.content, maintype=maintype, subtype=subtype, filename=each.name, params=params
+        )
     # Written by hand: the library turns an address longer than a line into encoded words, which no reader follows.
     first = "".join(f"{name}: {value}\r\n" for name, value in way_out(draft.unsubscribe).items())
     return Letter(
