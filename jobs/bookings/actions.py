@@ -8,8 +8,8 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.reads import coming, standing, waiting
-from jobs.bookings.rules import Note, day_refusals, letter
+from jobs.bookings.reads import coming, days, standing, waiting
+from jobs.bookings.rules import day_refusals
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -22,6 +22,8 @@ from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
+from shop.wording.reads import worded
+from shop.wording.rules import Key, day_in
 from shop.workshop.reads import now, today, workshop
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
@@ -29,20 +31,17 @@ BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link o
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 
 
-def set_days(
-    *, by: Person, seen: int, a_day: int, weekdays: Sequence[int], closed: Sequence[date], horizon: int
-) -> DropOffDays:
-    """Say how many drop-offs a day has room for, and on which days; what was booked before stays booked."""
+def set_days(*, by: Person, seen: int, a_day: int, horizon: int) -> DropOffDays:
+    """Say how many drop-offs a day has room for, and how far ahead; what was booked before stays booked."""
     require(by, Can.KEEP_PEOPLE)
     with transaction.atomic():
         row = _locked_days()
         if row.version != seen:
             raise Stale(row.version)
-        row.a_day, row.horizon, row.weekdays = a_day, horizon, sorted(weekdays)
-        row.closed = [day.isoformat() for day in sorted(set(closed))]
+        row.a_day, row.horizon = a_day, horizon
         row.version += 1
         row.save()
-        facts = {"a_day": a_day, "horizon": horizon, "weekdays": row.weekdays, "closed": row.closed}
+        facts = {"a_day": a_day, "horizon": horizon}
         write(subject="workshop", by=str(by.uid), verb="drop-off days set", facts=facts)
     return row
 
@@ -100,7 +99,7 @@ def write_day_before(*, on: date) -> int:
         with transaction.atomic():
             customer = Customer.objects.select_for_update().get(pk=row.customer.kept.pk)
             row = waiting().filter(pk=row.pk, day=on + timedelta(days=1)).first()
-            written += bool(row) and _tell(row, customer, Note.DAY_BEFORE)
+            written += bool(row) and _tell(row, customer, Key.DAY_BEFORE)
     return written
 
 
@@ -117,7 +116,7 @@ def _booked(who: str, customer: Customer, day: date, items: Sequence[Item], note
         facts = {"booking": str(row.uid), "day": day.isoformat(), "items": len(items)}
         subject = f"customer:{customer.uid}"
         write(subject=subject, by=who or BY_LINK, verb="drop-off booked", facts=facts)
-        _tell(row, customer, Note.BOOKED)
+        _tell(row, customer, Key.BOOKED)
     return row
 
 
@@ -132,7 +131,7 @@ def _moved(who: str, booking: Booking, day: date, seen: int | None) -> Booking:
         facts = {"from": row.day.isoformat(), "to": day.isoformat()}
         row.day = day
         _changed(who, row, "booking moved", facts)
-        _tell(row, customer, Note.MOVED)
+        _tell(row, customer, Key.MOVED)
     return row
 
 
@@ -141,7 +140,7 @@ def _cancelled(who: str, booking: Booking, seen: int | None) -> Booking:
         row, customer = _open(booking, seen)
         row.cancelled_at = now()
         _changed(who, row, "booking cancelled", {"day": row.day.isoformat()})
-        _tell(row, customer, Note.CANCELLED)
+        _tell(row, customer, Key.CANCELLED)
     return row
 
 
@@ -170,7 +169,7 @@ def _locked_days() -> DropOffDays:
 
 
 def _room(day: date) -> list[Refusal]:
-    rule = _locked_days().rule
+    rule = days(_locked_days())
     return day_refusals(day, today(), rule, standing().filter(day=day).count())
 
 
@@ -181,18 +180,26 @@ def _changed(who: str, row: Booking, verb: str, facts: dict[str, Any]) -> None:
     write(subject=f"customer:{row.customer.kept.uid}", by=who, verb=verb, facts=told)
 
 
-def _tell(row: Booking, customer: Customer, note: Note) -> bool:
+def _tell(row: Booking, customer: Customer, note: Key) -> bool:
     """One letter about a booking as it stands, with a link to change it; whether it was new."""
     if not customer.email:
         return False
     house, uid = workshop(), uuid4()
     # A note of the day before once for each day, anything else once for each state of the booking.
-    run = f"{row.uid.hex} " + (f"{row.day:%m%d}e" if note is Note.DAY_BEFORE else str(row.version))
+    run = f"{row.uid.hex} " + (f"{row.day:%m%d}e" if note is Key.DAY_BEFORE else str(row.version))
     with transaction.atomic():
         (address,) = make_links(wanted=[Wanted(customer, LinkFor.ANSWER, uid)])
-        subject, text = letter(note, customer.name, house.foot if house else "", row.day, address)
+        values: dict[str, str | list[str]] = {
+            "customer": customer.name,
+            "day": day_in(customer.language, row.day),
+            "items": [f"{item.title} ({item.label})" for item in row.items.select_related("model")],
+            "answer": address,
+            "workshop": house.foot if house else "",
+        }
+        made = worded(key=note, language=customer.language, values=values)
         given: dict[str, Any] = {"recipient": str(customer.uid), "address": customer.email, "run": run}
-        draft = Draft(purpose=Purpose.BOOKING, subject=subject, text=text, uid=uid, **given)
+        given |= {"subject": made.subject, "text": made.text, "html": made.html}
+        draft = Draft(purpose=Purpose.BOOKING, uid=uid, **given)
         if write_letters(drafts=[draft])[0] is None:
             transaction.set_rollback(True)
             return False

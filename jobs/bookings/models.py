@@ -1,11 +1,10 @@
 """Days on which gear may be dropped off by appointment, and who booked one."""
 
-from datetime import date
 from uuid import uuid4
 
 from django.db import models
 
-from jobs.bookings.rules import Became, Days, became
+from jobs.bookings.rules import Became, became
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -13,11 +12,9 @@ from shop.workshop.reads import today
 
 
 class DropOffDays(models.Model):
-    """One row: room for so many a day, on these ISO weekdays, but for closed days, so many days ahead."""
+    """One row: room for so many drop-offs a day, so many days ahead; on which days, the workshop's closed days say."""
 
     a_day = models.PositiveSmallIntegerField(default=0)
-    weekdays = models.JSONField(default=list)
-    closed = models.JSONField(default=list)
     horizon = models.PositiveSmallIntegerField(default=60)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
@@ -29,11 +26,6 @@ class DropOffDays(models.Model):
 
     def __str__(self) -> str:
         return f"{self.a_day} a day"
-
-    @property
-    def rule(self) -> Days:
-        closed = frozenset(date.fromisoformat(each) for each in self.closed)
-        return Days(self.a_day, frozenset(self.weekdays), closed, self.horizon)
 
 
 class Booking(models.Model):

@@ -120,15 +120,14 @@ class CancelBooking(OfBooking):
 
 class SetDays(FormPage):
     takes, title, room, button, cancel = DaysIn, "Drop-off days", "counter", "Keep it", "bookings"
-    lead = "What customers may book by the links in their letters. What is booked already stays booked."
+    lead = "What customers may book by the links in their letters. On the workshop's closed days nobody can."
 
     def row(self) -> DropOffDays:
         return DropOffDays.objects.first() or DropOffDays()
 
     def start(self) -> Mapping[str, Any]:
         row = self.row()
-        found: dict[str, Any] = {"a_day": row.a_day, "horizon": row.horizon, "weekdays": row.weekdays}
-        return found | {"closed": "\n".join(row.closed)}
+        return {"a_day": row.a_day, "horizon": row.horizon}
 
     def seen(self) -> int | None:
         return self.row().version

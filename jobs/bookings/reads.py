@@ -8,13 +8,15 @@ from django.db.models import Count, Q, QuerySet
 from jobs.bookings.models import Booking, DropOffDays
 from jobs.bookings.rules import MOST_OFFERED, Days
 from shop.customers.models import Customer
-from shop.workshop.reads import today
+from shop.workshop.reads import today, workshop
 
 
-def days() -> Days:
-    """The days as the workshop set them; none before it did."""
-    row = DropOffDays.objects.first()
-    return row.rule if row else Days()
+def days(row: DropOffDays | None = None) -> Days:
+    """The days as the workshop set them, or by a row that is locked; none before it did."""
+    house, row = workshop(), row or DropOffDays.objects.first()
+    if house is None or row is None:
+        return Days()
+    return Days(row.a_day, row.horizon, house.closed_weekdays, house.closed_days)
 
 
 def offered() -> list[tuple[date, int]]:

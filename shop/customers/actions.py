@@ -13,6 +13,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number, next_numbers
+from shop.workshop.reads import language as house_language
 from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
@@ -26,8 +27,9 @@ def add_customer(
     reminders: bool,
     fewer: bool = False,
     ours: bool = False,
+    language: str = "",
 ) -> Customer:
-    """Add a customer under the next customer number."""
+    """Add a customer under the next customer number; letters go out in the workshop's language where none is said."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
         customer = Customer.objects.create(
@@ -36,6 +38,7 @@ def add_customer(
             name=name,
             email=email,
             phone=phone,
+            language=language or house_language(),
             reminders=reminders,
             fewer=fewer,
             ours=ours,
@@ -48,7 +51,11 @@ def add_customer(
 def add_customers(*, rows: list[dict[str, Any]]) -> list[Customer]:
     """Add many customers at once; whoever brings them in writes one entry into the journal for all of them."""
     numbers = next_numbers("customer", len(rows))
-    made = [Customer(number=number, **row) for number, row in zip(numbers, rows, strict=True)]
+    spoken = house_language()
+    made = [
+        Customer(**row | {"number": number, "language": row["language"] or spoken})
+        for number, row in zip(numbers, rows, strict=True)
+    ]
     Customer.objects.bulk_create(made)
     put_all(things=[found_as(each, []) for each in made])
     return made
@@ -121,6 +128,7 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
         verb=verb,
         facts={
             "kind": customer.kind,
+            "language": customer.language,
             "reminders": customer.reminders,
             "fewer": customer.fewer,
             "ours": customer.ours,

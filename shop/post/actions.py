@@ -20,14 +20,14 @@ from django.db.models import Q
 from django.db.models.functions import Now
 
 from shop.post.models import Letter
-from shop.post.rules import LEASE, Purpose, State, after, header_text, refused, wait
+from shop.post.rules import AUTOMATIC, LEASE, Purpose, State, after, header_text, refused, wait, way_out
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
 
 @dataclass(frozen=True)
 class Attached:
-    """A file that goes with a letter."""
+    """A file that goes with a letter; parameters stand behind its media type, each after "; "."""
 
     name: str
     media_type: str
@@ -36,7 +36,10 @@ class Attached:
 
 @dataclass(frozen=True)
 class Draft:
-    """A letter to be written: once to a recipient for a purpose and run."""
+    """A letter to be written: once to a recipient for a purpose and run.
+
+    `html` says the same as `text`; `unsubscribe` is the address where one press ends such letters.
+    """
 
     recipient: str
     address: str
@@ -45,6 +48,8 @@ class Draft:
     subject: str
     text: str
     files: Sequence[Attached] = ()
+    html: str = ""
+    unsubscribe: str = ""
     uid: UUID = field(default_factory=uuid4)
 
 
@@ -70,11 +75,20 @@ def _letter(draft: Draft) -> Letter:
     message["From"], message["To"] = settings.MAIL_FROM, draft.address
     message["Subject"] = header_text(draft.subject)
     message["Date"], message["Message-ID"] = format_datetime(written), message_id
-    message["Auto-Submitted"] = "auto-generated"
+    for name, value in AUTOMATIC.items():
+        message[name] = value
     message.set_content(draft.text)
+    if draft.html:
+        message.add_alternative(draft.html, subtype="html")
     for each in draft.files:
-        kind, _, subtype = each.media_type.partition("/")
-        message.add_attachment(each.content, maintype=kind, subtype=subtype, filename=each.name)
+        kind, *more = each.media_type.split("; ")
+        maintype, subtype = kind.split("/")
+        params = dict(part.split("=") for part in more)
+        message.add_attachment(
+            each.content, maintype=maintype, subtype=subtype, filename=each.name, params=params
+        )
+    # Written by hand: the library turns an address longer than a line into encoded words, which no reader follows.
+    first = "".join(f"{name}: {value}\r\n" for name, value in way_out(draft.unsubscribe).items())
     return Letter(
         uid=uid,
         recipient=draft.recipient,
@@ -83,7 +97,7 @@ def _letter(draft: Draft) -> Letter:
         run=draft.run,
         subject=draft.subject,
         message_id=message_id,
-        body=message.as_bytes(),
+        body=first.encode() + message.as_bytes(),
         due_at=Now(),
         written_at=written,
     )

@@ -34,6 +34,25 @@ def header_text(text: str) -> str:
     return re.sub(r"[\s\0-\x1f\x7f-\x9f]+", " ", text).replace("=?", "= ?").strip()
 
 
+# A machine wrote it (RFC 3834, 5); the second line is some vendors' own, which keeps their automatic answers away.
+AUTOMATIC = {"Auto-Submitted": "auto-generated", "X-Auto-Response-Suppress": "All"}
+
+
+def way_out(address: str) -> dict[str, str]:
+    """The headers that lead out of such letters (RFC 2369, 3.2); the press that asks nothing more needs https (RFC 8058, 3.1).
+
+    The address goes into a header as it is, so one with a space, a line break or a bracket in it is refused.
+    """
+    if not address:
+        return {}
+    if not re.fullmatch(r"https?://[!-;=?-~]{1,900}", address):
+        raise ValueError("The way out of a letter must be an absolute address.")
+    headers = {"List-Unsubscribe": f"<{address}>"}
+    if address.startswith("https:"):
+        headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
+    return headers
+
+
 LEASE = timedelta(seconds=60)
 WAITS = [timedelta(minutes=m) for m in (1, 5, 15, 30, 60, 120, 240)]
 MOST_ATTEMPTS = 36  # about five days of waiting

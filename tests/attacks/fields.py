@@ -23,6 +23,7 @@ FREE: dict[str, str] = {
     "staff.Token": "label",
     "search.Findable": "title note",
     "customers.Customer": "name email phone",
+    "wording.OwnWording": "subject text",
     "catalogue.Model": "maker name revision design",
     "catalogue.PlanVersion": "document",
     "catalogue.Withdrawal": "reason",
@@ -78,9 +79,11 @@ FREE: dict[str, str] = {
 OURS = "made by the house: hashes, uids, keys, verbs, facts, counters, causes"
 CHECKED = "a key, figure, unit, day, zone or currency that its shape checks, or one of a list that rules hold"
 KEPT: dict[str, tuple[str, str]] = {
-    "workshop.Workshop": ("zone currency places", CHECKED),
+    "workshop.Workshop": ("zone currency places language closed_weekdays closed_days", CHECKED),
     "intervals.Interval": ("clock", CHECKED),
     "clocks.Tally": ("by", OURS),
+    "wording.OwnWording": ("key language", CHECKED),
+    "customers.Customer": ("language", CHECKED),
     "workshop.Counter": ("kind", OURS),
     "signing.SigningKey": ("key public", OURS),
     "journal.Entry": ("subject by verb facts digest previous hash", OURS),
@@ -98,7 +101,6 @@ KEPT: dict[str, tuple[str, str]] = {
     "catalogue.PlanVersion": ("key digest issued_by", OURS),
     "links.Link": ("digest", OURS),
     "bookings.Booking": ("made_by", OURS),
-    "bookings.DropOffDays": ("weekdays closed", CHECKED),
     "drafts.Draft": ("key", CHECKED),
     "gear.Identifier": ("key", OURS),
     "instruments.Instrument": ("kind unit resolution full_scale accuracy", CHECKED),

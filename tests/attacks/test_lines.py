@@ -38,7 +38,7 @@ BREAKS = [
 BCC = "Bcc: all@elsewhere.example"
 HEADERS = {
     "From", "To", "Subject", "Date", "Message-ID", "Auto-Submitted", "Content-Type", "Content-Transfer-Encoding",
-    "MIME-Version",
+    "MIME-Version", "X-Auto-Response-Suppress",
 }  # fmt: skip
 
 

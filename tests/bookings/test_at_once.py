@@ -17,7 +17,7 @@ def test_it_works(real_database: None) -> None:
     """Three of twelve get one of three places; the others are told that the day is full."""
     people = staffed()
     by, day = people["counter"], today() + timedelta(days=2)
-    set_days(by=people["lead"], seen=1, a_day=ROOM, weekdays=[1, 2, 3, 4, 5, 6, 7], closed=[], horizon=30)
+    set_days(by=people["lead"], seen=1, a_day=ROOM, horizon=30)
     given = {"kind": "person", "email": "", "phone": "", "reminders": False}
     customers = [add_customer(by=by, name=f"Diver {n}", **given) for n in range(MANY)]  # type: ignore[arg-type]  # one dict for all
 

@@ -12,13 +12,13 @@ from jobs.bookings.reads import offered
 from jobs.reminders.actions import remind
 from shop.journal.models import Entry
 from shop.post.models import Letter
+from shop.wording.rules import day_in
+from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, today
 from tests.answers.made import linked, overdue
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send
 from tests.walk import ok
-
-EVERY = [1, 2, 3, 4, 5, 6, 7]
 
 
 def after(days: int) -> str:
@@ -28,8 +28,13 @@ def after(days: int) -> str:
 @pytest.fixture
 def house(house: House) -> House:
     """A workshop with room for two drop-offs a day."""
-    set_days(by=house.people["lead"], seen=1, a_day=2, weekdays=EVERY, closed=[], horizon=30)
+    set_days(by=house.people["lead"], seen=1, a_day=2, horizon=30)
     return house
+
+
+def told(days: int) -> str:
+    """A day as English letters say it."""
+    return day_in("en", today() + timedelta(days=days))
 
 
 def runs() -> list[str]:
@@ -60,7 +65,7 @@ def test_it_works(house: House, pages: dict[str, Client]) -> None:
     row.refresh_from_db()
     assert row.drop_off is not None
     assert row.became == "came"
-    assert runs() == ["Your drop-off is booked"]
+    assert runs() == [f"We expect your diving gear on {told(3)}"]
 
 
 def test_it_keeps_the_booking_of_today(house: House, api: dict[str, Api]) -> None:
@@ -87,8 +92,8 @@ def test_it_refuses_the_booking_of_somebody_else(house: House, api: dict[str, Ap
     ("days", "code"), [(-1, "day-past"), (31, "day-far"), (4, "day-closed"), (3, "day-full")]
 )
 def test_it_refuses_days_without_room(house: House, api: dict[str, Api], days: int, code: str) -> None:
-    closed = [date.fromisoformat(after(4))]
-    set_days(by=house.people["lead"], seen=2, a_day=1, weekdays=EVERY, closed=closed, horizon=30)
+    Workshop.objects.update(closed_days=[after(4)])
+    set_days(by=house.people["lead"], seen=2, a_day=1, horizon=30)
     other = ok(api["counter"].post("customers", {"kind": "person", "name": "Tomas Ferrier"}), 201)
     ok(api["counter"].post(f"customers/{other['uid']}/bookings", {"day": after(3)}), 201)
 
@@ -100,7 +105,7 @@ def test_it_refuses_days_without_room(house: House, api: dict[str, Api], days: i
 
 
 def test_it_takes_weekdays_into_account(house: House) -> None:
-    set_days(by=house.people["lead"], seen=2, a_day=1, weekdays=[3], closed=[], horizon=30)
+    Workshop.objects.update(closed_weekdays=[0, 1, 3, 4, 5, 6])
 
     assert {day.isoweekday() for day, _ in offered()} == {3}
 
@@ -119,9 +124,11 @@ def test_it_is_moved_and_cancelled_at_both_doors(house: House, api: dict[str, Ap
     send(client, f"{path}/cancel", {"booked": moved["day"]})
 
     assert runs() == [
-        "Your drop-off is booked", "Your drop-off was moved", "Your drop-off was moved",
-        "Your drop-off was cancelled",
-    ]  # fmt: skip
+        f"We expect your diving gear on {told(3)}",
+        f"Your diving gear: the day is now {told(5)}",
+        f"Your diving gear: the day is now {told(6)}",
+        f"Your diving gear: {told(6)} is cancelled",
+    ]
     assert codes(api["counter"].post(f"bookings/{row.uid}/cancel", seen=4)) == ["no-booking"]
     assert Entry.objects.filter(verb__startswith="booking", by="customer").count() == 2
     assert send(client, f"{path}/book", {"day": after(6)}).status_code == 302, "the day has room again"
@@ -138,8 +145,9 @@ def test_it_writes_the_day_before_once(house: House, api: dict[str, Api]) -> Non
 
     ok(api["counter"].post(f"bookings/{row['uid']}/move", {"day": after(8)}, seen=1))
     assert write_day_before(on=date.fromisoformat(after(7))) == 1
-    assert runs().count("Your drop-off is tomorrow") == 2
-    text = bytes(Letter.objects.filter(subject="Your drop-off is tomorrow")[0].body).decode()
+    eves = Letter.objects.filter(subject__contains="see you on")
+    assert eves.count() == 2
+    text = bytes(eves[0].body).decode()
     path = text.partition("http://127.0.0.1:8710")[2].split()[0]
     assert Client().get(path).status_code == 200
 
@@ -156,11 +164,10 @@ def test_it_shows_who_did_not_come(house: House, api: dict[str, Api], pages: dic
 
 
 def test_it_says_what_is_wrong_with_days(house: House, pages: dict[str, Client]) -> None:
-    sent = {"a_day": "2", "weekdays": ["1"], "horizon": "0", "closed": "2026-12-24\n24.12.2026"}
+    page = send(pages["lead"], "/bookings/days", {"a_day": "-1", "horizon": "0"})
 
-    page = send(pages["lead"], "/bookings/days", sent)
     assert page.status_code == 400
-    assert {each.name for each in page.context["form"].wrong} == {"horizon", "closed"}
+    assert {each.name for each in page.context["form"].wrong} == {"a_day", "horizon"}
 
 
 def test_it_takes_no_gear_of_others(house: House, api: dict[str, Api]) -> None:

@@ -1,10 +1,17 @@
 """Rows of the demo workshop for every page that names one."""
 
+from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
+from jobs.answers.actions import say_elsewhere, set_aside
+from jobs.answers.models import Answer
 from jobs.batches.actions import set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
+from jobs.bookings.actions import book_by_link
+from jobs.bookings.models import Booking
+from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
@@ -24,6 +31,8 @@ from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
+from shop.links.models import Link
+from shop.links.rules import digest_of
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.post.models import Letter
@@ -32,8 +41,11 @@ from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
 from shop.suppliers.models import Offer, Supplier
-from shop.workshop.reads import now
+from shop.workshop.reads import now, today
 from tests.conftest import TRACES
+from tests.guards.answer_entries import SECRET
+
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
 
 
 def first(model: Any) -> Any:
@@ -52,6 +64,7 @@ def add_to_the_demo(lead: Person) -> None:
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
     log_in_the_demo()
+    link_in_the_demo()
     begin_count(by=lead, bin=first(Bin))
     part, other = Part.objects.order_by("pk")[:2]
     said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
@@ -60,6 +73,19 @@ def add_to_the_demo(lead: Person) -> None:
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
+
+def link_in_the_demo() -> None:
+    """A link whose secret is known, of a diver whose gear is due and who is booked; the first answer was dealt with."""
+    clock = Clock.objects.filter(unknown=False, due__lte=today(), item__standing="in use").order_by("due")[0]
+    owner = clock.item.owner
+    ends = now() + timedelta(days=9)
+    given: dict[str, Any] = {"about": uuid4(), "made_at": now(), "ends_at": ends}
+    link = Link.objects.create(customer=owner, purpose="answer", digest=digest_of(SECRET), **given)
+    said = {"day": today(), "elsewhere": "Skerry Divers", "photograph": None, "document": None}
+    say_elsewhere(link=link, clock=clock, **said)  # type: ignore[arg-type]  # one dict of several types
+    book_by_link(link=link, day=offered()[0][0], items=[clock.item], note="It hisses.")
+    set_aside(by=first(Person), answer=first(Answer))
 
 
 def log_in_the_demo() -> None:
@@ -151,12 +177,16 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",
+        Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
+        first(Booking).uid: "move_booking cancel_booking",
+        first(Link).customer.uid: "revoke_links book",
+        SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    return found | {
+    return found | WORDINGS | {
         "begin_logging": [job.uid, "intermediate_pressure"],
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],
-    }
+    }  # fmt: skip

@@ -19,7 +19,7 @@ KEEP = Can.KEEP_CUSTOMERS
 SAY_ELSEWHERE = {"clock": "@clock", "day": "2021-01-01", "elsewhere": "Quay Divers"}
 BOOKED, DAY = ((date.today() + timedelta(days=n)).isoformat() for n in (9, 11))
 BOOK = {"day": DAY, "note": "The second stage hisses."}
-DAYS = {"a_day": 2, "weekdays": [1, 2, 3, 4, 5, 6, 7], "horizon": 60, "closed": "2199-12-24"}
+DAYS = {"a_day": 2, "horizon": 60}
 OPENS = Entry(public=True, key=SECRET)
 
 
@@ -104,8 +104,7 @@ def answer_rows(house: House) -> dict[str, Any]:
     answer = say_address(link=link, email="maja@other.example")
     gone = say_gone(link=link, item=house.item(serial="gone"), said="sold")
     set_aside(by=house.people["counter"], answer=gone)
-    given = DAYS | {"closed": []}
-    days = set_days(by=house.people["lead"], seen=1, **given)
+    days = set_days(by=house.people["lead"], seen=1, **DAYS)
     row = book_by_link(link=link, day=date.fromisoformat(BOOKED), items=[], note="")
     return {"link": link, "answer": answer, "days": days, "booking": row}
 

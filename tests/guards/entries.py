@@ -83,6 +83,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -143,6 +144,7 @@ API: dict[str, dict[str, Entry]] = {
     **ORDERS_API,
     **SAFETY_API,
     **CLOCKS_API,
+    **LETTERS_API,
     **ANSWERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
@@ -301,6 +303,7 @@ ENTRIES = (
     PAGES
     | SAFETY_PAGES
     | CLOCKS
+    | LETTERS_PAGES
     | ANSWER_PAGES
     | {f"api/v1/{route}": methods for route, methods in API.items()}
 )

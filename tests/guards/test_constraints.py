@@ -16,6 +16,7 @@ from shop.stock.models import Lot, Movement, Stored
 from tests.guards import store_constraints
 from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE, ANSWER_WRITTEN
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
+from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -55,6 +56,7 @@ ONCE = [
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
     ("withdrawal_plan_version_id", "catalogue_withdrawal.plan_version_id", "catalogue_withdrawal", {}),
+    *LETTERS_ONCE,
     ("advice_once", "advice_advice.what, advice_advice.side", "advice_advice", {}),
     ("draft_one_open", "drafts_draft.model_id, drafts_draft.key", "drafts_draft", {}),
     ("drafts_draft_issued_as_id", "drafts_draft.issued_as_id", "drafts_draft", {"key": "other"}),
@@ -90,6 +92,7 @@ KNOWN = [
     ("item_not_into_itself", "gear_item", {"merged_into_id": "@id"}),
     ("item_not_from_itself", "gear_item", {"split_from_id": "@id"}),
     ("person_role_known", "staff_personrole", {"role": "owner"}),
+    *LETTER_CONSTRAINTS,
     ("advice_side_known", "advice_advice", {"side": "sideways"}),
     ("advice_kind_known", "advice_advice", {"kind": "snorkel"}),
     ("model_kind_known", "catalogue_model", {"kind": "snorkel"}),

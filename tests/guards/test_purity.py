@@ -20,6 +20,7 @@ PURE = {
     "fractions",
     "functools",
     "hashlib",
+    "html",
     "itertools",
     "json",
     "math",

@@ -29,6 +29,7 @@ ORDER = [
     "shop.you",
     "shop.help",
     "shop.customers",
+    "shop.wording",
     "shop.links",
     "shop.catalogue",
     "shop.drafts",

@@ -55,6 +55,7 @@ from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import RULE
+from tests.guards.letter_entries import worded
 from tests.guards.routes import API, address
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form, upload
@@ -120,6 +121,7 @@ class World:
         self._sets()
         self._batch()
         self._rules()
+        worded(house.people["lead"])
         self.rows |= answer_rows(house)
 
     def _rules(self) -> None:

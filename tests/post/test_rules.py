@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait
+from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait, way_out
 
 
 @pytest.mark.parametrize(
@@ -33,3 +33,21 @@ def test_it_knows_five_purposes_and_eight_states() -> None:
     assert [str(state) for state in State] == [
         "new", "taken", "sending", "sent", "retry", "failed", "suppressed", "uncertain",
     ]  # fmt: skip
+
+
+def test_it_offers_one_press_where_the_press_is_safe() -> None:
+    """RFC 8058, 3.1: one https URI beside the exact words; RFC 2369, 3.2 alone for an address without https."""
+    assert way_out("") == {}
+    assert way_out("https://desk.example/out/x") == {
+        "List-Unsubscribe": "<https://desk.example/out/x>",
+        "List-Unsubscribe-Post": "List-Unsubscribe=One-Click",
+    }
+    assert way_out("http://127.0.0.1:8000/out/x") == {"List-Unsubscribe": "<http://127.0.0.1:8000/out/x>"}
+
+
+@pytest.mark.parametrize(
+    "address", ["/out/x", "mailto:a@desk.example", "https://a b", "https://a>", "https://a\r\nBcc: x"]
+)
+def test_it_refuses_a_way_out_that_is_no_address(address: str) -> None:
+    with pytest.raises(ValueError, match="absolute"):
+        way_out(address)
