@@ -98,8 +98,8 @@ def write_day_before(*, on: date) -> int:
     for row in waiting().filter(day=on + timedelta(days=1)).order_by("pk"):
         with transaction.atomic():
             customer = Customer.objects.select_for_update().get(pk=row.customer.kept.pk)
-            row = waiting().filter(pk=row.pk, day=on + timedelta(days=1)).first()
-            written += bool(row) and _tell(row, customer, Key.DAY_BEFORE)
+            still = waiting().filter(pk=row.pk, day=row.day).first()
+            written += still is not None and _tell(still, customer, Key.DAY_BEFORE)
     return written
 
 
