@@ -19,6 +19,7 @@ from jobs.bookings.reads import coming, days
 from jobs.bookings.shapes import BookPageIn, CancelByLinkIn, MoveByLinkIn
 from shop.api.shapes import Nothing
 from shop.clocks.models import Clock
+from shop.customers.models import Customer
 from shop.files.reads import documents, shown
 from shop.gear.models import Item
 from shop.invitations.pages import Open
@@ -126,16 +127,18 @@ class MoveByLink(Answering):
     takes, title, button = MoveByLinkIn, "Book another day", "Move it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        own = [(row.day.isoformat(), f"{row.day:%A, %-d %B %Y}") for row in coming(self.customer)]
-        return {"booked": own, "day": day_choices()}
+        return {"booked": _booked(self.customer), "day": day_choices()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         bookings.move_by_link(link=self.link, **data)
         return self.back()
 
 
-class CancelByLink(MoveByLink):
+class CancelByLink(Answering):
     takes, title, button = CancelByLinkIn, "Cancel a drop-off", "Cancel it"
+
+    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+        return {"booked": _booked(self.customer)}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         bookings.cancel_by_link(link=self.link, **data)
@@ -164,6 +167,11 @@ class OneClick(Answering):
             return self.show(400, done=False, secret=self.secret)
         actions.ask_none(link=self.link)
         return self.show(done=True, secret=self.secret)
+
+
+def _booked(customer: Customer) -> list[tuple[str, str]]:
+    """The days that a customer is booked for."""
+    return [(row.day.isoformat(), f"{row.day:%A, %-d %B %Y}") for row in coming(customer)]
 
 
 def _one_of(rows: list[Any], uid: UUID) -> Any:

@@ -77,7 +77,8 @@ def add_to_the_demo(lead: Person) -> None:
 
 def link_in_the_demo() -> None:
     """A link whose secret is known, of a diver whose gear is due and who is booked; the first answer was dealt with."""
-    clock = Clock.objects.filter(unknown=False, due__lte=today(), item__standing="in use").order_by("due")[0]
+    theirs = Clock.objects.filter(item__standing="in use", item__owner__ours=False)
+    clock = theirs.order_by("-unknown", "due", "pk")[0]
     owner = clock.item.owner
     ends = now() + timedelta(days=9)
     given: dict[str, Any] = {"about": uuid4(), "made_at": now(), "ends_at": ends}
