@@ -251,12 +251,11 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
-    "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
-    "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
-    "handback_handback", "handback_asked", "handback_disposal",
-    "answers_answer", "answers_settled",
-    "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
+    "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
+    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "notices_doubt",
+    "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
+    "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

@@ -129,6 +129,16 @@ def _notices_of_the_demo() -> dict[Any, str]:
     }
 
 
+def _answers_of_the_demo() -> dict[Any, str]:
+    """An answer that waits, a booking, a customer with links, and a link."""
+    return {
+        Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
+        first(Booking).uid: "move_booking cancel_booking",
+        first(Link).customer.uid: "revoke_links book",
+        SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
+    }
+
+
 def rows_of_the_demo() -> dict[str, list[Any]]:
     """What stands in the address of each page that needs something there."""
     job, testing = hesk("stripping", "first_stage"), hesk("testing", "second_stage")
@@ -178,10 +188,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",
-        Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
-        first(Booking).uid: "move_booking cancel_booking",
-        first(Link).customer.uid: "revoke_links book",
-        SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
+        **_answers_of_the_demo(),
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
