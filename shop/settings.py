@@ -381,7 +381,6 @@ SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
-
 SIGNING_KEYS = DATA / "signing-keys"  # the private halves, each under its key's name; in no backup
 
 TRIAL, FAILPOINT = flag("TRIAL"), fail_point()
