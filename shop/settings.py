@@ -57,6 +57,8 @@ INSTALLED_APPS = [
     "shop.help",
     "shop.customers",
     "shop.outbox",
+    "shop.wording",
+    "shop.links",
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
@@ -89,6 +91,8 @@ INSTALLED_APPS = [
     "jobs.safety",
     "jobs.matches",
     "jobs.lending",
+    "jobs.bookings",
+    "jobs.answers",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
@@ -180,6 +184,9 @@ PANELS = {
         "jobs.flow.reads.customer_panel",
         "shop.gear.reads.customer_panel",
         "shop.sets.reads.customer_panel",
+        "jobs.bookings.reads.customer_panel",
+        "jobs.answers.reads.customer_panel",
+        "shop.links.reads.customer_panel",
     ],
     "item": [
         "jobs.matches.reads.item_panel",
@@ -200,6 +207,7 @@ PANELS = {
         "jobs.safety.reads.office_panel",
         "jobs.evidence.reads.office_panel",
         "jobs.batches.reads.office_panel",
+        "shop.wording.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -249,11 +257,11 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
-    "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
-    "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
-    "handback_handback", "handback_asked", "handback_disposal",
-    "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
+    "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
+    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "notices_doubt",
+    "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
+    "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
     "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
@@ -300,6 +308,8 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
+    "private_link": "60/m/ip",
+    "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"
@@ -379,7 +389,6 @@ MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
 BOUNCES, BOUNCES_SECRET = folder("BOUNCES"), webhook_secret("BOUNCES_SECRET")
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
-
 SIGNING_KEYS = DATA / "signing-keys"  # the private halves, each under its key's name; in no backup
 
 TRIAL, FAILPOINT = flag("TRIAL"), fail_point()

@@ -7,6 +7,8 @@ from typing import Any
 
 from django.db import transaction
 
+from jobs.bookings.actions import came
+from jobs.bookings.models import Booking
 from jobs.checkin.rules import Put, line_refusals, promise_refusals
 from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
@@ -43,8 +45,12 @@ def check_in(
     bringer: Customer | None = None,
     payer: Customer | None = None,
     collector: Customer | None = None,
+    booking: Booking | None = None,
 ) -> DropOff:
-    """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged."""
+    """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged.
+
+    It keeps the booking that is named, or the customer's of today.
+    """
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
@@ -62,6 +68,7 @@ def check_in(
             collector=collector,
         )
         _put(by, drop_off, lines, first=1)
+        came(by=by, customer=customer, drop_off=drop_off, booking=booking)
         facts: dict[str, Any] = {"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)}
         facts |= {name: str(row.uid) for name, row in others.items() if row}
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="checked in", facts=facts)

@@ -13,13 +13,23 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number, next_numbers
+from shop.workshop.reads import language as house_language
 from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
 def add_customer(
-    *, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool, ours: bool = False
+    *,
+    by: Person,
+    kind: str,
+    name: str,
+    email: str,
+    phone: str,
+    reminders: bool,
+    fewer: bool = False,
+    ours: bool = False,
+    language: str = "",
 ) -> Customer:
-    """Add a customer under the next customer number."""
+    """Add a customer under the next customer number; letters go out in the workshop's language where none is said."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
         customer = Customer.objects.create(
@@ -28,7 +38,9 @@ def add_customer(
             name=name,
             email=email,
             phone=phone,
+            language=language or house_language(),
             reminders=reminders,
+            fewer=fewer,
             ours=ours,
         )
         put(thing=thing(customer))
@@ -39,7 +51,11 @@ def add_customer(
 def add_customers(*, rows: list[dict[str, Any]]) -> list[Customer]:
     """Add many customers at once; whoever brings them in writes one entry into the journal for all of them."""
     numbers = next_numbers("customer", len(rows))
-    made = [Customer(number=number, **row) for number, row in zip(numbers, rows, strict=True)]
+    spoken = house_language()
+    made = [
+        Customer(**row | {"number": number, "language": row["language"] or spoken})
+        for number, row in zip(numbers, rows, strict=True)
+    ]
     Customer.objects.bulk_create(made)
     put_all(things=[found_as(each, []) for each in made])
     return made
@@ -66,6 +82,16 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         put(thing=thing(customer))
         _journal(by, customer, "changed")
     return customer
+
+
+def wish(*, customer: Customer, by: str, **wishes: bool) -> None:
+    """What a customer whom the caller has locked wishes about reminders, at once: `reminders` or `fewer`."""
+    for name, value in wishes.items():
+        setattr(customer, name, value)
+    customer.version += 1
+    customer.save(update_fields=["version", *wishes])
+    facts = wishes | {"version": customer.version}
+    write(subject=f"customer:{customer.uid}", by=by, verb="reminders wished", facts=facts)
 
 
 def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) -> Customer:
@@ -102,7 +128,9 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
         verb=verb,
         facts={
             "kind": customer.kind,
+            "language": customer.language,
             "reminders": customer.reminders,
+            "fewer": customer.fewer,
             "ours": customer.ours,
             "version": customer.version,
         },

@@ -7,6 +7,8 @@ from rest_framework import serializers
 
 from shop.api.shapes import AddressField, Shape, uid_of
 from shop.customers.models import Customer
+from shop.workshop.reads import language
+from shop.workshop.rules import Language
 
 
 class PhoneField(serializers.CharField):
@@ -41,10 +43,21 @@ class CustomerIn(Shape):
         help_text="With + and the country code.",
         style={"kind": "tel", "inputmode": "tel"},
     )
+    language = serializers.ChoiceField(
+        choices=[(each.value, each.label) for each in Language],
+        required=False,
+        default=language,
+        help_text="Letters to them are in it.",
+    )
     reminders = serializers.BooleanField(
         default=False,
         label="Wants a letter when a service is due",
         help_text="Ask; without a yes no reminder is written.",
+    )
+    fewer = serializers.BooleanField(
+        default=False,
+        label="One letter for each due date is enough",
+        help_text="On the day itself; none before, none after.",
     )
     ours = serializers.BooleanField(
         default=False,
@@ -66,7 +79,9 @@ class CustomerOut(serializers.ModelSerializer[Customer]):
             "name",
             "email",
             "phone",
+            "language",
             "reminders",
+            "fewer",
             "ours",
             "merged_into",
             "version",

@@ -47,7 +47,7 @@ AT_ONCE = 20  # letters that are taken in one go: so many wait for their lease w
 
 @dataclass(frozen=True)
 class Attached:
-    """A file that goes with a letter."""
+    """A file that goes with a letter; parameters stand behind its media type, each after "; "."""
 
     name: str
     media_type: str
@@ -198,8 +198,12 @@ def _letter(draft: Draft) -> Letter:
     if draft.html:
         message.add_alternative(draft.html, subtype="html")
     for each in draft.files:
-        kind, _, subtype = each.media_type.partition("/")
-        message.add_attachment(each.content, maintype=kind, subtype=subtype, filename=each.name)
+        kind, *more = each.media_type.split("; ")
+        maintype, subtype = kind.split("/")
+        params = dict(part.split("=") for part in more)
+        message.add_attachment(
+            each.content, maintype=maintype, subtype=subtype, filename=each.name, params=params
+        )
     # Written by hand: the library turns an address longer than a line into encoded words, which no reader follows.
     first = "".join(f"{name}: {value}\r\n" for name, value in way_out(draft.unsubscribe).items())
     return Letter(
@@ -242,6 +246,13 @@ def free_stuck() -> None:
     sending = Letter.objects.filter(state=State.SENDING, due_at__lt=Now())
     sending.filter(uncertain_before=True).update(state=State.UNCERTAIN)
     sending.filter(uncertain_before=False).update(state=State.RETRY, uncertain_before=True)
+
+
+def keep_back(*, recipients: Sequence[str], purpose: Purpose) -> None:
+    """Letters of a purpose to these recipients that have not gone do not go; one that is going now is not tried again."""
+    rows = Letter.objects.filter(recipient__in=recipients, purpose=purpose)
+    rows.filter(state=State.SENDING).update(state=State.UNCERTAIN)
+    rows.filter(state__in=[State.NEW, State.TAKEN, State.RETRY]).update(state=State.SUPPRESSED)
 
 
 def _waiting() -> QuerySet[Letter]:

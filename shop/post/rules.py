@@ -11,6 +11,7 @@ class Purpose(StrEnum):
     REMINDER = "reminder"
     SAFETY = "safety"
     READY = "ready to collect"
+    BOOKING = "booking"
     ORDER = "order"
     SIGN_IN = "sign-in"  # holds a link that lets its reader in: nobody else is shown the text
 

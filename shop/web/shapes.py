@@ -51,6 +51,7 @@ class Form:
     refusals: list[Refusal] = field(default_factory=list)
     folded: list[Control] = field(default_factory=list)
     fold_label: str = ""
+    look: str = ""  # a second button that sends the form only to be looked at
 
     @property
     def wrong(self) -> list[Control]:

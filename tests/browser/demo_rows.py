@@ -1,10 +1,17 @@
 """Rows of the demo workshop for every page that names one."""
 
+from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
+from jobs.answers.actions import say_elsewhere, set_aside
+from jobs.answers.models import Answer
 from jobs.batches.actions import set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
+from jobs.bookings.actions import book_by_link
+from jobs.bookings.models import Booking
+from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
@@ -25,6 +32,8 @@ from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
+from shop.links.models import Link
+from shop.links.rules import digest_of
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.outbox.actions import suppress_address
@@ -34,8 +43,11 @@ from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
 from shop.suppliers.models import Offer, Supplier
-from shop.workshop.reads import now
+from shop.workshop.reads import now, today
 from tests.conftest import TRACES
+from tests.guards.answer_entries import SECRET
+
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
 
 
 def first(model: Any) -> Any:
@@ -54,6 +66,7 @@ def add_to_the_demo(lead: Person) -> None:
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
     log_in_the_demo()
+    link_in_the_demo()
     begin_count(by=lead, bin=first(Bin))
     gone = Customer.objects.get(name="Tomás Brandão").email
     suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
@@ -64,6 +77,20 @@ def add_to_the_demo(lead: Person) -> None:
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
+
+def link_in_the_demo() -> None:
+    """A link whose secret is known, of a diver whose gear is due and who is booked; the first answer was dealt with."""
+    theirs = Clock.objects.filter(item__standing="in use", item__owner__ours=False)
+    clock = theirs.order_by("-unknown", "due", "pk")[0]
+    owner = clock.item.owner
+    ends = now() + timedelta(days=9)
+    given: dict[str, Any] = {"about": uuid4(), "made_at": now(), "ends_at": ends}
+    link = Link.objects.create(customer=owner, purpose="answer", digest=digest_of(SECRET), **given)
+    said = {"day": today(), "elsewhere": "Skerry Divers", "photograph": None, "document": None}
+    say_elsewhere(link=link, clock=clock, **said)  # type: ignore[arg-type]  # one dict of several types
+    book_by_link(link=link, day=offered()[0][0], items=[clock.item], note="It hisses.")
+    set_aside(by=first(Person), answer=first(Answer))
 
 
 def log_in_the_demo() -> None:
@@ -106,6 +133,16 @@ def _notices_of_the_demo() -> dict[Any, str]:
         first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
+    }
+
+
+def _answers_of_the_demo() -> dict[Any, str]:
+    """An answer that waits, a booking, a customer with links, and a link."""
+    return {
+        Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
+        first(Booking).uid: "move_booking cancel_booking",
+        first(Link).customer.uid: "revoke_links book",
+        SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
     }
 
 
@@ -161,12 +198,13 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Loan.objects.get(back_on=None).uid: "bring_back",
         Item.objects.get(identifiers__value="R-02").uid: "lend",
         first(Advice).uid: "change_advice withdraw_advice",
+        **_answers_of_the_demo(),
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    return found | {
+    return found | WORDINGS | {
         "begin_logging": [job.uid, "intermediate_pressure"],
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],
-    }
+    }  # fmt: skip

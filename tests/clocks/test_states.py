@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.db import transaction
 
-from jobs.reminders.actions import owed
+from jobs.reminders.reads import owed
 from shop.catalogue.actions import issue_plan
 from shop.clocks.actions import restart, set_going, take_back
 from shop.clocks.models import Clock

@@ -22,6 +22,11 @@ OPEN = {"sign-in", "favicon.ico", "sign-out", "api/v1/schema"} | {
     "check",
     "check/keys.json",
 }
+# What a private link opens; no row stands in the address.
+OPEN |= {
+    f"answer/<slug:secret>{more}"
+    for more in ("", "/elsewhere", "/gone", "/address", "/book", "/move", "/cancel", "/fewer", "/one-click")
+}
 
 
 def addresses(uid: str) -> list[str]:

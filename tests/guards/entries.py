@@ -5,6 +5,7 @@ that begins with @ stands for the uid of that row of the `World`.
 """
 
 from shop.staff.rules import RIGHTS, Can, Role
+from tests.guards.answer_entries import ANSWER_PAGES, ANSWERS_API
 from tests.guards.bodies import (
     ADVICE,
     ALTERNATIVE,
@@ -83,6 +84,7 @@ from tests.guards.bodies import (
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
 from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
+from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
@@ -147,6 +149,8 @@ API: dict[str, dict[str, Entry]] = {
     **LENDING_API,
     **OUTBOX_API,
     **EVIDENCE_API,
+    **LETTERS_API,
+    **ANSWERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -298,7 +302,7 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES | ANSWER_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

@@ -2,12 +2,16 @@
 
 from typing import Any
 
+from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE, ANSWER_WRITTEN
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.lending_entries import LENDING_CONSTRAINTS
+from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
 
 ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
+    *ANSWER_ONCE,
+    *LETTERS_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -25,6 +29,8 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
 KNOWN: list[tuple[str, str, Any]] = [
     *CLOCK_CONSTRAINTS,
     *LENDING_CONSTRAINTS,
+    *ANSWER_CONSTRAINTS,
+    *LETTER_CONSTRAINTS,
     ("batch_state_known", "batches_batch", {"state": "lost"}),
     ("batch_undone_once", "batches_batch", {"state": "undone"}),
     ("batch_undone_once", "batches_batch", {"undone_at": "2026-11-25 12:00:00+00:00"}),
@@ -40,4 +46,4 @@ KNOWN: list[tuple[str, str, Any]] = [
     ),
     ("logging_closed_how", "live_logging", {"reason": "The hose came off."}),
 ]
-WRITTEN: list[tuple[str, str, dict[str, Any]]] = [*CLOCK_WRITTEN, *EVIDENCE_WRITTEN]
+WRITTEN: list[tuple[str, str, dict[str, Any]]] = [*CLOCK_WRITTEN, *EVIDENCE_WRITTEN, *ANSWER_WRITTEN]

@@ -24,12 +24,7 @@ ONCE = [
     ("file_once", "files_file.sha256", "files_file", {}),
     ("job_one_open_an_item", "flow_job.item_id", "flow_job", {"number": 9001}),
     ("line_n", "flow_line.drop_off_id, flow_line.n", "flow_line", {}),
-    (
-        "letter_once",
-        "post_letter.recipient, post_letter.purpose",
-        "post_letter",
-        {"message_id": "<b@c.example>"},
-    ),
+    ("letter_once", "post_letter.recipient, post_letter.purpose", "post_letter", {"message_id": "<b@c>"}),
     ("suppressed_once", "post_suppressed.address", "post_suppressed", {}),
     ("reminder_once", "reminders_reminder.clock_id, reminders_reminder.due", "reminders_reminder", {}),
     ("affected_once", "notices_affected.doubt_id, notices_affected.job_id", "notices_affected", {}),

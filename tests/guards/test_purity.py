@@ -23,6 +23,7 @@ PURE = {
     "functools",
     "hashlib",
     "hmac",
+    "html",
     "itertools",
     "json",
     "math",

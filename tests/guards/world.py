@@ -26,16 +26,12 @@ from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.actions import approve
 from shop.catalogue.actions import issue_plan
-from shop.clocks.actions import decide, done_elsewhere, set_going
-from shop.clocks.rules import Decision
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
-from shop.due.actions import renew_address
 from shop.files.models import Document, Photograph
 from shop.health.models import Heartbeat
 from shop.instruments.actions import check
-from shop.intervals.actions import propose
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
@@ -51,11 +47,12 @@ from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
-from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
+from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
-from tests.guards.clock_entries import RULE
+from tests.guards.clock_entries import rule_rows
+from tests.guards.letter_entries import worded
 from tests.guards.routes import API, address
 from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
@@ -127,23 +124,10 @@ class World:
             by=self.people["counter"], item=house.item(serial="as evidence"), seals="A-1", **EVIDENCE
         )
         self._batch()
-        self._rules()
+        self.rows |= rule_rows(house, self.rows["other_item"])
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
-
-    def _rules(self) -> None:
-        """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
-        lead, counter = self.house.people["lead"], self.house.people["counter"]
-        told: dict[str, Any] = RULE | {"kind": "bcd", "by": lead}
-        self.rows["proposed_rule"] = propose(place="Here", **told)
-        rule = propose(place="There", **told)
-        for what in (Decision.FORCE, Decision.FOLLOW):
-            rule = decide(by=lead, interval=rule, what=what, seen=rule.version)
-        clock = set_going(by=counter, item=self.rows["other_item"], key="service", title="Service", months=12)
-        day = date(2020, 1, 1)
-        proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
-        self.rows |= {"rule": rule, "clock": done_elsewhere(by=counter, clock=clock, day=day, **proof)}
-        renew_address(by=lead)
-        Workshop.objects.update(version=1)  # what an entry without a row sends as the version it saw
+        worded(house.people["lead"])
+        self.rows |= answer_rows(house)
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""

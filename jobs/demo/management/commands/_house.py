@@ -83,7 +83,9 @@ class House:
         self._intervals()
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
-            row = add_customer(by=self.people["counter"], reminders=each.reminders, ours=False, **told)
+            row = add_customer(
+                by=self.people["counter"], reminders=each.reminders, fewer=False, ours=False, **told
+            )
             self.customers.append(row)
         for gear in rules.gear():
             self.items.append((gear, self.item(gear)))

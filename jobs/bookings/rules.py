@@ -1,0 +1,60 @@
+"""On which days gear may be dropped off by appointment, and how a booking stands. Pure."""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+from shop.workshop.rules import Refusal, open_on
+
+MOST_OFFERED = 30
+
+
+class Became(StrEnum):
+    """How a booking stands."""
+
+    COMING = "coming"
+    CAME = "came"
+    NOT_COME = "not come"
+    CANCELLED = "cancelled"
+
+
+@dataclass(frozen=True)
+class Days:
+    """How many drop-offs a day has room for but for the workshop's closed days, and how far ahead; 0 offers none."""
+
+    a_day: int = 0
+    horizon: int = 0
+    closed_weekdays: Collection[int] = ()
+    closed_days: Collection[str] = ()
+
+    def open(self, day: date) -> bool:
+        return self.a_day > 0 and open_on(day, self.closed_weekdays, self.closed_days)
+
+    def ahead(self, present: date) -> Iterator[date]:
+        """The open days after the present one, as far as the horizon."""
+        days = (present + timedelta(days=n) for n in range(1, self.horizon + 1))
+        return (day for day in days if self.open(day))
+
+
+def day_refusals(day: date, present: date, days: Days, taken: int) -> list[Refusal]:
+    """Why a day cannot be booked; today may be, for whoever stands at the counter or calls."""
+    if day < present:
+        return [Refusal("day-past", "That day has passed.", "day")]
+    if day > present + timedelta(days=days.horizon):
+        return [Refusal("day-far", f"Days are booked {days.horizon} days ahead at most.", "day")]
+    if not days.open(day):
+        return [Refusal("day-closed", "The workshop takes no drop-offs on that day.", "day")]
+    if taken >= days.a_day:
+        said = f"There is no room left on that day: {days.a_day} drop-offs are booked."
+        return [Refusal("day-full", said, "day")]
+    return []
+
+
+def became(day: date, present: date, *, came: bool, cancelled: bool) -> Became:
+    """How a booking stands on a day."""
+    if cancelled:
+        return Became.CANCELLED
+    if came:
+        return Became.CAME
+    return Became.NOT_COME if day < present else Became.COMING
