@@ -9,7 +9,7 @@ from jobs.evidence.models import EvidenceCustody
 from jobs.flow.models import Custody, Hold
 from jobs.flow.reads import held_owners
 from jobs.live.actions import add_chunk, begin
-from jobs.reminders.actions import owed
+from jobs.reminders.reads import owed
 from shop.clocks.actions import restart, set_going
 from shop.files.models import Photograph
 from shop.sets.actions import make_set

@@ -3,12 +3,12 @@
 from datetime import date
 from typing import Any
 
-from shop.clocks.actions import done_elsewhere, set_going
+from shop.clocks.actions import decide, done_elsewhere, set_going
+from shop.clocks.rules import Decision
 from shop.due.actions import renew_address
 from shop.due.reads import secret
 from shop.gear.models import Item
-from shop.intervals.actions import decide, propose
-from shop.intervals.rules import Decision
+from shop.intervals.actions import propose
 from shop.staff.rules import Can
 from shop.workshop.models import Workshop
 from tests.conftest import House
