@@ -35,7 +35,9 @@ from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import now
 from tests.conftest import TRACES
 
-WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
+    "ladder": ["any-clock"]
+}
 
 
 def first(model: Any) -> Any:
