@@ -68,6 +68,6 @@ class OneLadder(Door):
 urlpatterns = [
     path("letters-ahead", LettersAhead.as_view(), name="letters_ahead"),
     path("letter-times", LetterTimes.as_view(), name="letter_times"),
-    path("ladders", Ladders.as_view(), name="ladders"),
+    path("all-ladders", Ladders.as_view(), name="ladders"),
     path("ladders/<slug:clock>", OneLadder.as_view(), name="ladder"),
 ]

@@ -101,9 +101,9 @@ class Times:
 def times_refusals(begin: int, end: int, weekdays: Collection[int]) -> list[Refusal]:
     """Every reason why letters could never go, or not on each open day."""
     found = []
-    if end - begin < 2:
-        # A clock put forward leaves an hour out.
-        said = "Letters need at least two hours a day: let them end later, or begin sooner."
+    if end - begin < 3:
+        # Clocks that are put forward leave an hour out, in one zone two.
+        said = "Letters need at least three hours a day: let them end later, or begin sooner."
         found.append(Refusal("hours", said, "letters_until"))
     if len(set(weekdays)) == 7:
         said = "One day of the week must be open, or no letter would ever go."

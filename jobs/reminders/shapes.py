@@ -100,9 +100,9 @@ class LetterTimesIn(Shape):
         style={"kind": "textarea"},
     )
     letters_from = serializers.IntegerField(
-        min_value=0, max_value=22, label="Letters go from", help_text="The hour, in your own zone."
+        min_value=0, max_value=21, label="Letters go from", help_text="The hour, in your own zone."
     )
-    letters_until = serializers.IntegerField(min_value=2, max_value=24, label="To before the hour")
+    letters_until = serializers.IntegerField(min_value=3, max_value=24, label="To before the hour")
     letters_a_day = serializers.IntegerField(
         min_value=1,
         max_value=1_000_000,
@@ -129,7 +129,7 @@ class RungOut(serializers.Serializer[Any]):
     came = serializers.IntegerField(help_text="After so many of them gear of theirs came within 60 days.")
 
 
-class AheadOut(serializers.Serializer[Any]):
+class NextLettersOut(serializers.Serializer[Any]):
     day = serializers.DateField(allow_null=True)
     letters = serializers.IntegerField()
     left = serializers.IntegerField(help_text="So many more customers wait for a later day.")
@@ -142,5 +142,5 @@ class AheadOut(serializers.Serializer[Any]):
 
 
 class AheadAndBrought(serializers.Serializer[Any]):
-    ahead = AheadOut()
+    ahead = NextLettersOut()
     brought = several(RungOut)

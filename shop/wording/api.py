@@ -69,7 +69,7 @@ class WordingHistory(History):
 
 
 urlpatterns = [
-    path("wordings", Wordings.as_view(), name="wordings"),
+    path("all-wordings", Wordings.as_view(), name="wordings"),
     path("wordings/<slug:which>", OneWording.as_view(), name="wording"),
     path("wordings/<slug:which>/shipped", ShippedWording.as_view(), name="shipped_wording"),
     path("wordings/<slug:which>/preview", PreviewWording.as_view(), name="preview_wording"),

@@ -88,6 +88,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "clocks.Tally": ("by", OURS),
     "wording.OwnWording": ("key language", CHECKED),
     "customers.Customer": ("language", CHECKED),
+    "reminders.Ladder": ("clock rungs", CHECKED),
     "workshop.Counter": ("kind", OURS),
     "signing.SigningKey": ("key public", OURS),
     "journal.Entry": ("subject by verb facts digest previous hash", OURS),

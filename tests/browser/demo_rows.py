@@ -47,7 +47,9 @@ from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 from tests.guards.answer_entries import SECRET
 
-WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"])
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
+    "ladder": ["any-clock"]
+}
 
 
 def first(model: Any) -> Any:

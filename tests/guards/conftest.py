@@ -39,6 +39,7 @@ from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
+from tests.guards.letter_entries import worded
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -91,6 +92,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     lead, bad = house.people["lead"], house.plans["second_stage"]
     cause = {"what": "creep", "side": "above", "kind": "", "part": "Seat", "words": "Worn.", "source": SOURCE}
     add_advice(by=lead, **cause)
+    worded(lead)
     copy_plan(by=lead, plan=bad)
     withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
     attempt = Attempt.objects.order_by("-pk")[0]

@@ -27,12 +27,12 @@ _LADDER: dict[str, Any] = {"key": "any-clock"}
 LETTERS_API: dict[str, dict[str, Entry]] = {
     "letters-ahead": {"GET": Entry(Can.SEE_LETTERS)},
     "letter-times": {"GET": SEE, "PUT": Entry(Can.KEEP_PEOPLE, body=TIMES)},
-    "ladders": {"GET": SEE},
+    "all-ladders": {"GET": SEE},
     "ladders/<slug:clock>": {
         "GET": Entry(Can.SEE, **_LADDER),
         "PUT": Entry(PLANS, body={"rungs": "-7, 0"}, **_LADDER),
     },
-    "wordings": {"GET": SEE},
+    "all-wordings": {"GET": SEE},
     "wordings/<slug:which>": {"GET": Entry(Can.SEE, **_OWN), "PUT": Entry(PLANS, body=WORDS, **_OWN)},
     "wordings/<slug:which>/shipped": {"POST": Entry(PLANS, **_OWN)},
     "wordings/<slug:which>/preview": {"POST": Entry(Can.SEE, body=WORDS, **_OWN)},
@@ -55,7 +55,8 @@ LETTERS_PAGES: dict[str, dict[str, Entry]] = {
     "office/wordings/<slug:which>/history": _HISTORY,
 }
 LETTERS_ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
-    ("wording_once", "wording_ownwording.key, wording_ownwording.language", "wording_ownwording", {})
+    ("wording_once", "wording_ownwording.key, wording_ownwording.language", "wording_ownwording", {}),
+    ("reminders_ladder_clock", "reminders_ladder.clock", "reminders_ladder", {}),
 ]
 # Constraints, each with its table and what its newest row is changed to.
 LETTER_CONSTRAINTS = [
