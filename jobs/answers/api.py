@@ -10,7 +10,7 @@ from rest_framework.request import Request
 from jobs.answers import actions
 from jobs.answers.models import Answer
 from jobs.answers.reads import answers
-from jobs.answers.shapes import CustomerAnswerOut
+from jobs.answers.shapes import LetterAnswerOut
 from shop.api.api import Door, reads, verb
 from shop.api.shapes import Nothing
 from shop.staff.reads import require
@@ -18,7 +18,7 @@ from shop.staff.rules import Can
 
 
 class Answers(Door):
-    @reads(CustomerAnswerOut, many=True)
+    @reads(LetterAnswerOut, many=True)
     def get(self, request: Request) -> Any:
         """What customers answered to letters, newest first."""
         require(self.by, Can.SEE)
@@ -26,7 +26,7 @@ class Answers(Door):
 
 
 class ConfirmAnswer(Door):
-    @verb(Nothing, CustomerAnswerOut)
+    @verb(Nothing, LetterAnswerOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Answer:
         """What a customer said is so, and is done."""
         row = actions.confirm(by=self.by, answer=get_object_or_404(answers(), uid=uid))
@@ -34,7 +34,7 @@ class ConfirmAnswer(Door):
 
 
 class SetAnswerAside(Door):
-    @verb(Nothing, CustomerAnswerOut)
+    @verb(Nothing, LetterAnswerOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Answer:
         """An answer changes nothing; letters go on."""
         row = actions.set_aside(by=self.by, answer=get_object_or_404(answers(), uid=uid))

@@ -31,7 +31,7 @@ class SayAddressIn(Shape):
     email = AddressField(max_length=254, label="Your other e-mail address", style={"autocomplete": "email"})
 
 
-class CustomerAnswerOut(serializers.ModelSerializer[Answer]):
+class LetterAnswerOut(serializers.ModelSerializer[Answer]):
     customer = uid_of(source="customer.kept")
     item = uid_of(allow_null=True)
     clock = uid_of(allow_null=True)
