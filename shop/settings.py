@@ -217,9 +217,7 @@ FINDABLE = [
     "shop.customers.reads.findable",
     "shop.gear.reads.findable",
     "shop.instruments.reads.findable",
-    "shop.stock.reads.findable_parts",
-    "shop.stock.reads.findable_lots",
-    "shop.stock.reads.findable_bins",
+    *(f"shop.stock.reads.findable_{each}" for each in ("parts", "lots", "bins")),
     "shop.orders.reads.findable_orders",
     "jobs.flow.reads.findable_drop_offs",
     "jobs.flow.reads.findable_lines",
@@ -242,11 +240,7 @@ AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
-    "customer": [
-        "shop.gear.reads.customer_subjects",
-        "jobs.flow.reads.customer_subjects",
-        "jobs.batches.reads.customer_subjects",
-    ],
+    "customer": [f"{room}.reads.customer_subjects" for room in ("shop.gear", "jobs.flow", "jobs.batches")],
     "item": ["jobs.flow.reads.item_subjects", "jobs.batches.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
@@ -266,12 +260,9 @@ APPEND_ONLY = [
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
-    ("stock_movement", "stock_movement_counts"),
-    ("stock_lot", "stock_lot_sum"),
-    ("stock_lot", "stock_lot_begins"),
-    ("stock_stored", "stock_stored_sum"),
-    ("stock_stored", "stock_stored_begins"),
-]
+    ("stock_movement", "stock_movement_counts"), ("stock_lot", "stock_lot_sum"), ("stock_lot", "stock_lot_begins"),
+    ("stock_stored", "stock_stored_sum"), ("stock_stored", "stock_stored_begins"),
+]  # fmt: skip
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its trigram index by itself
     OTHER_TRIGGERS += [
         ("search_findable", f"search_findable_{verb}") for verb in ("added", "changed", "taken_away")

@@ -148,6 +148,13 @@ def _answers_of_the_demo() -> dict[Any, str]:
     }
 
 
+def _letters_of_the_demo() -> dict[Any, str]:
+    return {
+        first(Letter).uid: "letter stop_letter send_again",
+        first(Suppressed).uid: "lift_address",
+    }
+
+
 def rows_of_the_demo() -> dict[str, list[Any]]:
     """What stands in the address of each page that needs something there."""
     job, testing = hesk("stripping", "first_stage"), hesk("testing", "second_stage")
@@ -189,8 +196,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",
-        first(Letter).uid: "letter stop_letter send_again",
-        first(Suppressed).uid: "lift_address",
+        **_letters_of_the_demo(),
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",

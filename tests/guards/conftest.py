@@ -33,6 +33,7 @@ from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
 from shop.intervals.actions import propose
 from shop.orders.models import Receipt
+from shop.post.actions import suppress
 from shop.sites.models import SiteLevel
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
@@ -152,6 +153,7 @@ def _gone_round(walk: Walk) -> None:
     keep_as_evidence(
         by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
     )
+    suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system")
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())
