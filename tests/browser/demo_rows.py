@@ -148,10 +148,12 @@ def _answers_of_the_demo() -> dict[Any, str]:
     }
 
 
-def _letters_of_the_demo() -> dict[Any, str]:
+def _letters_and_loans_of_the_demo() -> dict[Any, str]:
     return {
         first(Letter).uid: "letter stop_letter send_again",
         first(Suppressed).uid: "lift_address",
+        Loan.objects.get(back_on=None).uid: "bring_back",
+        Item.objects.get(identifiers__value="R-02").uid: "lend",
     }
 
 
@@ -196,15 +198,13 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",
-        **_letters_of_the_demo(),
+        **_letters_and_loans_of_the_demo(),
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
         **_notices_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
-        Loan.objects.get(back_on=None).uid: "bring_back",
-        Item.objects.get(identifiers__value="R-02").uid: "lend",
         first(Advice).uid: "change_advice withdraw_advice",
         **_answers_of_the_demo(),
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
