@@ -38,6 +38,7 @@ from shop.stock.reads import (
     why_not_moved,
     why_not_there,
     why_spoken_for,
+    why_unknown_age,
 )
 from shop.stock.rules import (
     FIRST_BIN,
@@ -172,12 +173,13 @@ def receive(
     `effective_on`, which is today where no day is said.
     """
     require(by, Can.KEEP_STOCK)
-    found = effective_refusals(effective_on, today())
-    refuse([*cure_refusals(cured, part.life_months, today()), *found])
-    day = quarter_end(cured)
+    found, day = effective_refusals(effective_on, today()), quarter_end(cured)
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
         good_to = last_good_day(day, part.life_months, use_by)
+        inside = part.contents.select_related("part")
+        unknown = [why for each in inside for why in why_unknown_age(each.part, cured, good_to)]
+        refuse([*cure_refusals(cured, part.life_months, today()), *found, *unknown])
         dates = {"cured": cured, "use_by": use_by, "good_to": good_to}
         lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults=dates)
         if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
@@ -326,6 +328,9 @@ def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
             found.append(Refusal("kit-in-kit", "A kit holds parts, not itself or another kit.", "part"))
         if Content.objects.filter(kit=kit, part=part).exists():
             found.append(Refusal("content-taken", f"{part.number} stands in this kit already.", "part"))
+        if kit.lots.exists():
+            said = "Lots of it were received: what those hold stays as it was. A kit with other contents is another part."
+            found.append(Refusal("kit-received", said, "part"))
         refuse(found)
         row = Content.objects.create(kit=kit, part=part, count=count)
         facts = {"part": str(part.uid), "count": count}

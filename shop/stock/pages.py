@@ -18,7 +18,9 @@ from shop.stock.reads import (
     levels,
     lot_label,
     lot_labels,
+    signed,
     standing,
+    why_kept_back,
     why_not_extended,
 )
 from shop.stock.shapes import (
@@ -47,13 +49,18 @@ class Store(Page):
         require(self.by, Can.SEE)
         rows = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
         known = levels([part.number for part in rows], today(), claims())
+        signs = signed([lot for part in rows for lot in part.lots.all()], today())
         return {
-            "parts": [(part, known[part.number]) for part in rows],
-            "day": today(),
+            "parts": [(part, known[part.number], with_signs(part, signs)) for part in rows],
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT),
             "may_doubt": self.by.may(Can.DOUBT),
         }
+
+
+def with_signs(part: Part, signs: Mapping[Lot, list[str]]) -> list[tuple[Lot, list[str]]]:
+    """The lots of a part, each with the signs beside its last day."""
+    return [(lot, signs.get(lot, [])) for lot in part.lots.all()]
 
 
 def bins() -> list[tuple[Any, str]]:
@@ -105,7 +112,7 @@ class OnePart(Page):
         level, found = standing(part, day)
         return {
             "part": part,
-            "day": day,
+            "lots": with_signs(part, signed(part.lots.all(), day)),
             "level": level,
             "shares": found,
             "panels": panels("part", part),
@@ -236,6 +243,12 @@ class ExtendLot(LotPage):
 class MoveLot(LotPage):
     takes, title, button = MovementIn, "Move some of a lot", "Do it"
     lead = "What a job takes is taken on its work sheet; this is for everything else."
+
+    def about(self) -> str:
+        """With what keeps the lot back, before anybody types."""
+        kept = [each.sentence for each in why_kept_back(self.lot())]
+        left = ["Nothing of it is taken; it may be put back, scrapped, moved or counted."] if kept else []
+        return " ".join([super().about(), *kept, *left])
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins(), "to": bins()}
