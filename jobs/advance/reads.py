@@ -18,7 +18,7 @@ from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
 from jobs.planning.reads import technician
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import OUT, Origin
+from jobs.tray.rules import OUT, Origin, no_wait_refusals
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
@@ -207,17 +207,24 @@ def next_open_part(job: Job, key: str) -> str:
     )
 
 
-def waiting_for(job: Job, number: str) -> str:
+def waiting_for(job: Job, number: str) -> tuple[str, list[Refusal]]:
     """The key of the part in the tray that waits for a new one with a number, or for one in whose place that may go.
 
-    Else of the first that waits for one at all.
+    Else why none does; where the plan has no such part, the key of the first that waits for another.
     """
-    waits = _waiting(_tray(job.plan, done_steps(job), ended_parts(job), job))
-    for fits in ({number}, places_of(number)):
+    ended, places = ended_parts(job), places_of(number)
+    waits = _waiting(_tray(job.plan, done_steps(job), ended, job))
+    for fits in ({number}, places):
         for part in waits:
             if part.renew in fits:
-                return part.key
-    return waits[0].key if waits else ""
+                return part.key, []
+    meant = [part for part in job.plan.parts if part.renew in {number, *places}]
+    if meant:
+        part = min(meant, key=lambda each: each.key in ended)
+        return "", no_wait_refusals(part.name, ended[part.key].told if part.key in ended else "")
+    if waits:
+        return waits[0].key, []
+    return "", [Refusal("nothing-waits", "No part in this tray waits for a new one now.", "lot")]
 
 
 def _waiting(tray: list[dict[str, Any]]) -> list[LoosePart]:

@@ -10,7 +10,7 @@ from shop.api.shapes import Nothing
 from shop.clocks import actions
 from shop.clocks.api import clocks
 from shop.clocks.models import Clock
-from shop.clocks.reads import explained, moves, stands
+from shop.clocks.reads import beside, explained, moves, stands
 from shop.clocks.rules import Decision
 from shop.clocks.shapes import ElsewhereIn, TallyIn
 from shop.files.reads import documents, shown
@@ -19,6 +19,7 @@ from shop.intervals.pages import OfInterval
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form
 from shop.workshop.reads import today
 
 
@@ -64,6 +65,13 @@ class OfClock(FormPage):
 class Elsewhere(OfClock):
     takes, title, button = ElsewhereIn, "Done elsewhere", "Let it run from that day"
     lead = "The proof is kept with your name and the time. What others did is not checked here."
+
+    def form(self, *given: Any, **more: Any) -> Form:
+        form = super().form(*given, **more)
+        for control in form.fields:
+            if control.kind == "file":
+                control.may = "one of the two"
+        return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.done_elsewhere(by=self.by, clock=self.clock(), **data)
@@ -112,7 +120,7 @@ class Decide(OfInterval, FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         row = self.interval()
-        return {"row": row, "moves": moves(row, self.what), "day": today()}
+        return {"row": row, "beside": beside(row, self.what), "moves": moves(row, self.what), "day": today()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.decide(by=self.by, interval=self.interval(), what=self.what, seen=seen or 0)

@@ -92,8 +92,13 @@ def change_part(
     minimum: int | None,
     up_to: int | None,
     unit: str | None = None,
+    name: str | None = None,
+    maker: str | None = None,
 ) -> Part:
-    """Say of a part, which the caller saw at version `seen`, its size, unit, and at which level it is ordered."""
+    """Say of a part, which the caller saw at version `seen`, its size, and at which level it is ordered.
+
+    Unit, name and maker stay as they were where they are None.
+    """
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         row = Part.objects.select_for_update().get(pk=part.pk)
@@ -101,12 +106,22 @@ def change_part(
             raise Stale(row.version)
         counted = row.lots.exists() or row.in_kits.exists()
         refuse([*level_refusals(minimum, up_to), *unit_refusals(row.unit, unit, counted=counted)])
-        row.unit = unit or row.unit
+        row.unit, row.name = unit or row.unit, name or row.name
+        row.maker = row.maker if maker is None else maker
         row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
-        row.save(update_fields=["unit", "size", "hardness", "minimum", "up_to", "version"])
+        row.save(update_fields=["unit", "name", "maker", "size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
-        facts = {"unit": row.unit, "minimum": minimum, "up_to": up_to, "version": row.version}
+        for lot in row.lots.select_related("part") if name else ():
+            put(thing=lot_thing(lot))
+        facts = {
+            "name": row.name,
+            "maker": row.maker,
+            "unit": row.unit,
+            "minimum": minimum,
+            "up_to": up_to,
+            "version": row.version,
+        }
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
 

@@ -18,6 +18,8 @@ from shop.stock.reads import (
     levels,
     lot_label,
     lot_labels,
+    names_of,
+    parts_like,
     signed,
     standing,
     why_kept_back,
@@ -47,10 +49,12 @@ class Store(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        rows = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
+        q = self.request.GET.get("q", "").replace("\0", "").strip()[:80]
+        rows = parts_like(q).prefetch_related("lots__stored__bin", "contents__part")
         known = levels([part.number for part in rows], today(), claims())
         signs = signed([lot for part in rows for lot in part.lots.all()], today())
         return {
+            "q": q,
             "parts": [(part, known[part.number], with_signs(part, signs)) for part in rows],
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT),
@@ -117,6 +121,7 @@ class OnePart(Page):
             "shares": found,
             "panels": panels("part", part),
             "may_keep": self.by.may(Can.KEEP_STOCK),
+            "may_hold": self.by.may(Can.KEEP_STOCK) and not part.lots.all(),
             "may_approve": self.by.may(Can.KEEP_PLANS),
         }
 
@@ -142,7 +147,15 @@ class PartPage(FormPage):
 
 
 class ChangePart(PartPage):
-    takes, title = PartChangeIn, "Size, unit and levels"
+    takes, title = PartChangeIn, "Name, size, unit and levels"
+
+    def form(self, *given: Any, **more: Any) -> Form:
+        """A part has a name and is counted in something: none is no choice."""
+        form = super().form(*given, **more)
+        for control in form.fields:
+            if control.name in ("name", "unit"):
+                control.blank, control.may = False, ""
+        return form
 
     def seen(self) -> int:
         return self.part().version
@@ -183,8 +196,8 @@ class Receive(PartPage):
         return {"bin": bins()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.receive(by=self.by, part=self.part(), **data)
-        return self.back()
+        lot = actions.receive(by=self.by, part=self.part(), **data)
+        return reverse("lot", args=[lot.uid]) if why_kept_back(lot) else self.back()
 
 
 class OneLot(Page):
@@ -197,11 +210,16 @@ class OneLot(Page):
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
         code = currency()
         newest = list(lot.movements.select_related("bin").order_by("-pk")[: MOST_SHOWN + 1])
+        who = names_of({row.by for row in newest})
         return {
             "lot": lot,
             "day": today(),
-            "movements": [(row, priced(row.cost, code), local_day(row.at)) for row in newest[:MOST_SHOWN]],
+            "movements": [
+                (row, priced(row.cost, code), local_day(row.at), who.get(row.by, "—"))
+                for row in newest[:MOST_SHOWN]
+            ],
             "more": len(newest) > MOST_SHOWN,
+            "past": lot.good_to is not None and lot.good_to < today(),
             "panels": panels("lot", lot),
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT) and lot.part.contents.exists(),

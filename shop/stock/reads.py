@@ -17,6 +17,7 @@ from shop.lives.rules import LIFE_RULES, extension_refusals, kit_age_refusals
 from shop.paper.rules import Bold, Tag, Tags
 from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
+from shop.staff.models import Person
 from shop.stock.models import Bin, Lot, Part, Stored
 from shop.stock.rules import (
     Claim,
@@ -38,6 +39,19 @@ from shop.stock.rules import (
 )
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
+
+
+def names_of(uids: Collection[str]) -> dict[str, str]:
+    """The names of the people who moved something, by their keys as movements keep them."""
+    rows = Person.objects.filter(uid__in=uids)
+    return {str(uid): name for uid, name in rows.values_list("uid", "name")}
+
+
+def parts_like(text: str) -> QuerySet[Part]:
+    """Parts by number: every one, or those with a text in their number or name, or in the number of one of their lots."""
+    of_lots = Lot.objects.filter(number__icontains=text).values("part")
+    asked = Q(number__icontains=text) | Q(name__icontains=text) | Q(pk__in=of_lots)
+    return Part.objects.filter(asked if text else Q()).order_by("number")
 
 
 def in_life(part_number: str, day: date) -> QuerySet[Lot]:
@@ -248,14 +262,14 @@ def scanned_lot(code: str) -> Lot | None:
 
 
 def part_thing(part: Part) -> Thing:
-    """A part as it is found, in its rows of the Store."""
+    """A part as it is found."""
     return Thing(
         subject=f"part:{part.uid}",
         kind=Kind.PART,
         number=part.number,
         title=part.name,
         note=" ".join(filter(None, [part.maker, part.material, part.size])),
-        address=_place(part),
+        address=reverse("part", args=[part.uid]),
     )
 
 
@@ -281,10 +295,6 @@ def bin_thing(place: Bin) -> Thing:
         title=str(place),
         address=reverse("bins") + f"#bin-{place.uid}",
     )
-
-
-def _place(part: Part) -> str:
-    return reverse("store") + f"#part-{part.uid}"
 
 
 def findable_parts() -> tuple[QuerySet[Part], Callable[[Part], Thing]]:

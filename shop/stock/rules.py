@@ -236,7 +236,7 @@ def spoken_refusals(part: str, level: Level, quantity: int, unit: str = Unit.PIE
         return []
     said = (
         f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs still need {in_unit(level.spoken_for, unit)}; "
-        f"{in_unit(quantity, unit)} are asked for. "
+        f"you ask for {in_unit(quantity, unit)}. "
         "Say that they are taken in spite of that, or leave them."
     )
     return [Refusal("spoken-for", said, "in_spite")]

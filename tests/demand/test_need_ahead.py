@@ -179,7 +179,7 @@ def test_it_goes_on_a_draft_by_page(house: House, api: dict[str, Api], pages: di
     offer = waiting(house, api)
     address = f"/store/suppliers/{offer.supplier.uid}/proposed"
 
-    assert "TH-303: 1 pack of 5" in text(pages["storekeeper"].get(f"{address}?level=98"))
+    assert "TH-303: 1 pack of 5 pieces" in text(pages["storekeeper"].get(f"{address}?level=98"))
     answer = send(pages["storekeeper"], address, {"level": "98"})
 
     assert answer.status_code == 302
