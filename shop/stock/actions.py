@@ -106,14 +106,15 @@ def change_part(
             raise Stale(row.version)
         counted = row.lots.exists() or row.in_kits.exists()
         refuse([*level_refusals(minimum, up_to), *unit_refusals(row.unit, unit, counted=counted)])
-        row.unit, row.name = unit or row.unit, name or row.name
+        before, row.name, row.unit = row.name, name or row.name, unit or row.unit
         row.maker = row.maker if maker is None else maker
         row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
         row.save(update_fields=["unit", "name", "maker", "size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
-        for lot in row.lots.select_related("part") if name else ():
-            put(thing=lot_thing(lot))
+        if row.name != before:
+            for lot in row.lots.select_related("part"):
+                put(thing=lot_thing(lot))
         facts = {
             "name": row.name,
             "maker": row.maker,
