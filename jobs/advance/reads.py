@@ -18,7 +18,7 @@ from jobs.flow.models import Job, Move
 from jobs.flow.rules import ENDED, WORKING, Contents, Leg, following, held_refusals
 from jobs.planning.reads import technician
 from jobs.tray.reads import ended_parts
-from jobs.tray.rules import OUT, Origin, no_wait_refusals
+from jobs.tray.rules import OUT, Origin
 from jobs.worksheet.models import StepDone
 from jobs.worksheet.reads import as_done, done_steps
 from jobs.worksheet.rules import open_steps, still_in
@@ -221,10 +221,18 @@ def waiting_for(job: Job, number: str) -> tuple[str, list[Refusal]]:
     meant = [part for part in job.plan.parts if part.renew in {number, *places}]
     if meant:
         part = min(meant, key=lambda each: each.key in ended)
-        return "", no_wait_refusals(part.name, ended[part.key].told if part.key in ended else "")
+        return "", _no_wait_refusals(part.name, ended[part.key].told if part.key in ended else "")
     if waits:
         return waits[0].key, []
     return "", [Refusal("nothing-waits", "No part in this tray waits for a new one now.", "lot")]
+
+
+def _no_wait_refusals(name: str, ended: str) -> list[Refusal]:
+    """Why a part that a scanned lot is meant for does not wait for it; `ended` says its end, empty where it has none."""
+    if ended:
+        said = f"{name} has its end already: {ended}. If that is wrong, correct it and say why."
+        return [Refusal("ended-before", said, "lot")]
+    return [Refusal("not-out", f"{name} is not out yet: first do the step that takes it out.", "lot")]
 
 
 def _waiting(tray: list[dict[str, Any]]) -> list[LoosePart]:

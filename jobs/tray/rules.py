@@ -69,14 +69,6 @@ def again_refusals(name: str, *, stands: bool, open_place: bool, why: str) -> li
     return []
 
 
-def no_wait_refusals(name: str, ended: str) -> list[Refusal]:
-    """Why a part that a scanned lot is meant for does not wait for it; `ended` says its end, empty where it has none."""
-    if ended:
-        said = f"{name} has its end already: {ended}. If that is wrong, correct it and say why."
-        return [Refusal("ended-before", said, "lot")]
-    return [Refusal("not-out", f"{name} is not out yet: first do the step that takes it out.", "lot")]
-
-
 def ending_refusals(
     part: LoosePart,
     ending: str,

@@ -10,12 +10,14 @@ from shop.api.shapes import Nothing
 from shop.clocks import actions
 from shop.clocks.api import clocks
 from shop.clocks.models import Clock
-from shop.clocks.reads import beside, explained, moves, stands
+from shop.clocks.reads import explained, moves, stands
 from shop.clocks.rules import Decision
 from shop.clocks.shapes import ElsewhereIn, TallyIn
 from shop.files.reads import documents, shown
 from shop.gear.models import Item
+from shop.intervals.models import Interval
 from shop.intervals.pages import OfInterval
+from shop.intervals.reads import in_force
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -107,6 +109,13 @@ class NewTally(FormPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.tally(by=self.by, item=self.item(), **data)
         return self.back()
+
+
+def beside(row: Interval, what: str) -> list[Interval]:
+    """The other rules of a place that is followed, or followed no more, for which this is decided too."""
+    if what not in (Decision.FOLLOW, Decision.LEAVE):
+        return []
+    return [each for each in in_force([row.place]) if each.place == row.place and each.pk != row.pk]
 
 
 class Decide(OfInterval, FormPage):

@@ -99,13 +99,6 @@ def after(row: Interval, what: str) -> list[Interval]:
     return [*rest, row] if counts else rest
 
 
-def beside(row: Interval, what: str) -> list[Interval]:
-    """The other rules of a place that is followed, or followed no more, for which this is decided too."""
-    if what not in (Decision.FOLLOW, Decision.LEAVE):
-        return []
-    return [each for each in in_force([row.place]) if each.place == row.place and each.pk != row.pk]
-
-
 def concerned(before: Iterable[Interval], later: Iterable[Interval]) -> Iterator[list[Item]]:
     """The items, in chunks, for whose kind another rule would count."""
     changed = {row.pk: row.kind for row in (*before, *later)}

@@ -8,7 +8,7 @@ import pytest
 from shop.catalogue.actions import add_model
 from shop.clocks.actions import restart, set_going
 from shop.clocks.models import Clock
-from shop.clocks.reads import beside
+from shop.clocks.pages import beside
 from shop.clocks.rules import Decision
 from shop.gear.actions import add_item
 from shop.gear.models import Item
