@@ -23,7 +23,7 @@ class Refused(Exception):
 
     def __init__(self, refusals: Iterable[Refusal]):
         self.refusals = list(refusals)
-        super().__init__("; ".join(refusal.sentence for refusal in self.refusals))
+        super().__init__(" ".join(refusal.sentence for refusal in self.refusals))
 
 
 class Stale(Exception):
