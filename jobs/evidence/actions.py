@@ -10,9 +10,9 @@ from jobs.evidence.models import Evidence, EvidenceCustody
 from jobs.evidence.reads import evidence_of, gather, row_of
 from jobs.evidence.rules import READ_ME, custody_refusals, seals_of
 from jobs.flow.actions import hand_over, hold_evidence, locked_with_work
-from jobs.flow.models import Hold, Line
-from jobs.flow.reads import at_hand
-from jobs.flow.rules import HoldKind, Where
+from jobs.flow.models import Hold
+from jobs.flow.reads import lines_here
+from jobs.flow.rules import HoldKind
 from jobs.signoff.reads import signed_record
 from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
@@ -88,16 +88,9 @@ def _passed(
     )  # fmt: skip
     item = hold.item
     assert item is not None
-    for line in Line.objects.filter(item=item):
-        if at_hand(line).where != Where.GONE:
-            hand_over(
-                by=by,
-                line=line,
-                where=row.where,
-                holder=row.holder,
-                seal=row.intact[:60],
-                why="kept as evidence",
-            )
+    told = {"where": row.where, "holder": row.holder, "seal": row.intact[:60], "why": "kept as evidence"}
+    for line in lines_here(item):
+        hand_over(by=by, line=line, **told)
     facts: dict[str, Any] = {
         "hold": str(hold.uid),
         "custody": str(row.uid),

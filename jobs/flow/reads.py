@@ -134,6 +134,12 @@ def _held(job: int, items: list[int]) -> tuple[Held, ...]:
     return tuple(Held(kind, f"{item_label(n)}. {why}" if n else why) for _, kind, why, n in rows)
 
 
+def lines_here(item: Item) -> QuerySet[Line]:
+    """The lines of an item whose gear has not gone."""
+    newest = Custody.objects.filter(line=OuterRef("pk")).order_by("-pk").values("where")[:1]
+    return Line.objects.filter(item=item).annotate(newest=Subquery(newest)).exclude(newest=Where.GONE)
+
+
 def held_owners() -> QuerySet[Any, Any]:
     """The owners, by their keys, of what is kept as evidence."""
     return Item.objects.filter(holds__kind=HoldKind.EVIDENCE, holds__lifted_at=None).values("owner")

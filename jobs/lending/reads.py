@@ -41,7 +41,10 @@ def lent(items: Iterable[int]) -> dict[int, Refusal]:
 
 def hindrances(item: Item, until: date) -> list[Refusal]:
     """Why an item is not lent from today until a day; notices are as they were last looked through."""
-    last = last_job(item)
+    return _hindrances(item, until, last_job(item))
+
+
+def _hindrances(item: Item, until: date, last: Job | None) -> list[Refusal]:
     loan = loans().filter(item=item, back_on=None).first()
     is_open = last is not None and last.leg not in ENDED
     gear = Gear(
@@ -79,12 +82,13 @@ def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     day = today()
     open_loan = next((row for row in rows if row.back_on is None), None)
     here = shown and open_loan is None
+    last = last_job(item) if here else None
     return "lending/item_panel.html", {
         "item": item,
         "shown": shown or bool(rows),
         "loan": open_loan,
         "late": open_loan is not None and open_loan.late(day),
         "past": [row for row in rows if row.back_on],
-        "why_not": hindrances(item, day) if here else [],
-        "last_job": last_job(item) if here and rows else None,
+        "why_not": _hindrances(item, day, last) if here else [],
+        "last_job": last if rows else None,
     }

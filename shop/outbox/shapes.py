@@ -39,7 +39,7 @@ class SuppressIn(Shape):
 
 
 class SuppressedOut(serializers.ModelSerializer[Suppressed]):
-    letter = serializers.SlugRelatedField[Any](slug_field="uid", read_only=True)
+    letter = serializers.UUIDField(source="letter.uid", allow_null=True, default=None)
 
     class Meta:
         model = Suppressed
