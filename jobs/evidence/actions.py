@@ -88,7 +88,12 @@ def _passed(
     )  # fmt: skip
     item = hold.item
     assert item is not None
-    told = {"where": row.where, "holder": row.holder, "seal": row.intact[:60], "why": "kept as evidence"}
+    told: dict[str, Any] = {
+        "where": row.where,
+        "holder": row.holder,
+        "seal": row.intact[:60],
+        "why": "kept as evidence",
+    }
     for line in lines_here(item):
         hand_over(by=by, line=line, **told)
     facts: dict[str, Any] = {
