@@ -83,11 +83,9 @@ FREE: dict[str, str] = {
 OURS = "made by the house: hashes, uids, keys, verbs, facts, counters, causes"
 CHECKED = "a key, figure, unit, day, zone or currency that its shape checks, or one of a list that rules hold"
 KEPT: dict[str, tuple[str, str]] = {
-    "workshop.Workshop": ("zone currency places language closed_weekdays closed_days", CHECKED),
+    "workshop.Workshop": ("zone currency places closed_weekdays closed_days", CHECKED),
     "intervals.Interval": ("clock", CHECKED),
     "clocks.Tally": ("by", OURS),
-    "wording.OwnWording": ("key language", CHECKED),
-    "customers.Customer": ("language", CHECKED),
     "reminders.Ladder": ("clock rungs", CHECKED),
     "workshop.Counter": ("kind", OURS),
     "signing.SigningKey": ("key public", OURS),
