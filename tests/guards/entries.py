@@ -289,7 +289,7 @@ API: dict[str, dict[str, Entry]] = {
     "lines/<uuid:uid>/item": {"POST": Entry(Can.CHECK_IN, "bag", body=ITEMISED)},
     "drop-offs/<uuid:uid>/asked": {"POST": Entry(Can.HAND_BACK, "signed", body=ASK)},
     "jobs/<uuid:uid>/dispose": {"POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE)},
-    "parts/<uuid:uid>/contents": {"POST": Entry(Can.KEEP_STOCK, "bag", body=CONTENT)},
+    "parts/<uuid:uid>/contents": {"POST": Entry(Can.KEEP_STOCK, "empty_kit", body=CONTENT)},
     "lots/<uuid:uid>/open": {"POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1})},
     "customers/<uuid:uid>/sets": {
         "GET": Entry(Can.SEE, "customer"),

@@ -233,7 +233,7 @@ class World:
         keeper = self.house.people["storekeeper"]
         plain: dict[str, Any] = {"unit": "piece", "material": "", "life_months": None, "life_source": ""}
         kit = add_part(by=keeper, number="TH-KIT", name="Kit", **plain)
-        self.rows["bag"] = add_part(by=keeper, number="TH-BAG", name="A kit that none came of", **plain)
+        self.rows["empty_kit"] = add_part(by=keeper, number="TH-BAG", name="A kit that none came of", **plain)
         add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
         iso: dict[str, Any] = {
             "material": "NBR",
