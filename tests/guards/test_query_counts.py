@@ -42,6 +42,8 @@ WRITES_EACH, MOST_EACH = (
 NAMES_KINDS = [
     "GET /api/v1/jobs/<uuid:uid>/history open_job",
     "GET /jobs/<uuid:uid>/history open_job",
+    "GET /api/v1/customers/<uuid:uid>/history customer",
+    "GET /customers/<uuid:uid>/history customer",
 ]
 DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
 
