@@ -291,7 +291,8 @@ def locked_with_work(*, item: Item) -> Item:
     lines = Line.objects.filter(item__in=those).values("drop_off")
     list(DropOff.objects.select_for_update().filter(pk__in=lines).order_by("pk"))
     list(Job.objects.select_for_update().filter(item__in=those, leg__in=OPEN).order_by("pk"))
-    return Item.objects.select_for_update().get(pk=item.pk)
+    list(Item.objects.select_for_update().filter(pk__in=those).order_by("pk"))
+    return Item.objects.get(pk=item.pk)
 
 
 def hold_evidence(*, by: Person, item: Item, why: str, told: dict[str, Any], words: dict[str, str]) -> Hold:

@@ -6,8 +6,8 @@ from typing import Any
 
 from django.db.models import QuerySet
 
-from jobs.flow.models import Hold, Job
-from jobs.flow.reads import of_item
+from jobs.flow.models import Job
+from jobs.flow.reads import evidence_refusals, of_item
 from jobs.flow.rules import ENDED
 from jobs.lending.models import Loan
 from jobs.lending.rules import NEVER_BACK, Gear, Watch, gear_refusals, lent_refusal
@@ -58,7 +58,7 @@ def _hindrances(item: Item, until: date, last: Job | None) -> list[Refusal]:
         ),
         job=last.label if last and is_open else "",
         closed=_ended_as(last) if last and not is_open else "",
-        evidence=Hold.objects.filter(item=item, lifted_at=None).exists(),
+        evidence=bool(evidence_refusals([item.pk])),
         borrower=loan.borrower.kept.name if loan else "",
     )
     doubts = open_doubts(last) if last else ()

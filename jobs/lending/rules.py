@@ -50,7 +50,7 @@ def gear_refusals(gear: Gear, on: date, until: date) -> list[Refusal]:
         said = f"The last job of {gear.label} ended as {gear.closed}: it is lent once a later one ended as serviced."
         found.append(Refusal("not-serviced", said))
     if gear.evidence:
-        found.append(Refusal("held", f"{gear.label} is kept as evidence."))
+        found.append(Refusal("held", f"{gear.label}, or something of its set, is kept as evidence."))
     if gear.borrower:
         found.append(Refusal("lent", f"{gear.label} is lent already: {gear.borrower} has it."))
     return found

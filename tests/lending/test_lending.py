@@ -6,18 +6,20 @@ from typing import Any
 import pytest
 
 from jobs.bench.models import Attempt
+from jobs.evidence.actions import keep_as_evidence
 from jobs.lending.models import Loan
 from jobs.safety.actions import make_notice
 from shop.clocks.models import Clock
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.sets.actions import make_set
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
 from tests.lending.made import FAR, lent, our_item, us
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.threads import real_database as real_database
 from tests.threads import statuses, together
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def body(house: House, until: date | None = None, **more: Any) -> dict[str, Any]:
@@ -215,3 +217,11 @@ def test_two_at_once_give_one_loan_and_a_check_in_none_beside_it(real_database: 
         return lend(clients, other, sent) if i % 2 else check_in(house, clients, other)
 
     assert statuses(together(2, either)) == {201: 1, 409: 1}
+
+
+def test_it_is_kept_back_by_what_holds_its_set(house: House, api: dict[str, Api]) -> None:
+    first, second = our_item(house, "S-1"), our_item(house, "S-2")
+    make_set(by=house.people["counter"], owner=us(house), name="Rental set", items=[first, second])
+    keep_as_evidence(by=house.people["lead"], item=first, **EVIDENCE)
+
+    assert codes(lend(api, second, body(house)), 409) == ["held"]
