@@ -228,7 +228,7 @@ AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.matches.reads.lot_blocks"]
 # What of higher rooms speaks for parts in store: reads that give claims.
-SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
+SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims", "jobs.bookings.reads.claims"]
 # What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
 AFTER_GEAR = ["shop.clocks.actions.reckon_items", "jobs.safety.actions.look_at_items"]
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]

@@ -1,13 +1,23 @@
 """Which days have room, who is coming, and which gear a booking speaks for."""
 
+from collections import Counter
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
+from django.urls import reverse
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.rules import MOST_OFFERED, Days
+from jobs.bookings.rules import MOST_OFFERED, SOON, Days
+from jobs.flow.models import Job
+from jobs.flow.rules import OPEN
+from shop.catalogue.reads import newest
+from shop.catalogue.rules import Plan
+from shop.clocks.models import Clock
+from shop.clocks.reads import due_by
 from shop.customers.models import Customer
+from shop.stock.rules import Claim
 from shop.workshop.reads import today, workshop
 
 
@@ -42,6 +52,42 @@ def standing() -> QuerySet[Booking]:
 def waiting() -> QuerySet[Booking]:
     """Those of them that nobody has come for yet."""
     return bookings().filter(cancelled_at=None, drop_off=None)
+
+
+def claims() -> list[Claim]:
+    """What booked gear will take from the store: the parts of the newest plans for those of its clocks that are due by then.
+
+    Gear that is here speaks for its parts by its job; a booking that names no gear speaks for nothing.
+    """
+    rows = list(waiting().filter(day__gte=today()).order_by("day", "pk"))
+    if not rows:
+        return []
+    here = set(Job.objects.filter(leg__in=OPEN, item__bookings__in=rows).values_list("item", flat=True))
+    clocks: dict[int, list[Clock]] = {}
+    for clock in due_by(rows[-1].day + SOON).filter(item__bookings__in=rows).distinct():
+        clocks.setdefault(clock.item_id, []).append(clock)
+    gear = [(row, item) for row in rows for item in row.items.all() if item.pk not in here]
+    plans = {
+        (each.model_id, each.plan.clock_key): each.plan
+        for each in newest({item.model_id for _, item in gear})
+    }
+    found = list[Claim]()
+    for row, item in gear:
+        due = [clock.key for clock in clocks.get(item.pk, ()) if not clock.due or clock.due <= row.day + SOON]
+        told = (str(row.uid), f"booked by {row.customer.kept.label}", reverse("bookings"))
+        for number, pieces in _renewed(
+            plan for key in due if (plan := plans.get((item.model_id, key)))
+        ).items():
+            found.append(Claim(number, pieces, row.day, *told))
+    return found
+
+
+def _renewed(plans: Iterable[Plan]) -> Counter[str]:
+    found = Counter[str]()
+    for part in (part for plan in plans for part in plan.parts):
+        if part.renew:
+            found[part.renew] += part.count
+    return found
 
 
 def coming(customer: Customer) -> QuerySet[Booking]:

@@ -8,6 +8,7 @@ from enum import StrEnum
 from shop.workshop.rules import Refusal, open_on
 
 MOST_OFFERED = 30
+SOON = timedelta(days=60)  # who comes early is serviced for what falls due so soon after; our own choice
 
 
 class Became(StrEnum):

@@ -231,11 +231,11 @@ def shares(claims: Iterable[Claim], in_life: int) -> list[Share]:
 
 
 def spoken_refusals(part: str, level: Level, quantity: int, unit: str = Unit.PIECE) -> list[Refusal]:
-    """Why a quantity of a part is not taken for anything but a job without a word: open jobs still need it."""
+    """Why a quantity of a part is not taken for anything but a job without a word: open jobs or bookings still need it."""
     if not level.spoken_for or quantity <= level.free:
         return []
     said = (
-        f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs still need {in_unit(level.spoken_for, unit)}; "
+        f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs and bookings still need {in_unit(level.spoken_for, unit)}; "
         f"you ask for {in_unit(quantity, unit)}. "
         "Say that they are taken in spite of that, or leave them."
     )

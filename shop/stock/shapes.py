@@ -136,9 +136,9 @@ class FitnessIn(Shape):
 
 
 class ShareOut(serializers.Serializer[Any]):
-    """A job that still needs pieces of a part."""
+    """A job that still needs pieces of a part, or a booking whose gear will."""
 
-    job = serializers.UUIDField(source="claim.uid")
+    job = serializers.UUIDField(source="claim.uid", help_text="The open job, or the booking.")
     label: Any = serializers.CharField(source="claim.label")
     promised_on = serializers.DateField(source="claim.by_day")
     pieces = serializers.IntegerField(source="claim.pieces")

@@ -6,10 +6,12 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from jobs.bookings.actions import set_days, write_day_before
+from jobs.bookings.actions import book, set_days, write_day_before
 from jobs.bookings.models import Booking
 from jobs.bookings.reads import offered
 from jobs.reminders.actions import remind
+from shop.clocks.actions import set_going
+from shop.clocks.models import Clock
 from shop.journal.models import Entry
 from shop.post.models import Letter
 from shop.wording.rules import day_in
@@ -176,3 +178,25 @@ def test_it_takes_no_gear_of_others(house: House, api: dict[str, Api]) -> None:
 
     given = {"day": after(2), "items": [mine]}
     assert codes(api["counter"].post(f"customers/{other['uid']}/bookings", given)) == ["not-theirs"]
+
+
+def test_booked_gear_speaks_for_its_parts_until_it_comes(house: House, api: dict[str, Api]) -> None:
+    """A first stage without history whose plan renews one ring; what is not named, or not due by then, speaks for nothing."""
+    item, part, by = house.item(serial="B-1"), house.lots["TH-302"].part, house.people["counter"]
+    plan = house.plans["first_stage"].plan
+    clock = set_going(by=by, item=item, key=plan.clock_key, title=plan.clock_title, months=plan.clock_months)
+
+    def spoken() -> list[tuple[str, int]]:
+        body = ok(api["counter"].get(f"parts/{part.uid}/level"))
+        return [(row["job"], row["pieces"]) for row in body["jobs"]]
+
+    row = book(by=by, customer=house.customer, day=date.fromisoformat(after(10)), items=[item], note="")
+    assert spoken() == [(str(row.uid), 1)]
+    Clock.objects.filter(pk=clock.pk).update(unknown=False, due=today() + timedelta(days=71))
+    assert spoken() == []
+    Clock.objects.filter(pk=clock.pk).update(due=today() + timedelta(days=70))
+    assert spoken() == [(str(row.uid), 1)]
+    line = {"item": str(item.uid), "plan": str(house.plans["first_stage"].uid), "contents": "no gas"}
+    visit = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
+    job = ok(api["counter"].post("drop-offs", visit), 201)["lines"][0]["job"]
+    assert spoken() == [(job, 1)]

@@ -112,7 +112,7 @@ def test_it_is_not_taken_for_anything_else_without_a_word(
     assert codes(refused) == ["spoken-for"]
     assert refused.json()["errors"][0]["pointer"] == "/in_spite"
     assert (
-        "Of TH-302, 10 pieces may be used and open jobs still need 1 piece; you ask for 10 pieces."
+        "Of TH-302, 10 pieces may be used and open jobs and bookings still need 1 piece; you ask for 10 pieces."
         in said(page)
     )
 
