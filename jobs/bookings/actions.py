@@ -8,8 +8,8 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.reads import coming, days, standing, waiting
-from jobs.bookings.rules import day_refusals
+from jobs.bookings.reads import coming, days, done_today, standing, waiting
+from jobs.bookings.rules import day_refusals, link_refusals
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -28,6 +28,7 @@ from shop.workshop.reads import now, today, workshop
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
+BOOKED, MOVED = "drop-off booked", "booking moved"
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 
 
@@ -54,7 +55,7 @@ def book(*, by: Person, customer: Customer, day: date, items: Sequence[Item], no
 
 def book_by_link(*, link: Link, day: date, items: Sequence[Item], note: str) -> Booking:
     """The same by a customer's link."""
-    return _booked("", link.customer.kept, day, items, note)
+    return _booked(BY_LINK, link.customer.kept, day, items, note)
 
 
 def move_booking(*, by: Person, booking: Booking, seen: int, day: date) -> Booking:
@@ -110,12 +111,13 @@ def _booked(who: str, customer: Customer, day: date, items: Sequence[Item], note
             return same
         foreign = any(item.kept.owner_id != customer.pk for item in items)
         found = [Refusal("not-theirs", "Choose gear of theirs.", "items")] if foreign else []
-        refuse([*merged_refusals(customer), *_room(day), *found])
-        row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=who)
+        refuse([*merged_refusals(customer), *_room(day), *_of_link(who, customer, day, fresh=True), *found])
+        made_by = "" if who == BY_LINK else who
+        row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=made_by)
         row.items.set(items)
         facts = {"booking": str(row.uid), "day": day.isoformat(), "items": len(items)}
         subject = f"customer:{customer.uid}"
-        write(subject=subject, by=who or BY_LINK, verb="drop-off booked", facts=facts)
+        write(subject=subject, by=who, verb=BOOKED, facts=facts)
         _tell(row, customer, Key.BOOKED)
     return row
 
@@ -127,10 +129,10 @@ def _moved(who: str, booking: Booking, day: date, seen: int | None) -> Booking:
             return row
         twice = standing().filter(customer=row.customer, day=day).exists()
         found = [Refusal("booked-already", "They are booked for that day already.", "day")] if twice else []
-        refuse([*_room(day), *found])
+        refuse([*_room(day), *_of_link(who, customer, day, fresh=False), *found])
         facts = {"from": row.day.isoformat(), "to": day.isoformat()}
         row.day = day
-        _changed(who, row, "booking moved", facts)
+        _changed(who, row, MOVED, facts)
         _tell(row, customer, Key.MOVED)
     return row
 
@@ -171,6 +173,14 @@ def _locked_days() -> DropOffDays:
 def _room(day: date) -> list[Refusal]:
     rule = days(_locked_days())
     return day_refusals(day, today(), rule, standing().filter(day=day).count())
+
+
+def _of_link(who: str, customer: Customer, day: date, *, fresh: bool) -> list[Refusal]:
+    """What the link of a customer, who is locked, may not do; the counter may."""
+    if who != BY_LINK:
+        return []
+    stand = coming(customer).count() if fresh else 0  # to move one is no more than before
+    return link_refusals(day, today(), stand, done_today(customer, BY_LINK, [BOOKED, MOVED]))
 
 
 def _changed(who: str, row: Booking, verb: str, facts: dict[str, Any]) -> None:

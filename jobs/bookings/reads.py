@@ -1,6 +1,6 @@
 """Which days have room, who is coming, and which gear a booking speaks for."""
 
-from datetime import date
+from datetime import date, datetime, time
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
@@ -8,7 +8,8 @@ from django.db.models import Count, Q, QuerySet
 from jobs.bookings.models import Booking, DropOffDays
 from jobs.bookings.rules import MOST_OFFERED, Days
 from shop.customers.models import Customer
-from shop.workshop.reads import today, workshop
+from shop.journal.models import Entry
+from shop.workshop.reads import today, workshop, zone
 
 
 def days(row: DropOffDays | None = None) -> Days:
@@ -48,6 +49,13 @@ def coming(customer: Customer) -> QuerySet[Booking]:
     """A customer's own, from today on."""
     whose = Q(customer=customer) | Q(customer__merged_into=customer)
     return waiting().filter(whose, day__gte=today()).order_by("day")
+
+
+def done_today(customer: Customer, by: str, verbs: list[str]) -> int:
+    """How often somebody did one of these about a customer today, as the journal has it."""
+    start = datetime.combine(today(), time.min, tzinfo=zone())
+    rows = Entry.objects.filter(subject=f"customer:{customer.uid}", by=by, verb__in=verbs, at__gte=start)
+    return rows.count()
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:

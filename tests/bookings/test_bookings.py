@@ -176,3 +176,29 @@ def test_it_takes_no_gear_of_others(house: House, api: dict[str, Api]) -> None:
 
     given = {"day": after(2), "items": [mine]}
     assert codes(api["counter"].post(f"customers/{other['uid']}/bookings", given)) == ["not-theirs"]
+
+
+def test_it_bounds_what_a_link_may_do(house: House, api: dict[str, Api]) -> None:
+    """Two days at a time from tomorrow on, five bookings and moves a day; the counter may do more."""
+    path, client = linked(house), Client()
+
+    def booked(days: int) -> int:
+        return send(client, f"{path}/book", {"day": after(days)}).status_code
+
+    def moved(before: int, days: int) -> int:
+        return client.post(f"{path}/move", {"booked": after(before), "day": after(days)}).status_code
+
+    with nothing_changes():
+        assert client.post(f"{path}/book", {"day": after(0)}).status_code in (400, 409)
+    assert [booked(3), booked(4), booked(5)] == [302, 302, 409]
+    assert [moved(3, 0), moved(3, 6)] == [409, 302]
+    send(client, f"{path}/cancel", {"booked": after(4)})
+    assert booked(4) == 302
+    send(client, f"{path}/cancel", {"booked": after(4)})
+    assert booked(4) == 302
+    with nothing_changes():
+        assert moved(6, 7) == 409
+    assert Letter.objects.filter(purpose="booking").count() == 7
+    ok(api["counter"].post(f"customers/{house.customer.uid}/bookings", {"day": after(9)}), 201)
+    with at(noon(today() + timedelta(days=1))):
+        assert moved(5, 6) == 302
