@@ -30,6 +30,7 @@ from shop.workshop.rules import Refusal, refuse
 
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 NOT_THEIRS = Refusal("not-theirs", "Choose one of the list.")
+PASSED_ON = Refusal("passed-on", "The gear belongs to somebody else by now. Set this answer aside.")
 NO_PROOF = "No proof came with it. Enter what they show you on the clock's page, then set this answer aside."
 
 
@@ -108,7 +109,9 @@ def confirm(*, by: Person, answer: Answer) -> Answer:
             done_elsewhere(by=by, clock=row.clock, day=row.day, elsewhere=row.elsewhere, **proof)
         elif row.said in GONE:
             assert row.item is not None
-            say_standing(by=by, item=row.item, seen=row.item.version, standing=row.said)
+            item = Item.objects.select_for_update().get(pk=row.item.pk)
+            refuse([] if item.owner_id == row.customer.kept.pk else [PASSED_ON])
+            say_standing(by=by, item=item, seen=item.version, standing=row.said)
         else:
             kept = row.customer.kept
             change_customer(by=by, customer=kept, seen=kept.version, email=row.new_address.email)

@@ -40,16 +40,16 @@ def dues(customer: Customer) -> list[Clock]:
 
 
 def quiet(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
-    """Clocks without those about which no letter is written: an answer waits, a
+    """Clocks without those about which no letter is written: an answer of the owner waits, a
     drop-off is booked, or only the letter of the day is wanted."""
-    rest = Answer.objects.filter(settled=None)
     of_owner = Q(customer=OuterRef("item__owner")) | Q(customer__merged_into=OuterRef("item__owner"))
+    rest = Answer.objects.filter(of_owner, settled=None)
     booked = standing().filter(of_owner, drop_off=None, day__gte=on)
     early_or_late = Q(due__gt=on) | Q(due__lte=on - ONE_LETTER) | Q(due=None)
     return (
         clocks.exclude(Exists(rest.filter(clock=OuterRef("pk"))))
         .exclude(Exists(rest.filter(item=OuterRef("item"))))
-        .exclude(Exists(rest.filter(of_owner, said=Said.ADDRESS)))
+        .exclude(Exists(rest.filter(said=Said.ADDRESS)))
         .exclude(Exists(booked.filter(items=OuterRef("item"))))
         .exclude(Exists(booked.filter(items=None)))
         .exclude(early_or_late, item__owner__fewer=True)

@@ -11,7 +11,7 @@ from jobs.reminders.actions import remind
 from shop.clocks.models import Clock
 from shop.customers.actions import add_customer
 from shop.files.models import Document
-from shop.gear.actions import add_item
+from shop.gear.actions import add_item, change_owner
 from shop.gear.models import Item
 from shop.journal.models import Entry
 from shop.links.actions import revoke_links
@@ -116,6 +116,21 @@ def test_it_goes_on_when_set_aside(house: House, pages: dict[str, Client]) -> No
     assert "No answer waits." in said(pages["counter"].get("/answers"), 200)
     assert "set aside" in said(pages["counter"].get(f"/customers/{house.customer.uid}"), 200)
     assert remind(on=today()) == 1
+
+
+def test_it_ends_with_the_owner(house: House, api: dict[str, Api]) -> None:
+    """What the one before said of gear that passed on neither keeps letters from the new owner nor marks it."""
+    clock, path, by = overdue(house), linked(house), house.people["counter"]
+    send(Client(), f"{path}/gone", {"item": str(clock.item.uid), "said": "sold"})
+    given: dict[str, Any] = {"name": "Tomas Ferrier", "email": "t@ferrier.example", "phone": ""}
+    other = add_customer(by=by, kind="person", reminders=True, **given)
+    item = Item.objects.get(pk=clock.item_id)
+    change_owner(by=by, item=item, seen=item.version, owner=other)
+
+    with nothing_changes():
+        assert codes(api["counter"].post(f"answers/{waits(api)}/confirm")) == ["passed-on"]
+    assert remind(on=today()) == 1
+    ok(api["counter"].post(f"answers/{waits(api)}/set-aside"))
 
 
 def test_it_asks_for_proof(house: House, api: dict[str, Api]) -> None:
