@@ -147,7 +147,9 @@ class CancelByLink(Answering):
 
 class AskFewer(Answering):
     takes, title, button = Nothing, "Fewer letters", "Only one letter each time"
-    lead = "You get one letter for each due date, on the day itself: none before, none after."
+    lead = (
+        "You get one letter for each due date, on the day itself or soon after: none before, no second one."
+    )
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.ask_fewer(link=self.link)
