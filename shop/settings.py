@@ -234,8 +234,9 @@ AFTER_GEAR = ["shop.clocks.actions.reckon_items", "jobs.safety.actions.look_at_i
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 # What higher rooms do once an instrument was found bad, in the same transaction.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
-# What higher rooms do once a supplier was changed, in the same transaction.
+# What higher rooms do once a supplier, or a customer's e-mail address, was changed, in the same transaction.
 AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
+AFTER_ADDRESS_CHANGED = ["shop.links.actions.end_links"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.

@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
+from django.utils.module_loading import import_string
 
 from shop.customers.models import Customer
 from shop.customers.reads import found_as, thing
@@ -75,12 +77,15 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         if customer.version != seen:
             raise Stale(customer.version)
         refuse(merged_refusals(customer))
+        before = customer.email
         for name, value in changes.items():
             setattr(customer, name, value)
         customer.version += 1
         customer.save()
         put(thing=thing(customer))
         _journal(by, customer, "changed")
+        for hook in settings.AFTER_ADDRESS_CHANGED if customer.email != before else ():
+            import_string(hook)(by=by, customer=customer)
     return customer
 
 

@@ -153,6 +153,7 @@ def test_it_takes_another_address_after_a_call(house: House, api: dict[str, Api]
     row = ok(api["counter"].post(f"answers/{waits(api)}/confirm"))
     house.customer.refresh_from_db()
     assert row["email"] == house.customer.email == "maja@elsewhere.example"
+    assert Client().get(path).status_code == 404, "the link went to the old address"
     assert remind(on=today()) == 1
 
 
