@@ -1,6 +1,6 @@
 """Book a day, move and cancel it, keep it when somebody comes; write the letters about it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
@@ -8,7 +8,7 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.reads import coming, days, done_today, standing, waiting
+from jobs.bookings.reads import coming, days, done_today, standing, waiting, whose
 from jobs.bookings.rules import day_refusals, link_refusals
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
@@ -29,6 +29,8 @@ from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 BOOKED, MOVED = "drop-off booked", "booking moved"
+TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
+BOOKED_ALREADY = Refusal("booked-already", TWICE, "day")
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 
 
@@ -107,11 +109,26 @@ def write_day_before(*, on: date) -> int:
 def _booked(who: str, customer: Customer, day: date, items: Sequence[Item], note: str) -> Booking:
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if same := standing().filter(customer=customer, day=day, drop_off=None).first():
-            return same
+        before = standing().filter(whose(customer), day=day).first()
+        if (
+            before
+            and before.drop_off is None
+            and before.note == note
+            and _kept(before.items.all()) == _kept(items)
+        ):
+            return before
+        twice = [BOOKED_ALREADY] if before else []
         foreign = any(item.kept.owner_id != customer.pk for item in items)
         found = [Refusal("not-theirs", "Choose gear of theirs.", "items")] if foreign else []
-        refuse([*merged_refusals(customer), *_room(day), *_of_link(who, customer, day, fresh=True), *found])
+        refuse(
+            [
+                *merged_refusals(customer),
+                *_room(day),
+                *_of_link(who, customer, day, fresh=True),
+                *twice,
+                *found,
+            ]
+        )
         made_by = "" if who == BY_LINK else who
         row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=made_by)
         row.items.set(items)
@@ -127,9 +144,8 @@ def _moved(who: str, booking: Booking, day: date, seen: int | None) -> Booking:
         row, customer = _open(booking, seen)
         if row.day == day:
             return row
-        twice = standing().filter(customer=row.customer, day=day).exists()
-        found = [Refusal("booked-already", "They are booked for that day already.", "day")] if twice else []
-        refuse([*_room(day), *_of_link(who, customer, day, fresh=False), *found])
+        twice = [BOOKED_ALREADY] if standing().filter(whose(customer), day=day).exists() else []
+        refuse([*_room(day), *_of_link(who, customer, day, fresh=False), *twice])
         facts = {"from": row.day.isoformat(), "to": day.isoformat()}
         row.day = day
         _changed(who, row, MOVED, facts)
@@ -173,6 +189,10 @@ def _locked_days() -> DropOffDays:
 def _room(day: date) -> list[Refusal]:
     rule = days(_locked_days())
     return day_refusals(day, today(), rule, standing().filter(day=day).count())
+
+
+def _kept(items: Iterable[Item]) -> set[int]:
+    return {item.kept.pk for item in items}
 
 
 def _of_link(who: str, customer: Customer, day: date, *, fresh: bool) -> list[Refusal]:

@@ -45,10 +45,14 @@ def waiting() -> QuerySet[Booking]:
     return bookings().filter(cancelled_at=None, drop_off=None)
 
 
+def whose(customer: Customer) -> Q:
+    """Of a customer and of those merged into them."""
+    return Q(customer=customer) | Q(customer__merged_into=customer)
+
+
 def coming(customer: Customer) -> QuerySet[Booking]:
     """A customer's own, from today on."""
-    whose = Q(customer=customer) | Q(customer__merged_into=customer)
-    return waiting().filter(whose, day__gte=today()).order_by("day")
+    return waiting().filter(whose(customer), day__gte=today()).order_by("day")
 
 
 def done_today(customer: Customer, by: str, verbs: list[str]) -> int:

@@ -170,6 +170,20 @@ def test_it_says_what_is_wrong_with_days(house: House, pages: dict[str, Client])
     assert {each.name for each in page.context["form"].wrong} == {"a_day", "horizon"}
 
 
+def test_it_loses_nothing_of_a_second_booking(house: House, api: dict[str, Api]) -> None:
+    """The same twice is one; other gear or another note on that day is refused."""
+    path = f"customers/{house.customer.uid}/bookings"
+    item = house.item()
+    given = {"day": after(2), "items": [str(item.uid)], "note": "It hisses."}
+    first = ok(api["counter"].post(path, given), 201)
+
+    with nothing_changes():
+        for more in ({"items": []}, {"note": "It leaks."}):
+            assert "booked-already" in codes(api["counter"].post(path, given | more))
+    assert ok(api["counter"].post(path, given), 201)["uid"] == first["uid"]
+    assert len(runs()) == 1
+
+
 def test_it_takes_no_gear_of_others(house: House, api: dict[str, Api]) -> None:
     other: Any = ok(api["counter"].post("customers", {"kind": "person", "name": "Tomas Ferrier"}), 201)
     mine = str(house.item().uid)
