@@ -86,7 +86,7 @@ def came(*, by: Person, customer: Customer, drop_off: DropOff, booking: Booking 
     """A drop-off of a customer whom the caller has locked keeps the booking that it is named for, or theirs of today."""
     rows = waiting().select_for_update(of=("self",))
     if booking is None:
-        row = rows.filter(customer=customer, day=today()).first()
+        row = rows.filter(whose(customer), day=today()).first()
     else:
         row = rows.filter(pk=booking.pk).first()
         refuse([] if row and row.customer.kept == customer else [NO_BOOKING])

@@ -79,6 +79,22 @@ def test_it_keeps_the_booking_of_today(house: House, api: dict[str, Api]) -> Non
     assert [row.became for row in Booking.objects.order_by("day")] == ["came", "coming"]
 
 
+def test_it_keeps_what_was_booked_before_a_merge(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
+    """The booking of whoever was merged into the customer, also where many items of one model come."""
+    twin = ok(api["counter"].post("customers", {"kind": "person", "name": "M. Lindquist"}), 201)
+    ok(api["counter"].post(f"customers/{twin['uid']}/bookings", {"day": after(0)}), 201)
+    into = {"into": str(house.customer.uid)}
+    ok(api["counter"].post(f"customers/{twin['uid']}/merge", into, seen=1))
+    given = {"model": str(house.models["second_stage"].uid), "marks": "A\nB"}
+    given |= {"plan": str(house.plans["second_stage"].uid), "promised_on": after(9)}
+    given |= {"contents": "no gas", "state": "whole", "taint": "none known"}
+
+    assert send(pages["counter"], f"/customers/{house.customer.uid}/many", given).status_code == 302
+    assert Booking.objects.get().became == "came"
+
+
 def test_it_refuses_the_booking_of_somebody_else(house: House, api: dict[str, Api]) -> None:
     mine = ok(api["counter"].post(f"customers/{house.customer.uid}/bookings", {"day": after(2)}), 201)
     other = ok(api["counter"].post("customers", {"kind": "person", "name": "Tomas Ferrier"}), 201)
