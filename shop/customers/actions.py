@@ -112,16 +112,19 @@ def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) ->
         if lose.version != seen:
             raise Stale(lose.version)
         refuse(merge_refusals(keep, lose))
+        # Whoever asked for fewer letters or none under either name gets no more than that.
+        keep.reminders, keep.fewer = keep.reminders and lose.reminders, keep.fewer or lose.fewer
         for row in rows.values():
             if row.pk != keep.pk:
                 row.merged_into = keep
             if row.pk in (keep.pk, lose.pk):
                 row.version += 1
-            row.save(update_fields=["merged_into", "version"])
+            row.save(update_fields=["merged_into", "reminders", "fewer", "version"])
         forget(subject=f"customer:{lose.uid}")
         put(thing=thing(keep))
         who, facts = str(by.uid), {"kept": str(keep.uid), "lost": str(lose.uid)}
         write(subject=f"customer:{lose.uid}", by=who, verb="merged into another", facts=facts)
+        facts |= {"reminders": keep.reminders, "fewer": keep.fewer}
         write(subject=f"customer:{keep.uid}", by=who, verb="took another in", facts=facts)
     return keep
 
