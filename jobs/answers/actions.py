@@ -31,6 +31,8 @@ from shop.workshop.rules import Refusal, refuse
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 NOT_THEIRS = Refusal("not-theirs", "Choose one of the list.")
 PASSED_ON = Refusal("passed-on", "The gear belongs to somebody else by now. Set this answer aside.")
+ONE_ADDRESS = "You told us another address already: we call you about that one first."
+ADDRESS_WAITS = Refusal("address-waits", ONE_ADDRESS, "email")
 NO_PROOF = "No proof came with it. Enter what they show you on the clock's page, then set this answer aside."
 
 
@@ -68,9 +70,10 @@ def say_address(*, link: Link, email: str) -> Answer:
     """A customer names another address; it counts once the counter has asked them."""
     with transaction.atomic():
         customer = _locked(link)
-        same = waiting().filter(theirs(customer), said=Said.ADDRESS, new_address__email=email).first()
-        if same:
-            return same
+        before = waiting().filter(theirs(customer), said=Said.ADDRESS).first()
+        if before:
+            refuse([] if before.new_address.email == email else [ADDRESS_WAITS])
+            return before
         row = _written(link, customer, Said.ADDRESS, {}, {"email": email})
         NewAddress.objects.create(answer=row, email=email)
     return row

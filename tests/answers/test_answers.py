@@ -147,6 +147,8 @@ def test_it_takes_another_address_after_a_call(house: House, api: dict[str, Api]
     for _ in range(2):
         send(Client(), f"{path}/address", {"email": "maja@elsewhere.example"})
 
+    with nothing_changes():
+        assert send(Client(), f"{path}/address", {"email": "m@third.example"}).status_code == 409
     house.customer.refresh_from_db()
     assert house.customer.email == "maja@lindqvist.example"
     assert remind(on=today()) == 0, "nobody knows which of the two is read"
