@@ -54,7 +54,7 @@ class Answering(Private, Open):
 
 
 class Front(Answering):
-    """What is due of a customer's gear, what they answered, and the ways to answer: titles and days only."""
+    """What is due of a customer's gear, what they answered, and the ways to answer: titles, item numbers and days only."""
 
     template = "answers/front.html"
 
