@@ -77,6 +77,11 @@ class SayElsewhere(Answering):
     takes, title, button = SayElsewhereIn, "Serviced elsewhere", "Tell the workshop"
     lead = "Send the proof with it if you can. We look at it before our records change, and write no letter until then."
 
+    def setup(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().setup(request, *args, **kwargs)
+        if request.method == "POST":
+            self.limit = "private_proof"
+
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"clock": [(c.uid, f"{c.item.title} ({c.item.label}): {c.title}") for c in self.dues()]}
 
