@@ -232,10 +232,10 @@ SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims", "jobs.bookings.reads.claims"]
 # What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
 AFTER_GEAR = ["shop.clocks.actions.reckon_items", "jobs.safety.actions.look_at_items"]
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
-# What higher rooms do once an instrument was found bad, in the same transaction.
+# What higher rooms do once an instrument was found bad, a supplier or a customer's address changed, likewise.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
-# What higher rooms do once a supplier was changed, in the same transaction.
 AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
+AFTER_ADDRESS_CHANGED = ["shop.links.actions.end_links"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
@@ -300,6 +300,7 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
     "private_link": "60/m/ip",
+    "private_proof": "10/m/ip",  # each may bring a photograph or a PDF, which is kept
     "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0

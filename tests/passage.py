@@ -303,7 +303,8 @@ class Gear:
 
     def note(self, role: str, contents: str) -> Said:
         job = self.job
-        found = [] if job.contents == "not looked at" else ["noted-before"]
+        found = self.held(evidence_only=True)
+        found += [] if job.contents == "not looked at" else ["noted-before"]
         found += [] if job.leg in ("checked_in", "signed_off") else ["too-late"]
         said = answer(role, ALL_HANDS, found, 200)
         job.contents = contents if said[0] == 200 else job.contents

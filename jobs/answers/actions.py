@@ -30,6 +30,9 @@ from shop.workshop.rules import Refusal, refuse
 
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 NOT_THEIRS = Refusal("not-theirs", "Choose one of the list.")
+PASSED_ON = Refusal("passed-on", "The gear belongs to somebody else by now. Set this answer aside.")
+ONE_ADDRESS = "You told us another address already: we call you about that one first."
+ADDRESS_WAITS = Refusal("address-waits", ONE_ADDRESS, "email")
 NO_PROOF = "No proof came with it. Enter what they show you on the clock's page, then set this answer aside."
 
 
@@ -67,9 +70,10 @@ def say_address(*, link: Link, email: str) -> Answer:
     """A customer names another address; it counts once the counter has asked them."""
     with transaction.atomic():
         customer = _locked(link)
-        same = waiting().filter(theirs(customer), said=Said.ADDRESS, new_address__email=email).first()
-        if same:
-            return same
+        before = waiting().filter(theirs(customer), said=Said.ADDRESS).first()
+        if before:
+            refuse([] if before.new_address.email == email else [ADDRESS_WAITS])
+            return before
         row = _written(link, customer, Said.ADDRESS, {}, {"email": email})
         NewAddress.objects.create(answer=row, email=email)
     return row
@@ -108,7 +112,9 @@ def confirm(*, by: Person, answer: Answer) -> Answer:
             done_elsewhere(by=by, clock=row.clock, day=row.day, elsewhere=row.elsewhere, **proof)
         elif row.said in GONE:
             assert row.item is not None
-            say_standing(by=by, item=row.item, seen=row.item.version, standing=row.said)
+            item = Item.objects.select_for_update().get(pk=row.item.pk)
+            refuse([] if item.owner_id == row.customer.kept.pk else [PASSED_ON])
+            say_standing(by=by, item=item, seen=item.version, standing=row.said)
         else:
             kept = row.customer.kept
             change_customer(by=by, customer=kept, seen=kept.version, email=row.new_address.email)

@@ -54,7 +54,7 @@ class Answering(Private, Open):
 
 
 class Front(Answering):
-    """What is due of a customer's gear, what they answered, and the ways to answer: titles and days only."""
+    """What is due of a customer's gear, what they answered, and the ways to answer: titles, item numbers and days only."""
 
     template = "answers/front.html"
 
@@ -76,6 +76,11 @@ class Front(Answering):
 class SayElsewhere(Answering):
     takes, title, button = SayElsewhereIn, "Serviced elsewhere", "Tell the workshop"
     lead = "Send the proof with it if you can. We look at it before our records change, and write no letter until then."
+
+    def setup(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().setup(request, *args, **kwargs)
+        if request.method == "POST":
+            self.limit = "private_proof"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"clock": [(c.uid, f"{c.item.title} ({c.item.label}): {c.title}") for c in self.dues()]}
@@ -147,7 +152,9 @@ class CancelByLink(Answering):
 
 class AskFewer(Answering):
     takes, title, button = Nothing, "Fewer letters", "Only one letter each time"
-    lead = "You get one letter for each due date, on the day itself: none before, none after."
+    lead = (
+        "You get one letter for each due date, on the day itself or soon after: none before, no second one."
+    )
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.ask_fewer(link=self.link)

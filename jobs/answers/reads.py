@@ -6,7 +6,7 @@ from typing import Any
 from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.answers.models import Answer
-from jobs.answers.rules import AHEAD, AT_ONCE, ONE_LETTER, Said
+from jobs.answers.rules import AHEAD, AT_ONCE, Said
 from jobs.bookings.reads import standing
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
@@ -40,19 +40,16 @@ def dues(customer: Customer) -> list[Clock]:
 
 
 def quiet(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
-    """Clocks without those about which no letter is written: an answer waits, a
-    drop-off is booked, or only the letter of the day is wanted."""
-    rest = Answer.objects.filter(settled=None)
+    """Clocks without those about which no letter is written: an answer of the owner waits, or a drop-off is booked."""
     of_owner = Q(customer=OuterRef("item__owner")) | Q(customer__merged_into=OuterRef("item__owner"))
+    rest = Answer.objects.filter(of_owner, settled=None)
     booked = standing().filter(of_owner, drop_off=None, day__gte=on)
-    early_or_late = Q(due__gt=on) | Q(due__lte=on - ONE_LETTER) | Q(due=None)
     return (
         clocks.exclude(Exists(rest.filter(clock=OuterRef("pk"))))
         .exclude(Exists(rest.filter(item=OuterRef("item"))))
-        .exclude(Exists(rest.filter(of_owner, said=Said.ADDRESS)))
+        .exclude(Exists(rest.filter(said=Said.ADDRESS)))
         .exclude(Exists(booked.filter(items=OuterRef("item"))))
         .exclude(Exists(booked.filter(items=None)))
-        .exclude(early_or_late, item__owner__fewer=True)
     )
 
 

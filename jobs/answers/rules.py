@@ -23,5 +23,3 @@ GONE = (Said.SOLD, Said.LOST, Said.PUT_AWAY)
 AT_ONCE = (Said.FEWER, Said.NONE)
 # How far ahead what is due is shown to whoever holds a link: beyond the first rung of the longest ladder.
 AHEAD = timedelta(days=60)
-# Who asked for fewer letters gets one for each due date: from the day itself until the next rung.
-ONE_LETTER = timedelta(days=30)

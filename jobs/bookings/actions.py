@@ -1,6 +1,6 @@
 """Book a day, move and cancel it, keep it when somebody comes; write the letters about it."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
@@ -8,8 +8,8 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.reads import coming, days, standing, waiting
-from jobs.bookings.rules import day_refusals
+from jobs.bookings.reads import coming, days, done_today, standing, waiting, whose
+from jobs.bookings.rules import day_refusals, link_refusals
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -28,6 +28,9 @@ from shop.workshop.reads import now, today, workshop
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
+BOOKED, MOVED = "drop-off booked", "booking moved"
+TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
+BOOKED_ALREADY = Refusal("booked-already", TWICE, "day")
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 
 
@@ -54,7 +57,7 @@ def book(*, by: Person, customer: Customer, day: date, items: Sequence[Item], no
 
 def book_by_link(*, link: Link, day: date, items: Sequence[Item], note: str) -> Booking:
     """The same by a customer's link."""
-    return _booked("", link.customer.kept, day, items, note)
+    return _booked(BY_LINK, link.customer.kept, day, items, note)
 
 
 def move_booking(*, by: Person, booking: Booking, seen: int, day: date) -> Booking:
@@ -83,7 +86,7 @@ def came(*, by: Person, customer: Customer, drop_off: DropOff, booking: Booking 
     """A drop-off of a customer whom the caller has locked keeps the booking that it is named for, or theirs of today."""
     rows = waiting().select_for_update(of=("self",))
     if booking is None:
-        row = rows.filter(customer=customer, day=today()).first()
+        row = rows.filter(whose(customer), day=today()).first()
     else:
         row = rows.filter(pk=booking.pk).first()
         refuse([] if row and row.customer.kept == customer else [NO_BOOKING])
@@ -106,16 +109,32 @@ def write_day_before(*, on: date) -> int:
 def _booked(who: str, customer: Customer, day: date, items: Sequence[Item], note: str) -> Booking:
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        if same := standing().filter(customer=customer, day=day, drop_off=None).first():
-            return same
+        before = standing().filter(whose(customer), day=day).first()
+        if (
+            before
+            and before.drop_off is None
+            and before.note == note
+            and _kept(before.items.all()) == _kept(items)
+        ):
+            return before
+        twice = [BOOKED_ALREADY] if before else []
         foreign = any(item.kept.owner_id != customer.pk for item in items)
         found = [Refusal("not-theirs", "Choose gear of theirs.", "items")] if foreign else []
-        refuse([*merged_refusals(customer), *_room(day), *found])
-        row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=who)
+        refuse(
+            [
+                *merged_refusals(customer),
+                *_room(day),
+                *_of_link(who, customer, day, fresh=True),
+                *twice,
+                *found,
+            ]
+        )
+        made_by = "" if who == BY_LINK else who
+        row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=made_by)
         row.items.set(items)
         facts = {"booking": str(row.uid), "day": day.isoformat(), "items": len(items)}
         subject = f"customer:{customer.uid}"
-        write(subject=subject, by=who or BY_LINK, verb="drop-off booked", facts=facts)
+        write(subject=subject, by=who, verb=BOOKED, facts=facts)
         _tell(row, customer, Key.BOOKED)
     return row
 
@@ -125,12 +144,11 @@ def _moved(who: str, booking: Booking, day: date, seen: int | None) -> Booking:
         row, customer = _open(booking, seen)
         if row.day == day:
             return row
-        twice = standing().filter(customer=row.customer, day=day).exists()
-        found = [Refusal("booked-already", "They are booked for that day already.", "day")] if twice else []
-        refuse([*_room(day), *found])
+        twice = [BOOKED_ALREADY] if standing().filter(whose(customer), day=day).exists() else []
+        refuse([*_room(day), *_of_link(who, customer, day, fresh=False), *twice])
         facts = {"from": row.day.isoformat(), "to": day.isoformat()}
         row.day = day
-        _changed(who, row, "booking moved", facts)
+        _changed(who, row, MOVED, facts)
         _tell(row, customer, Key.MOVED)
     return row
 
@@ -171,6 +189,18 @@ def _locked_days() -> DropOffDays:
 def _room(day: date) -> list[Refusal]:
     rule = days(_locked_days())
     return day_refusals(day, today(), rule, standing().filter(day=day).count())
+
+
+def _kept(items: Iterable[Item]) -> set[int]:
+    return {item.kept.pk for item in items}
+
+
+def _of_link(who: str, customer: Customer, day: date, *, fresh: bool) -> list[Refusal]:
+    """What the link of a customer, who is locked, may not do; the counter may."""
+    if who != BY_LINK:
+        return []
+    stand = coming(customer).count() if fresh else 0  # to move one is no more than before
+    return link_refusals(day, today(), stand, done_today(customer, BY_LINK, [BOOKED, MOVED]))
 
 
 def _changed(who: str, row: Booking, verb: str, facts: dict[str, Any]) -> None:

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable
-from datetime import date
+from datetime import date, datetime, time
 from typing import Any
 
 from django.db.models import Count, Q, QuerySet
@@ -17,8 +17,9 @@ from shop.catalogue.rules import Plan
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
+from shop.journal.models import Entry
 from shop.stock.rules import Claim
-from shop.workshop.reads import today, workshop
+from shop.workshop.reads import today, workshop, zone
 
 
 def days(row: DropOffDays | None = None) -> Days:
@@ -90,10 +91,21 @@ def _renewed(plans: Iterable[Plan]) -> Counter[str]:
     return found
 
 
+def whose(customer: Customer) -> Q:
+    """Of a customer and of those merged into them."""
+    return Q(customer=customer) | Q(customer__merged_into=customer)
+
+
 def coming(customer: Customer) -> QuerySet[Booking]:
     """A customer's own, from today on."""
-    whose = Q(customer=customer) | Q(customer__merged_into=customer)
-    return waiting().filter(whose, day__gte=today()).order_by("day")
+    return waiting().filter(whose(customer), day__gte=today()).order_by("day")
+
+
+def done_today(customer: Customer, by: str, verbs: list[str]) -> int:
+    """How often somebody did one of these about a customer today, as the journal has it."""
+    start = datetime.combine(today(), time.min, tzinfo=zone())
+    rows = Entry.objects.filter(subject=f"customer:{customer.uid}", by=by, verb__in=verbs, at__gte=start)
+    return rows.count()
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:

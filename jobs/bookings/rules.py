@@ -9,6 +9,9 @@ from shop.workshop.rules import Refusal, open_on
 
 MOST_OFFERED = 30
 SOON = timedelta(days=60)  # who comes early is serviced for what falls due so soon after; our own choice
+# What a private link alone may do: a letter may have been passed on, and each booking or move writes one.
+MOST_COMING = 2
+MOST_A_DAY = 5
 
 
 class Became(StrEnum):
@@ -50,6 +53,21 @@ def day_refusals(day: date, present: date, days: Days, taken: int) -> list[Refus
         said = f"There is no room left on that day: {days.a_day} drop-offs are booked."
         return [Refusal("day-full", said, "day")]
     return []
+
+
+def link_refusals(day: date, present: date, coming: int, done: int) -> list[Refusal]:
+    """Why whoever holds a link cannot book a day; `coming` others stand, `done` were booked or moved today."""
+    found = []
+    if day == present:
+        said = "By the link days are booked from tomorrow on: call the workshop about today."
+        found.append(Refusal("day-today", said, "day"))
+    if coming >= MOST_COMING:
+        said = f"{MOST_COMING} days are booked already: move one of them, or call the workshop."
+        found.append(Refusal("booked-enough", said))
+    if done >= MOST_A_DAY:
+        said = f"{MOST_A_DAY} days were booked or moved today: go on tomorrow, or call the workshop."
+        found.append(Refusal("booked-often", said))
+    return found
 
 
 def became(day: date, present: date, *, came: bool, cancelled: bool) -> Became:

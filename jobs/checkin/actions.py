@@ -142,12 +142,13 @@ def check_in_many(
 
 
 def bring_many(*, by: Person, customer: Customer, promised_on: date, **many: Any) -> DropOff:
-    """Open a drop-off for many items of one model and nothing else."""
+    """Open a drop-off for many items of one model and nothing else; it keeps the customer's booking of today."""
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
         refuse([*promise_refusals(promised_on, today()), *merged_refusals(customer, "customer")])
         drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
+        came(by=by, customer=customer, drop_off=drop_off, booking=None)
         return check_in_many(by=by, drop_off=drop_off, seen=drop_off.version, **many)
 
 

@@ -11,9 +11,8 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import F
 
-from jobs.answers.reads import quiet
 from jobs.reminders.models import Ladder, Reminder
-from jobs.reminders.reads import Owed, ladders, owed, times, written_on
+from jobs.reminders.reads import Owed, ladders, owed, times, wanted, written_on
 from jobs.reminders.rules import Due, events, ladder_refusals, lines, rung, times_refusals
 from shop.clocks.models import Clock
 from shop.customers.models import Customer
@@ -124,7 +123,7 @@ def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
 def _not_answered(owing: list[Owed], on: date) -> list[Owed]:
     """Without clocks about which something was answered since they were read; their owners are locked."""
     keys = [clock.pk for _, clocks in owing for clock in clocks]
-    still = set(quiet(Clock.objects.filter(pk__in=keys), on).values_list("pk", flat=True))
+    still = set(wanted(Clock.objects.filter(pk__in=keys), on).values_list("pk", flat=True))
     return [(customer, [each for each in clocks if each.pk in still]) for customer, clocks in owing]
 
 

@@ -14,10 +14,13 @@ from django.db.models import (
     F,
     IntegerField,
     OuterRef,
+    Q,
+    QuerySet,
     Value,
     When,
 )
 from django.db.models import DateTimeField as Instant
+from django.db.models.functions import TruncDate
 from django.http import Http404
 
 from jobs.answers.reads import quiet
@@ -32,7 +35,7 @@ from shop.customers.models import Customer
 from shop.due.reads import obligations
 from shop.post.models import Letter
 from shop.post.rules import Purpose, State
-from shop.workshop.reads import now, today, workshop
+from shop.workshop.reads import now, today, workshop, zone
 from shop.workshop.rules import Language
 
 Owed = tuple[Customer, list[Clock]]
@@ -73,10 +76,19 @@ def owed(on: date) -> Iterator[Owed]:
     clocks = clocks.annotate(reached=_reached(known, on))
     if known.own:
         clocks = clocks.filter(reached__isnull=False)
-    fresh = quiet(clocks, on).exclude(Exists(here)).exclude(Exists(written))
+    fresh = wanted(clocks, on).exclude(Exists(here)).exclude(Exists(written))
     rows: list[Clock] = list(fresh)
     groups = [(who, list(own)) for who, own in groupby(rows, key=lambda clock: clock.item.owner)]
     yield from sorted(groups, key=lambda each: min(clock.due for clock in each[1] if clock.due))
+
+
+def wanted(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
+    """Those about which their owners want a letter now. Who asked for fewer gets one for each due date: the first that
+    is written on the day or later, whatever the ladder, closed days or a cap make of it."""
+    written = Reminder.objects.annotate(day=TruncDate("at", tzinfo=zone()))
+    had = written.filter(clock=OuterRef("pk"), due=OuterRef("due"), day__gte=OuterRef("due"))
+    not_now = Q(due__gt=on) | Q(due=None) | Exists(had)
+    return quiet(clocks, on).exclude(not_now, item__owner__fewer=True)
 
 
 def _reached(known: Ladders, on: date) -> Case:

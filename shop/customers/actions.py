@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
+from django.utils.module_loading import import_string
 
 from shop.customers.models import Customer
 from shop.customers.reads import found_as, thing
@@ -75,12 +77,15 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         if customer.version != seen:
             raise Stale(customer.version)
         refuse(merged_refusals(customer))
+        before = customer.email
         for name, value in changes.items():
             setattr(customer, name, value)
         customer.version += 1
         customer.save()
         put(thing=thing(customer))
         _journal(by, customer, "changed")
+        for hook in settings.AFTER_ADDRESS_CHANGED if customer.email != before else ():
+            import_string(hook)(by=by, customer=customer)
     return customer
 
 
@@ -107,16 +112,19 @@ def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) ->
         if lose.version != seen:
             raise Stale(lose.version)
         refuse(merge_refusals(keep, lose))
+        # Whoever asked for fewer letters or none under either name gets no more than that.
+        keep.reminders, keep.fewer = keep.reminders and lose.reminders, keep.fewer or lose.fewer
         for row in rows.values():
             if row.pk != keep.pk:
                 row.merged_into = keep
             if row.pk in (keep.pk, lose.pk):
                 row.version += 1
-            row.save(update_fields=["merged_into", "version"])
+            row.save(update_fields=["merged_into", "reminders", "fewer", "version"])
         forget(subject=f"customer:{lose.uid}")
         put(thing=thing(keep))
         who, facts = str(by.uid), {"kept": str(keep.uid), "lost": str(lose.uid)}
         write(subject=f"customer:{lose.uid}", by=who, verb="merged into another", facts=facts)
+        facts |= {"reminders": keep.reminders, "fewer": keep.fewer}
         write(subject=f"customer:{keep.uid}", by=who, verb="took another in", facts=facts)
     return keep
 

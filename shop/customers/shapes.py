@@ -57,7 +57,7 @@ class CustomerIn(Shape):
     fewer = serializers.BooleanField(
         default=False,
         label="One letter for each due date is enough",
-        help_text="On the day itself; none before, none after.",
+        help_text="On the day itself or soon after; none before it.",
     )
     ours = serializers.BooleanField(
         default=False,

@@ -45,9 +45,15 @@ def revoke_links(*, by: Person, customer: Customer) -> int:
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        ended = living(customer).update(revoked_at=now())
-        if not ended:
-            refuse([Refusal("no-links", "No private link of theirs is open.")])
+        ended = end_links(by=by, customer=customer)
+        refuse([] if ended else [Refusal("no-links", "No private link of theirs is open.")])
+    return ended
+
+
+def end_links(*, by: Person, customer: Customer) -> int:
+    """End the open links of a customer whom the caller has locked, as when another e-mail address is theirs; how many."""
+    ended = living(customer).update(revoked_at=now())
+    if ended:
         facts = {"links": ended}
         write(subject=f"customer:{customer.uid}", by=str(by.uid), verb="private links ended", facts=facts)
     return ended

@@ -7,16 +7,16 @@ import pytest
 from django.test import Client
 
 from jobs.answers.models import Answer, Settled
-from jobs.reminders.actions import remind
+from jobs.reminders.actions import remind, set_ladder
 from shop.clocks.models import Clock
 from shop.customers.actions import add_customer
 from shop.files.models import Document
-from shop.gear.actions import add_item
+from shop.gear.actions import add_item, change_owner
 from shop.gear.models import Item
 from shop.journal.models import Entry
 from shop.links.actions import revoke_links
 from shop.post.models import Letter
-from shop.workshop.reads import today
+from shop.workshop.reads import at, noon, today
 from tests.answers.made import linked, overdue
 from tests.conftest import Api, House
 from tests.photographs import PDF, upload
@@ -118,6 +118,21 @@ def test_it_goes_on_when_set_aside(house: House, pages: dict[str, Client]) -> No
     assert remind(on=today()) == 1
 
 
+def test_it_ends_with_the_owner(house: House, api: dict[str, Api]) -> None:
+    """What the one before said of gear that passed on neither keeps letters from the new owner nor marks it."""
+    clock, path, by = overdue(house), linked(house), house.people["counter"]
+    send(Client(), f"{path}/gone", {"item": str(clock.item.uid), "said": "sold"})
+    given: dict[str, Any] = {"name": "Tomas Ferrier", "email": "t@ferrier.example", "phone": ""}
+    other = add_customer(by=by, kind="person", reminders=True, **given)
+    item = Item.objects.get(pk=clock.item_id)
+    change_owner(by=by, item=item, seen=item.version, owner=other)
+
+    with nothing_changes():
+        assert codes(api["counter"].post(f"answers/{waits(api)}/confirm")) == ["passed-on"]
+    assert remind(on=today()) == 1
+    ok(api["counter"].post(f"answers/{waits(api)}/set-aside"))
+
+
 def test_it_asks_for_proof(house: House, api: dict[str, Api]) -> None:
     clock, path = overdue(house), linked(house)
     send(Client(), f"{path}/elsewhere", elsewhere(clock))
@@ -132,17 +147,20 @@ def test_it_takes_another_address_after_a_call(house: House, api: dict[str, Api]
     for _ in range(2):
         send(Client(), f"{path}/address", {"email": "maja@elsewhere.example"})
 
+    with nothing_changes():
+        assert send(Client(), f"{path}/address", {"email": "m@third.example"}).status_code == 409
     house.customer.refresh_from_db()
     assert house.customer.email == "maja@lindqvist.example"
     assert remind(on=today()) == 0, "nobody knows which of the two is read"
     row = ok(api["counter"].post(f"answers/{waits(api)}/confirm"))
     house.customer.refresh_from_db()
     assert row["email"] == house.customer.email == "maja@elsewhere.example"
+    assert Client().get(path).status_code == 404, "the link went to the old address"
     assert remind(on=today()) == 1
 
 
 def test_it_writes_fewer(house: House) -> None:
-    """Of a clock due in 28 days, due since today, and due for 30 days, only the second brings a letter."""
+    """Of a clock due in 28 days, due since today, and due for 35 days, the last two bring a letter."""
     path = linked(house)
     send(Client(), f"{path}/fewer", {})
     house.customer.refresh_from_db()
@@ -151,7 +169,25 @@ def test_it_writes_fewer(house: House) -> None:
     for serial, days in (("early", 340), ("late", 400), ("on the day", 365)):
         overdue(house, serial, days)
     assert remind(on=today()) == 1
-    assert '"clocks":1' in Entry.objects.get(verb="reminder written").facts
+    assert '"clocks":2' in Entry.objects.get(verb="reminder written").facts
+
+
+@pytest.mark.parametrize(
+    ("rungs", "days"), [([30], [30]), ([30, 60], [30]), ([0, 7, 14], [0]), ([-14, 5], [0]), ([-14], [0])]
+)
+def test_it_writes_one_by_any_ladder(house: House, rungs: list[int], days: list[int]) -> None:
+    """One letter for a due date: on the day or at the first rung after it."""
+    set_ladder(by=house.people["lead"], clock="service", rungs=rungs, seen=0)
+    send(Client(), f"{linked(house)}/fewer", {})
+    due = overdue(house, "TH-1", 330).due
+    assert due is not None
+
+    found = []
+    for n in (-14, 0, 5, 7, 14, 30, 60, 90):
+        day = due + timedelta(days=n)
+        with at(noon(day)):
+            found += [n] * remind(on=day)
+    assert found == days
 
 
 def test_it_is_harmless_twice(house: House) -> None:

@@ -11,7 +11,7 @@ from shop.links.actions import revoke_links
 from shop.links.models import Link
 from shop.links.reads import link_of
 from shop.workshop.reads import now
-from tests.answers.made import linked
+from tests.answers.made import linked, overdue
 from tests.conftest import House
 
 SIGNS = ascii_letters + digits + "-_"
@@ -78,3 +78,13 @@ def test_it_slows_whoever_guesses(house: House) -> None:
     assert (good.status_code, good.content) == (bad.status_code, bad.content)
     assert good.status_code == 429
     assert Client(REMOTE_ADDR="192.0.2.8").get(path).status_code == 200
+
+
+def test_it_slows_whoever_sends_files(house: House) -> None:
+    """Proof is taken 10 times in a minute from one address; the page itself still opens."""
+    overdue(house)
+    path, client = linked(house), Client(REMOTE_ADDR="192.0.2.9")
+    tries = [client.post(f"{path}/elsewhere", {}).status_code for _ in range(11)]
+
+    assert tries == [400] * 10 + [429]
+    assert client.get(f"{path}/elsewhere").status_code == 200

@@ -81,6 +81,22 @@ def test_it_keeps_the_booking_of_today(house: House, api: dict[str, Api]) -> Non
     assert [row.became for row in Booking.objects.order_by("day")] == ["came", "coming"]
 
 
+def test_it_keeps_what_was_booked_before_a_merge(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
+    """The booking of whoever was merged into the customer, also where many items of one model come."""
+    twin = ok(api["counter"].post("customers", {"kind": "person", "name": "M. Lindquist"}), 201)
+    ok(api["counter"].post(f"customers/{twin['uid']}/bookings", {"day": after(0)}), 201)
+    into = {"into": str(house.customer.uid)}
+    ok(api["counter"].post(f"customers/{twin['uid']}/merge", into, seen=1))
+    given = {"model": str(house.models["second_stage"].uid), "marks": "A\nB"}
+    given |= {"plan": str(house.plans["second_stage"].uid), "promised_on": after(9)}
+    given |= {"contents": "no gas", "state": "whole", "taint": "none known"}
+
+    assert send(pages["counter"], f"/customers/{house.customer.uid}/many", given).status_code == 302
+    assert Booking.objects.get().became == "came"
+
+
 def test_it_refuses_the_booking_of_somebody_else(house: House, api: dict[str, Api]) -> None:
     mine = ok(api["counter"].post(f"customers/{house.customer.uid}/bookings", {"day": after(2)}), 201)
     other = ok(api["counter"].post("customers", {"kind": "person", "name": "Tomas Ferrier"}), 201)
@@ -172,6 +188,20 @@ def test_it_says_what_is_wrong_with_days(house: House, pages: dict[str, Client])
     assert {each.name for each in page.context["form"].wrong} == {"a_day", "horizon"}
 
 
+def test_it_loses_nothing_of_a_second_booking(house: House, api: dict[str, Api]) -> None:
+    """The same twice is one; other gear or another note on that day is refused."""
+    path = f"customers/{house.customer.uid}/bookings"
+    item = house.item()
+    given = {"day": after(2), "items": [str(item.uid)], "note": "It hisses."}
+    first = ok(api["counter"].post(path, given), 201)
+
+    with nothing_changes():
+        for more in ({"items": []}, {"note": "It leaks."}):
+            assert "booked-already" in codes(api["counter"].post(path, given | more))
+    assert ok(api["counter"].post(path, given), 201)["uid"] == first["uid"]
+    assert len(runs()) == 1
+
+
 def test_it_takes_no_gear_of_others(house: House, api: dict[str, Api]) -> None:
     other: Any = ok(api["counter"].post("customers", {"kind": "person", "name": "Tomas Ferrier"}), 201)
     mine = str(house.item().uid)
@@ -200,3 +230,29 @@ def test_booked_gear_speaks_for_its_parts_until_it_comes(house: House, api: dict
     visit = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
     job = ok(api["counter"].post("drop-offs", visit), 201)["lines"][0]["job"]
     assert spoken() == [(job, 1)]
+
+
+def test_it_bounds_what_a_link_may_do(house: House, api: dict[str, Api]) -> None:
+    """Two days at a time from tomorrow on, five bookings and moves a day; the counter may do more."""
+    path, client = linked(house), Client()
+
+    def booked(days: int) -> int:
+        return send(client, f"{path}/book", {"day": after(days)}).status_code
+
+    def moved(before: int, days: int) -> int:
+        return client.post(f"{path}/move", {"booked": after(before), "day": after(days)}).status_code
+
+    with nothing_changes():
+        assert client.post(f"{path}/book", {"day": after(0)}).status_code in (400, 409)
+    assert [booked(3), booked(4), booked(5)] == [302, 302, 409]
+    assert [moved(3, 0), moved(3, 6)] == [409, 302]
+    send(client, f"{path}/cancel", {"booked": after(4)})
+    assert booked(4) == 302
+    send(client, f"{path}/cancel", {"booked": after(4)})
+    assert booked(4) == 302
+    with nothing_changes():
+        assert moved(6, 7) == 409
+    assert Letter.objects.filter(purpose="booking").count() == 7
+    ok(api["counter"].post(f"customers/{house.customer.uid}/bookings", {"day": after(9)}), 201)
+    with at(noon(today() + timedelta(days=1))):
+        assert moved(5, 6) == 302

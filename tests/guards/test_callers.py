@@ -106,6 +106,7 @@ INNER = {
     "jobs.answers.actions.ask_none": "likewise",
     "shop.customers.actions.wish": "the answer by link; part of it",
     "shop.post.actions.keep_back": "the answer by link; part of it",
+    "shop.links.actions.end_links": "whoever takes them back or changes the address asks",
     "shop.links.actions.make_links": "whoever writes the letter decides; a link has no actor",
     "shop.invitations.actions.choose": "whoever holds the link of a letter; the link is asked",
     "shop.invitations.actions.forgotten": "whoever asks on the sign-in page; nobody acts",

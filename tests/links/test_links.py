@@ -71,6 +71,18 @@ def test_it_is_taken_back_at_both_doors(house: House, api: dict[str, Api], pages
     assert Entry.objects.filter(verb="private links ended").count() == 2
 
 
+def test_it_ends_with_the_address(house: House, api: dict[str, Api]) -> None:
+    """Whoever reads the old mailbox opens nothing any more; another change leaves links open."""
+    path, secret = f"customers/{house.customer.uid}", made(house.customer)
+    told = {"kind": "person", "name": "Maja Lind", "email": house.customer.email}
+    ok(api["counter"].put(path, told, seen=1))
+    assert link_of(secret)
+    ok(api["counter"].put(path, told | {"email": "maja@elsewhere.example"}, seen=2))
+
+    assert link_of(secret) is None
+    assert Entry.objects.filter(verb="private links ended").count() == 1
+
+
 def test_it_is_listed_without_its_address(house: House, api: dict[str, Api]) -> None:
     secret = made(house.customer)
     answer = api["technician"].get(f"customers/{house.customer.uid}/links")
