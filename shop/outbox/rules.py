@@ -89,16 +89,17 @@ class Report:
 
 # A report's action decides, not the first digit of its status (RFC 3464, 2.3.3): the sample of that document has a
 # failed one with 4.0.0. Failed means that the last server has given up. These statuses say that it was about a full
-# mailbox, the system, the protocol, the content, a policy, a too long message or our own address (RFC 3463, 3.2 to 3.8):
-# the recipient's address may be good, so that the letter fails and nothing more.
-ONLY_THE_LETTER = re.compile(r"[245]\.(1\.[78]|2\.[23]|[3567]\.\d{1,3})(?![0-9.])")
+# mailbox, the system, the network or the way, the protocol, the content, a policy, a too long message or our own address
+# (RFC 3463, 3.2 to 3.8): the recipient's address may be good, so that the letter fails and nothing more. A relay of
+# ours that is cut off gives up everybody's letters with one of the network. No status says nothing of the address.
+ONLY_THE_LETTER = re.compile(r"$|[245]\.(1\.[78]|2\.[23]|[3-7]\.\d{1,3})(?![0-9.])")
 
 
 def fate(action: str, status: str) -> Fate:
     """What an Action and a Status come to."""
     said = action.partition("(")[0].strip().lower()
     if said == "failed":
-        return Fate.FAILED if ONLY_THE_LETTER.match(status.strip()) else Fate.GONE
+        return Fate.FAILED if ONLY_THE_LETTER.match(status.partition("(")[0].strip()) else Fate.GONE
     return Fate.DELAYED if said == "delayed" else Fate.OTHER
 
 

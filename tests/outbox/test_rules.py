@@ -32,7 +32,8 @@ def test_it_works() -> None:
         ("failed", "4.0.0", Fate.GONE),
         ("failed", "5.0.0 (permanent failure)", Fate.GONE),
         ("FAILED (no such user)", "5.1.1", Fate.GONE),
-        ("failed", "", Fate.GONE),
+        ("failed", "", Fate.FAILED),
+        ("failed", " (lost)", Fate.FAILED),
         ("delayed", "5.1.1", Fate.DELAYED),
         ("delayed", "4.4.7", Fate.DELAYED),
         ("delivered", "2.0.0", Fate.OTHER),
@@ -51,7 +52,10 @@ def test_it_works() -> None:
         ("failed", "4.2.2", Fate.FAILED),
         ("failed", "5.2.1", Fate.GONE),
         ("failed", "5.1.10", Fate.GONE),  # RFC 7505, 4.2
-        ("failed", "5.4.4", Fate.GONE),
+        # RFC 3463, 3.5: the network or the way to it, as when our own relay is cut off.
+        ("failed", "4.4.1", Fate.FAILED),
+        ("failed", "4.4.7", Fate.FAILED),
+        ("failed", "5.4.4", Fate.FAILED),
     ],
 )
 def test_it_goes_by_the_action(action: str, status: str, means: Fate) -> None:
