@@ -6,10 +6,11 @@ from uuid import UUID
 from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
+from django.utils.crypto import constant_time_compare
 
 from shop.journal.actions import write
 from shop.outbox.reads import suppressed
-from shop.outbox.rules import MOST_BYTES, Fate, again_refusals, read_report, stop_refusals
+from shop.outbox.rules import MOST_BYTES, REPORTED_WITHIN, Fate, again_refusals, read_report, stop_refusals
 from shop.post.actions import suppress
 from shop.post.models import Letter, Suppressed
 from shop.post.rules import State, folded, header_text
@@ -64,22 +65,26 @@ def lift_address(*, by: Person, suppressed: Suppressed) -> Suppressed:
     return row
 
 
-def take_report(*, raw: bytes) -> int:
-    """Do what a report says about letters of ours; how many it changed.
+def take_report(*, raw: bytes, signed: bool = False) -> int:
+    """Do what a report says about letters of ours; how many it changed. `signed`: a provider that we know hands it over.
 
-    A letter is known by its Message-ID or envelope, and the recipient must be its own: whoever makes up a report has to
-    know both. Anything else changes nothing, and nothing is ever answered.
+    A letter is known by its Message-ID or envelope, went out lately, and the recipient must be its own. All of that
+    anybody knows who saw the letter, so it fails the letter alone: only a report that is signed, or that repeats the
+    letter's envelope, suppresses the address. Anything else changes nothing, and nothing is ever answered.
     """
     report, changed = read_report(raw), 0
     if report is None:
         return 0
     ours = Q(message_id__in=report.messages) | Q(uid__in=_uids(report.envelopes))
     for letter in Letter.objects.defer("body").filter(ours).order_by("pk")[:10]:
+        if (letter.sent_at or letter.due_at) < now() - REPORTED_WITHIN:
+            continue
+        proven = signed or any(constant_time_compare(each, letter.envelope) for each in report.envelopes)
         for told in report.told:
             if folded(letter.address) not in told.addresses:
                 continue
             if told.fate in (Fate.GONE, Fate.FAILED):
-                changed += _came_back(letter, told.why, gone=told.fate is Fate.GONE)
+                changed += _came_back(letter, told.why, gone=proven and told.fate is Fate.GONE)
             elif told.fate is Fate.DELAYED:
                 changed += _delayed(letter, f"On its way it is delayed: {told.why}")
     return changed
@@ -123,10 +128,9 @@ def _put(row: Letter, state: State, by: str, verb: str) -> Letter:
 
 
 def _uids(envelopes: frozenset[str]) -> list[UUID]:
-    """Those envelope ids that could be ours."""
-    return [
-        UUID(each) for each in envelopes if re.fullmatch(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", each)
-    ]
+    """The letters of those envelope ids that could be ours."""
+    names = [each.partition(".")[0] for each in envelopes]
+    return [UUID(each) for each in names if re.fullmatch(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", each)]
 
 
 def read_mailbox(limit: int = 200) -> int:

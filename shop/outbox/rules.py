@@ -4,6 +4,7 @@ import hmac
 import re
 from base64 import b64encode
 from dataclasses import dataclass
+from datetime import timedelta
 from email import message_from_bytes
 from email.message import Message
 from enum import StrEnum
@@ -57,6 +58,7 @@ def again_refusals(state: State, gone: bool) -> list[Refusal]:
 
 # Of a report: a letter that came back whole with its files may be longer and is not read.
 MOST_BYTES = 256_000
+REPORTED_WITHIN = timedelta(days=14)  # of a letter's last try: servers give up after some five days
 MOST_TOLD = 50  # recipients of one report that are looked at; our letters have one each
 
 

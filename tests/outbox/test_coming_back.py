@@ -1,17 +1,21 @@
 """What came back: a hard bounce suppresses its address, a soft one does not, a forged one changes nothing."""
 
 import json
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from unittest.mock import Mock
+from urllib.parse import urlsplit
 
 import pytest
 from rest_framework.test import APIClient
 
 from shop.journal.models import Entry
 from shop.outbox.actions import read_mailbox, take_report
-from shop.post.actions import send_waiting, write_letter
+from shop.post.actions import _Line, send_waiting, write_letter
 from shop.post.models import Letter, Suppressed
 from shop.post.rules import Purpose
+from shop.workshop.reads import now
 from tests.outbox.made import MAJA, block, report, signed_headers
 from tests.rows import nothing_changes
 
@@ -42,7 +46,7 @@ def sent() -> Letter:
 def test_it_works(sent: Letter) -> None:
     waits = write(MAJA.upper(), "2026-05-02")
 
-    assert take_report(raw=report(sent.message_id)) == 1
+    assert take_report(raw=report(sent.message_id, envelope=sent.envelope)) == 1
 
     sent.refresh_from_db()
     waits.refresh_from_db()
@@ -69,7 +73,40 @@ def test_it_takes_the_same_report_twice(sent: Letter) -> None:
 
 def test_it_knows_a_letter_by_its_envelope(sent: Letter) -> None:
     """RFC 3464, 2.2.1: the id that we gave with MAIL FROM (RFC 3461, 4.4)."""
-    assert take_report(raw=report("<other@elsewhere.example>", envelope=str(sent.uid))) == 1
+    assert take_report(raw=report("<other@elsewhere.example>", envelope=sent.envelope)) == 1
+    assert Suppressed.objects.get().letter == sent
+
+
+@pytest.mark.parametrize("tells", [True, False])
+def test_it_gives_the_envelope_to_servers_that_offer_reports_alone(
+    sent: Letter, settings: Any, tells: bool
+) -> None:
+    settings.SMTP, line = urlsplit("smtp://127.0.0.1:9"), _Line()
+    line.server = Mock(has_extn=lambda name: tells and name == "dsn")
+
+    line.hand_over(sent)
+
+    assert line.server.sendmail.call_args.args[3] == ([f"ENVID={sent.envelope}"] if tells else [])
+
+
+@pytest.mark.parametrize("end", ["", ".", "." + "0" * 32, "x"])
+def test_it_suppresses_no_address_for_what_anybody_knows_who_saw_the_letter(sent: Letter, end: str) -> None:
+    """Its Message-ID and address, and what of its envelope stands in them: the letter fails, no more."""
+    assert sent.envelope.encode() not in bytes(sent.body)
+    forged = report(sent.message_id, envelope=f"{sent.uid}{end}")
+
+    assert take_report(raw=forged) == 1
+
+    sent.refresh_from_db()
+    assert sent.state == "failed"
+    assert not Suppressed.objects.exists()
+
+
+@pytest.mark.parametrize(("days", "changed"), [(13, 1), (15, 0)])
+def test_it_takes_no_report_of_a_letter_that_went_long_ago(sent: Letter, days: int, changed: int) -> None:
+    Letter.objects.update(sent_at=now() - timedelta(days=days))
+
+    assert take_report(raw=report(sent.message_id, envelope=sent.envelope), signed=True) == changed
 
 
 @pytest.mark.parametrize("status", ["5.2.2", "5.7.1"])
@@ -118,7 +155,7 @@ def test_it_reads_a_maildir_and_puts_aside_what_it_has_read(
     new.mkdir(parents=True)
     (new / "1.huge").write_bytes(b"x" * 600_000)
     (new / "2.holiday").write_bytes(b"Subject: Away\r\nAuto-Submitted: auto-replied\r\n\r\nAway.")
-    (new / "3.report").write_bytes(report(sent.message_id, headers_only=True))
+    (new / "3.report").write_bytes(report(sent.message_id, envelope=sent.envelope, headers_only=True))
 
     assert (read_mailbox(), read_mailbox()) == (1, 0)
 
