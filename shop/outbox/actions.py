@@ -8,12 +8,13 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils.crypto import constant_time_compare
 
+from shop.customers.models import Customer
 from shop.journal.actions import write
 from shop.outbox.reads import suppressed
 from shop.outbox.rules import MOST_BYTES, REPORTED_WITHIN, Fate, again_refusals, read_report, stop_refusals
 from shop.post.actions import suppress
 from shop.post.models import Letter, Suppressed
-from shop.post.rules import State, folded, header_text
+from shop.post.rules import Purpose, State, folded, header_text
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -35,12 +36,19 @@ def send_again(*, by: Person, letter: Letter) -> Letter:
     """Let the same letter go once more that failed, is uncertain or was kept back; it may arrive twice."""
     require(by, Can.KEEP_LETTERS)
     with transaction.atomic():
+        wanted = letter.purpose != Purpose.REMINDER or _wants_reminders(letter.recipient)
         row = _locked(letter)
         gone = suppressed().filter(address=folded(row.address)).exists()
-        if refusals := again_refusals(State(row.state), gone):
+        if refusals := again_refusals(State(row.state), gone, wanted):
             raise Refused(refusals)
         row.due_at = now()
         return _put(row, State.NEW, str(by.uid), "letter sent again")
+
+
+def _wants_reminders(recipient: str) -> bool:
+    """Whether a customer, whom this locks so that they cannot change their mind meanwhile, wants reminders."""
+    named = Customer.objects.select_related("merged_into").filter(uid=recipient).first()
+    return named is not None and Customer.objects.select_for_update().get(pk=named.kept.pk).reminders
 
 
 def suppress_address(*, by: Person, address: str, why: str) -> Suppressed:

@@ -44,8 +44,8 @@ def stop_refusals(state: State) -> list[Refusal]:
     return [Refusal("not-waiting", f"This letter does not wait to go: it is {state}.")]
 
 
-def again_refusals(state: State, gone: bool) -> list[Refusal]:
-    """Why a letter cannot go once more; `gone`: mail to its address is suppressed."""
+def again_refusals(state: State, gone: bool, wanted: bool = True) -> list[Refusal]:
+    """Why a letter cannot go once more; `gone`: mail to its address is suppressed; not `wanted`: a reminder to who wants none."""
     found = []
     if state not in (State.FAILED, State.UNCERTAIN, State.SUPPRESSED, State.STOPPED):
         said = f"Only a letter that failed, is uncertain or was kept back goes again: this one is {state}."
@@ -53,6 +53,11 @@ def again_refusals(state: State, gone: bool) -> list[Refusal]:
     if gone:
         said = "Mail to this address comes back. Lift that first, or write to another address."
         found.append(Refusal("suppressed", said))
+    if not wanted:
+        said = (
+            "This is a reminder, and the customer wants none. Ask them, and write down their consent first."
+        )
+        found.append(Refusal("unwanted", said))
     return found
 
 
