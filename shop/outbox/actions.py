@@ -1,10 +1,12 @@
 """What people and reports do to the outbox: stop a letter, send it again, suppress an address, take in what came back."""
 
+import logging
 import re
+from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
-from django.db import transaction
+from django.db import OperationalError, transaction
 from django.db.models import Q
 from django.utils.crypto import constant_time_compare
 
@@ -20,6 +22,9 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, Refused
+
+log = logging.getLogger(__name__)
+_no_reports: set[Path] = set()  # what lies in the maildir for people
 
 
 def stop_letter(*, by: Person, letter: Letter) -> Letter:
@@ -142,9 +147,11 @@ def _uids(envelopes: frozenset[str]) -> list[UUID]:
 
 
 def read_mailbox(limit: int = 200) -> int:
-    """Take in what lies in the maildir for reports, oldest first; how many letters it changed.
+    """Take in the reports that lie in the maildir, oldest first; how many letters they changed.
 
-    A message is put among those read only once it is done, so after a crash it is read again, which changes nothing.
+    A report is put among those read only once it is done, so after a crash it is read again, which changes nothing. One
+    that fails is put there flagged, so that the others get their turn. What is no report, such as what people answer to
+    a letter, stays where it is, and this process looks at it once.
     """
     if settings.BOUNCES is None:
         return 0
@@ -152,8 +159,25 @@ def read_mailbox(limit: int = 200) -> int:
     if not new.is_dir():
         return 0
     read.mkdir(exist_ok=True)
-    for path in sorted(each for each in new.iterdir() if each.is_file())[:limit]:
-        with path.open("rb") as file:
-            changed += take_report(raw=file.read(MOST_BYTES + 1))
-        path.rename(read / f"{path.name}:2,S")
+    there = {each for each in new.iterdir() if each.is_file()}
+    _no_reports.intersection_update(there)
+    for path in sorted(there - _no_reports)[:limit]:
+        try:
+            raw = _start_of(path)
+            if read_report(raw) is None:
+                _no_reports.add(path)
+                continue
+            changed += take_report(raw=raw)
+        except OperationalError:  # the database is away or busy: the next run reads it
+            raise
+        except Exception:
+            log.exception("%s could not be taken in: it is put aside, flagged.", path.name)
+            path.rename(read / f"{path.name}:2,F")
+        else:
+            path.rename(read / f"{path.name}:2,S")
     return changed
+
+
+def _start_of(path: Path) -> bytes:
+    with path.open("rb") as file:
+        return file.read(MOST_BYTES + 1)

@@ -64,6 +64,7 @@ def again_refusals(state: State, gone: bool, wanted: bool = True) -> list[Refusa
 # Of a report: a letter that came back whole with its files may be longer and is not read.
 MOST_BYTES = 256_000
 REPORTED_WITHIN = timedelta(days=14)  # of a letter's last try: servers give up after some five days
+MOST_IDS = 50  # Message-IDs and envelopes of one report that are looked for; one about a letter of ours names it alone
 MOST_TOLD = 50  # recipients of one report that are looked at; our letters have one each
 
 
@@ -138,7 +139,9 @@ def _report(message: Message) -> Report | None:
     envelopes = {_text(each, "Original-Envelope-Id") for each in blocks} - {""}
     ids = {found for each in returned for found in re.findall(r"<[^<>\s]{3,190}>", _text(each, "Message-ID"))}
     return Report(
-        frozenset(ids), frozenset(envelopes), tuple(_told(each) for each in blocks[: MOST_TOLD + 1])
+        frozenset(sorted(ids)[:MOST_IDS]),
+        frozenset(sorted(envelopes)[:MOST_IDS]),
+        tuple(_told(each) for each in blocks[: MOST_TOLD + 1]),
     )
 
 

@@ -8,6 +8,7 @@ from unittest.mock import Mock
 from urllib.parse import urlsplit
 
 import pytest
+from django.db import OperationalError
 from rest_framework.test import APIClient
 
 from shop.journal.models import Entry
@@ -146,23 +147,51 @@ def test_it_changes_nothing_for_a_letter_that_nobody_sent() -> None:
         assert take_report(raw=b"nonsense") == 0
 
 
-def test_it_reads_a_maildir_and_puts_aside_what_it_has_read(
-    sent: Letter, settings: Any, tmp_path: Path
-) -> None:
+@pytest.fixture
+def new(settings: Any, tmp_path: Path) -> Path:
+    """Where new mail is delivered."""
     settings.BOUNCES = tmp_path / "Maildir"
     assert read_mailbox() == 0
-    new = settings.BOUNCES / "new"
-    new.mkdir(parents=True)
+    (settings.BOUNCES / "new").mkdir(parents=True)
+    return tmp_path / "Maildir" / "new"
+
+
+def test_it_reads_a_maildir_and_puts_aside_what_it_has_read(sent: Letter, new: Path) -> None:
+    """What people answer stays for people, and keeps no report behind it."""
     (new / "1.huge").write_bytes(b"x" * 600_000)
-    (new / "2.holiday").write_bytes(b"Subject: Away\r\nAuto-Submitted: auto-replied\r\n\r\nAway.")
+    (new / "2.answer").write_bytes(b"Subject: Re: Due\r\n\r\nI come on Monday.")
     (new / "3.report").write_bytes(report(sent.message_id, envelope=sent.envelope, headers_only=True))
 
-    assert (read_mailbox(), read_mailbox()) == (1, 0)
+    assert [read_mailbox(limit=2) for _ in range(3)] == [0, 1, 0]
 
-    assert list(new.iterdir()) == []
-    assert len(list((settings.BOUNCES / "cur").iterdir())) == 3
+    assert sorted(each.name for each in new.iterdir()) == ["1.huge", "2.answer"]
+    assert [each.name for each in (new.parent / "cur").iterdir()] == ["3.report:2,S"]
     assert Suppressed.objects.get().address == MAJA
     assert Letter.objects.count() == 1, "nothing is ever answered"
+
+
+def test_it_puts_aside_a_report_that_fails(sent: Letter, new: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (new / "1.bad").write_bytes(report("<bad@aldermouth.example>"))
+    (new / "2.good").write_bytes(report(sent.message_id))
+
+    def stumbles(raw: bytes) -> int:
+        return take_report(raw=raw) if b"<bad@" not in raw else 1 // 0
+
+    monkeypatch.setattr("shop.outbox.actions.take_report", stumbles)
+    assert read_mailbox() == 1
+    assert sorted(each.name for each in (new.parent / "cur").iterdir()) == ["1.bad:2,F", "2.good:2,S"]
+
+
+def test_it_leaves_reports_for_later_while_the_database_is_away(
+    new: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (new / "1.report").write_bytes(report("<some@aldermouth.example>"))
+    monkeypatch.setattr("shop.outbox.actions.take_report", Mock(side_effect=OperationalError("away")))
+
+    with pytest.raises(OperationalError):
+        read_mailbox()
+
+    assert [each.name for each in new.iterdir()] == ["1.report"]
 
 
 def test_it_takes_a_report_from_a_webhook_that_is_signed(sent: Letter, settings: Any) -> None:

@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from shop.outbox.rules import MOST_BYTES, Fate, fate, read_report, signature, signed_by_us
+from shop.outbox.rules import MOST_BYTES, MOST_IDS, Fate, fate, read_report, signature, signed_by_us
 from tests.outbox.made import MAJA, block, report
 
 OURS = "<4b1d3d0c-0000-4000-8000-000000000001@aldermouth.example>"
@@ -116,6 +116,16 @@ def test_it_takes_nothing_else_for_a_report(raw: bytes) -> None:
     read = read_report(raw)
 
     assert read is None or read.messages == set()
+
+
+def test_it_looks_for_fifty_messages_of_one_report() -> None:
+    part = "--b0\r\nContent-Type: text/rfc822-headers\r\n\r\nMessage-ID: {}\r\n\r\n"
+    parts = "".join(part.format(f"<{n}@a.example>") for n in range(200)).encode()
+
+    read = read_report(report(OURS).replace(b"--b0--", parts + b"--b0--"))
+
+    assert read is not None
+    assert len(read.messages) == MOST_IDS == 50
 
 
 def test_it_survives_parts_nested_without_end() -> None:
