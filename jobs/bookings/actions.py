@@ -1,5 +1,6 @@
 """Book a day, move and cancel it, keep it when somebody comes; write the letters about it."""
 
+import logging
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from typing import Any
@@ -27,6 +28,7 @@ from shop.wording.rules import Key, day_in
 from shop.workshop.reads import now, today, workshop
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
+log = logging.getLogger(__name__)
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 BOOKED, MOVED = "drop-off booked", "booking moved"
 TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
@@ -99,10 +101,13 @@ def write_day_before(*, on: date) -> int:
     """The note of the day before, to everybody who is booked for the day after `on`; how many were new."""
     written = 0
     for row in waiting().filter(day=on + timedelta(days=1)).order_by("pk"):
-        with transaction.atomic():
-            customer = Customer.objects.select_for_update().get(pk=row.customer.kept.pk)
-            still = waiting().filter(pk=row.pk, day=row.day).first()
-            written += still is not None and _tell(still, customer, Key.DAY_BEFORE)
+        try:
+            with transaction.atomic():
+                customer = Customer.objects.select_for_update().get(pk=row.customer.kept.pk)
+                still = waiting().filter(pk=row.pk, day=row.day).first()
+                written += still is not None and _tell(still, customer, Key.DAY_BEFORE)
+        except Exception:
+            log.exception("No note of the day before could be written for booking %s.", row.uid)
     return written
 
 

@@ -19,7 +19,7 @@ from shop.workshop.rules import Refusal, refuse
 
 
 def make_links(*, wanted: Sequence[Wanted]) -> list[str]:
-    """Make links in the caller's transaction; their absolute addresses, in order, which nobody can read again."""
+    """Make links in the caller's transaction; their absolute addresses, in order, for their letter alone: no page shows them again."""
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("Links are made in the transaction of the action only.")
     made_at, secrets = now(), [token_urlsafe(32) for _ in wanted]

@@ -21,7 +21,7 @@ from shop.staff.rules import Can
 class Links(Door):
     @reads(LinkOut, many=True)
     def get(self, request: Request, uid: UUID) -> Any:
-        """The private links of a customer, newest first; nobody can read their addresses again."""
+        """The private links of a customer, newest first; their addresses stand in the letters alone."""
         require(self.by, Can.SEE)
         row = get_object_or_404(Customer, uid=uid)
         return Link.objects.filter(Q(customer=row) | Q(customer__merged_into=row))

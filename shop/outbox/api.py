@@ -87,7 +87,7 @@ class Bounces(Door):
     @verb(ReportIn, ReportOut)
     def post(self, request: Request, data: Any) -> int:
         """Take in what came back, as a provider of mail hands it over, signed by the headers of Standard Webhooks."""
-        return actions.take_report(raw=data["report"].encode("utf-8", "replace"))
+        return actions.take_report(raw=data["report"].encode("utf-8", "replace"), signed=True)
 
 
 urlpatterns = [

@@ -17,7 +17,7 @@ from shop.outbox.reads import counts, letters, owners, suppressed
 from shop.outbox.rules import Shows, again_refusals, stop_refusals
 from shop.outbox.shapes import LettersIn, SuppressIn
 from shop.post.models import Letter, Suppressed
-from shop.post.rules import Purpose, State
+from shop.post.rules import Purpose, State, without_secrets
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -58,7 +58,9 @@ class OneLetter(Page):
         shown = row.purpose != Purpose.SIGN_IN  # its link lets whoever reads it in
         body = message.get_body(("plain",))  # an order has files beside its text
         text = (
-            body.get_content() if shown and body else "Only its reader is shown the text of a sign-in letter."
+            without_secrets(body.get_content())
+            if shown and body
+            else "Only its reader is shown the text of a sign-in letter."
         )
         state, keeps = State(row.state), self.by.may(Can.KEEP_LETTERS)
         return {

@@ -4,6 +4,7 @@ import hmac
 import re
 from base64 import b64encode
 from dataclasses import dataclass
+from datetime import timedelta
 from email import message_from_bytes
 from email.message import Message
 from enum import StrEnum
@@ -43,8 +44,8 @@ def stop_refusals(state: State) -> list[Refusal]:
     return [Refusal("not-waiting", f"This letter does not wait to go: it is {state}.")]
 
 
-def again_refusals(state: State, gone: bool) -> list[Refusal]:
-    """Why a letter cannot go once more; `gone`: mail to its address is suppressed."""
+def again_refusals(state: State, gone: bool, wanted: bool = True) -> list[Refusal]:
+    """Why a letter cannot go once more; `gone`: mail to its address is suppressed; not `wanted`: a reminder to who wants none."""
     found = []
     if state not in (State.FAILED, State.UNCERTAIN, State.SUPPRESSED, State.STOPPED):
         said = f"Only a letter that failed, is uncertain or was kept back goes again: this one is {state}."
@@ -52,11 +53,18 @@ def again_refusals(state: State, gone: bool) -> list[Refusal]:
     if gone:
         said = "Mail to this address comes back. Lift that first, or write to another address."
         found.append(Refusal("suppressed", said))
+    if not wanted:
+        said = (
+            "This is a reminder, and the customer wants none. Ask them, and write down their consent first."
+        )
+        found.append(Refusal("unwanted", said))
     return found
 
 
 # Of a report: a letter that came back whole with its files may be longer and is not read.
 MOST_BYTES = 256_000
+REPORTED_WITHIN = timedelta(days=14)  # of a letter's last try: servers give up after some five days
+MOST_IDS = 50  # Message-IDs and envelopes of one report that are looked for; one about a letter of ours names it alone
 MOST_TOLD = 50  # recipients of one report that are looked at; our letters have one each
 
 
@@ -89,16 +97,17 @@ class Report:
 
 # A report's action decides, not the first digit of its status (RFC 3464, 2.3.3): the sample of that document has a
 # failed one with 4.0.0. Failed means that the last server has given up. These statuses say that it was about a full
-# mailbox, the system, the protocol, the content, a policy, a too long message or our own address (RFC 3463, 3.2 to 3.8):
-# the recipient's address may be good, so that the letter fails and nothing more.
-ONLY_THE_LETTER = re.compile(r"[245]\.(1\.[78]|2\.[23]|[3567]\.\d{1,3})(?![0-9.])")
+# mailbox, the system, the network or the way, the protocol, the content, a policy, a too long message or our own address
+# (RFC 3463, 3.2 to 3.8): the recipient's address may be good, so that the letter fails and nothing more. A relay of
+# ours that is cut off gives up everybody's letters with one of the network. No status says nothing of the address.
+ONLY_THE_LETTER = re.compile(r"$|[245]\.(1\.[78]|2\.[23]|[3-7]\.\d{1,3})(?![0-9.])")
 
 
 def fate(action: str, status: str) -> Fate:
     """What an Action and a Status come to."""
     said = action.partition("(")[0].strip().lower()
     if said == "failed":
-        return Fate.FAILED if ONLY_THE_LETTER.match(status.strip()) else Fate.GONE
+        return Fate.FAILED if ONLY_THE_LETTER.match(status.partition("(")[0].strip()) else Fate.GONE
     return Fate.DELAYED if said == "delayed" else Fate.OTHER
 
 
@@ -130,7 +139,9 @@ def _report(message: Message) -> Report | None:
     envelopes = {_text(each, "Original-Envelope-Id") for each in blocks} - {""}
     ids = {found for each in returned for found in re.findall(r"<[^<>\s]{3,190}>", _text(each, "Message-ID"))}
     return Report(
-        frozenset(ids), frozenset(envelopes), tuple(_told(each) for each in blocks[: MOST_TOLD + 1])
+        frozenset(sorted(ids)[:MOST_IDS]),
+        frozenset(sorted(envelopes)[:MOST_IDS]),
+        tuple(_told(each) for each in blocks[: MOST_TOLD + 1]),
     )
 
 

@@ -143,7 +143,7 @@ class _Line:
     def _say(self, letter: Letter) -> None:
         if self.server is None:
             raise smtplib.SMTPServerDisconnected("There is no connection.")
-        envelope = [f"ENVID={letter.uid}"] if self.server.has_extn("dsn") else []  # RFC 3461, 4.4
+        envelope = [f"ENVID={letter.envelope}"] if self.server.has_extn("dsn") else []  # RFC 3461, 4.4
         try:
             self.server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body), envelope)
         except (smtplib.SMTPResponseException, smtplib.SMTPRecipientsRefused):

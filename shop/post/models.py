@@ -3,6 +3,7 @@
 from uuid import uuid4
 
 from django.db import models
+from django.utils.crypto import salted_hmac
 
 from shop.post.rules import Purpose, State
 from shop.workshop.rules import pairs, values
@@ -36,6 +37,13 @@ class Letter(models.Model):
 
     def __str__(self) -> str:
         return f"{self.purpose} to {self.recipient}"
+
+    @property
+    def envelope(self) -> str:
+        """The id of its envelope (RFC 3461, 4.4). It stands in no header: whoever repeats it carried the letter."""
+        return (
+            f"{self.uid}.{salted_hmac('letter.envelope', str(self.uid), algorithm='sha256').hexdigest()[:32]}"
+        )
 
 
 class Suppressed(models.Model):

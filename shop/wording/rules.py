@@ -47,6 +47,11 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.MOVED: ("day", "answer"),
     Key.CANCELLED: ("day",),
 }
+EMPTY = (
+    "items",
+    "answer",
+    "workshop",
+)  # these may have nothing to fill them, where the letter does not need them
 LISTS = ("items",)  # each of these stands alone on its line
 IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: nothing personal
 MOST_SUBJECT, MOST_TEXT = 120, 6000
@@ -126,6 +131,13 @@ def refusals(key: Key, subject: str, text: str) -> list[Refusal]:
     for name in LISTS:
         if any(f"{{{name}}}" in line and line.strip() != f"{{{name}}}" for line in text.splitlines()):
             found.append(Refusal("not-alone", f"{{{name}}} is a list: it stands alone on its line.", "text"))
+    for paragraph in _paragraphs(text):
+        held = dict.fromkeys(_PLACE.findall(paragraph))
+        needed = " and ".join(f"{{{each}}}" for each in held if each in NEEDED[key])
+        for name in held:
+            if needed and name in EMPTY and name not in NEEDED[key]:
+                said = f"Put an empty line between {needed} and {{{name}}}: where {{{name}}} is empty its whole paragraph is left out."
+                found.append(Refusal("may-be-left-out", said, "text"))
     return found
 
 
@@ -133,7 +145,7 @@ def render(language: Language, wording: Wording, values: Values) -> Worded:
     """A letter from its wording; a paragraph with a place that is empty is left out."""
     blocks = tuple(
         block
-        for paragraph in re.split(r"\n\s*\n", wording.text.replace("\r\n", "\n").strip())
+        for paragraph in _paragraphs(wording.text)
         if all(values.get(name) for name in _PLACE.findall(paragraph))
         for block in _blocks(paragraph, values)
     )
@@ -141,6 +153,10 @@ def render(language: Language, wording: Wording, values: Values) -> Worded:
     return Worded(
         " ".join(subject.split()), _text(blocks), _html(language, " ".join(subject.split()), blocks), blocks
     )
+
+
+def _paragraphs(text: str) -> list[str]:
+    return re.split(r"\n\s*\n", text.replace("\r\n", "\n").strip())
 
 
 def _blocks(paragraph: str, values: Values) -> list[Block]:

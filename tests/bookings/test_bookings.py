@@ -14,6 +14,7 @@ from shop.clocks.actions import set_going
 from shop.clocks.models import Clock
 from shop.journal.models import Entry
 from shop.post.models import Letter
+from shop.wording.reads import worded
 from shop.wording.rules import day_in
 from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, today
@@ -150,6 +151,23 @@ def test_it_is_moved_and_cancelled_at_both_doors(house: House, api: dict[str, Ap
     assert codes(api["counter"].post(f"bookings/{row.uid}/cancel", seen=4)) == ["no-booking"]
     assert Entry.objects.filter(verb__startswith="booking", by="customer").count() == 2
     assert send(client, f"{path}/book", {"day": after(6)}).status_code == 302, "the day has room again"
+
+
+def test_it_writes_the_other_notes_when_one_fails(
+    house: House, api: dict[str, Api], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    bad = ok(
+        api["counter"].post("customers", {"name": "Bad", "kind": "person", "email": "bad@a.example"}), 201
+    )
+    for uid in (bad["uid"], house.customer.uid):
+        ok(api["counter"].post(f"customers/{uid}/bookings", {"day": after(3)}), 201)
+
+    def stumbles(**given: Any) -> Any:
+        return worded(**given) if given["values"]["customer"] != "Bad" else 1 // 0
+
+    monkeypatch.setattr("jobs.bookings.actions.worded", stumbles)
+    assert write_day_before(on=date.fromisoformat(after(2))) == 1
+    assert Letter.objects.get(subject__contains="see you on").address == house.customer.email
 
 
 def test_it_writes_the_day_before_once(house: House, api: dict[str, Api]) -> None:

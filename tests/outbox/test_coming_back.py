@@ -1,17 +1,22 @@
 """What came back: a hard bounce suppresses its address, a soft one does not, a forged one changes nothing."""
 
 import json
+from datetime import timedelta
 from pathlib import Path
 from typing import Any
+from unittest.mock import Mock
+from urllib.parse import urlsplit
 
 import pytest
+from django.db import OperationalError
 from rest_framework.test import APIClient
 
 from shop.journal.models import Entry
 from shop.outbox.actions import read_mailbox, take_report
-from shop.post.actions import send_waiting, write_letter
+from shop.post.actions import _Line, send_waiting, write_letter
 from shop.post.models import Letter, Suppressed
 from shop.post.rules import Purpose
+from shop.workshop.reads import now
 from tests.outbox.made import MAJA, block, report, signed_headers
 from tests.rows import nothing_changes
 
@@ -42,7 +47,7 @@ def sent() -> Letter:
 def test_it_works(sent: Letter) -> None:
     waits = write(MAJA.upper(), "2026-05-02")
 
-    assert take_report(raw=report(sent.message_id)) == 1
+    assert take_report(raw=report(sent.message_id, envelope=sent.envelope)) == 1
 
     sent.refresh_from_db()
     waits.refresh_from_db()
@@ -69,7 +74,40 @@ def test_it_takes_the_same_report_twice(sent: Letter) -> None:
 
 def test_it_knows_a_letter_by_its_envelope(sent: Letter) -> None:
     """RFC 3464, 2.2.1: the id that we gave with MAIL FROM (RFC 3461, 4.4)."""
-    assert take_report(raw=report("<other@elsewhere.example>", envelope=str(sent.uid))) == 1
+    assert take_report(raw=report("<other@elsewhere.example>", envelope=sent.envelope)) == 1
+    assert Suppressed.objects.get().letter == sent
+
+
+@pytest.mark.parametrize("tells", [True, False])
+def test_it_gives_the_envelope_to_servers_that_offer_reports_alone(
+    sent: Letter, settings: Any, tells: bool
+) -> None:
+    settings.SMTP, line = urlsplit("smtp://127.0.0.1:9"), _Line()
+    line.server = Mock(has_extn=lambda name: tells and name == "dsn")
+
+    line.hand_over(sent)
+
+    assert line.server.sendmail.call_args.args[3] == ([f"ENVID={sent.envelope}"] if tells else [])
+
+
+@pytest.mark.parametrize("end", ["", ".", "." + "0" * 32, "x"])
+def test_it_suppresses_no_address_for_what_anybody_knows_who_saw_the_letter(sent: Letter, end: str) -> None:
+    """Its Message-ID and address, and what of its envelope stands in them: the letter fails, no more."""
+    assert sent.envelope.encode() not in bytes(sent.body)
+    forged = report(sent.message_id, envelope=f"{sent.uid}{end}")
+
+    assert take_report(raw=forged) == 1
+
+    sent.refresh_from_db()
+    assert sent.state == "failed"
+    assert not Suppressed.objects.exists()
+
+
+@pytest.mark.parametrize(("days", "changed"), [(13, 1), (15, 0)])
+def test_it_takes_no_report_of_a_letter_that_went_long_ago(sent: Letter, days: int, changed: int) -> None:
+    Letter.objects.update(sent_at=now() - timedelta(days=days))
+
+    assert take_report(raw=report(sent.message_id, envelope=sent.envelope), signed=True) == changed
 
 
 @pytest.mark.parametrize("status", ["5.2.2", "5.7.1"])
@@ -109,23 +147,51 @@ def test_it_changes_nothing_for_a_letter_that_nobody_sent() -> None:
         assert take_report(raw=b"nonsense") == 0
 
 
-def test_it_reads_a_maildir_and_puts_aside_what_it_has_read(
-    sent: Letter, settings: Any, tmp_path: Path
-) -> None:
+@pytest.fixture
+def new(settings: Any, tmp_path: Path) -> Path:
+    """Where new mail is delivered."""
     settings.BOUNCES = tmp_path / "Maildir"
     assert read_mailbox() == 0
-    new = settings.BOUNCES / "new"
-    new.mkdir(parents=True)
+    (settings.BOUNCES / "new").mkdir(parents=True)
+    return tmp_path / "Maildir" / "new"
+
+
+def test_it_reads_a_maildir_and_puts_aside_what_it_has_read(sent: Letter, new: Path) -> None:
+    """What people answer stays for people, and keeps no report behind it."""
     (new / "1.huge").write_bytes(b"x" * 600_000)
-    (new / "2.holiday").write_bytes(b"Subject: Away\r\nAuto-Submitted: auto-replied\r\n\r\nAway.")
-    (new / "3.report").write_bytes(report(sent.message_id, headers_only=True))
+    (new / "2.answer").write_bytes(b"Subject: Re: Due\r\n\r\nI come on Monday.")
+    (new / "3.report").write_bytes(report(sent.message_id, envelope=sent.envelope, headers_only=True))
 
-    assert (read_mailbox(), read_mailbox()) == (1, 0)
+    assert [read_mailbox(limit=2) for _ in range(3)] == [0, 1, 0]
 
-    assert list(new.iterdir()) == []
-    assert len(list((settings.BOUNCES / "cur").iterdir())) == 3
+    assert sorted(each.name for each in new.iterdir()) == ["1.huge", "2.answer"]
+    assert [each.name for each in (new.parent / "cur").iterdir()] == ["3.report:2,S"]
     assert Suppressed.objects.get().address == MAJA
     assert Letter.objects.count() == 1, "nothing is ever answered"
+
+
+def test_it_puts_aside_a_report_that_fails(sent: Letter, new: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (new / "1.bad").write_bytes(report("<bad@aldermouth.example>"))
+    (new / "2.good").write_bytes(report(sent.message_id))
+
+    def stumbles(raw: bytes) -> int:
+        return take_report(raw=raw) if b"<bad@" not in raw else 1 // 0
+
+    monkeypatch.setattr("shop.outbox.actions.take_report", stumbles)
+    assert read_mailbox() == 1
+    assert sorted(each.name for each in (new.parent / "cur").iterdir()) == ["1.bad:2,F", "2.good:2,S"]
+
+
+def test_it_leaves_reports_for_later_while_the_database_is_away(
+    new: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (new / "1.report").write_bytes(report("<some@aldermouth.example>"))
+    monkeypatch.setattr("shop.outbox.actions.take_report", Mock(side_effect=OperationalError("away")))
+
+    with pytest.raises(OperationalError):
+        read_mailbox()
+
+    assert [each.name for each in new.iterdir()] == ["1.report"]
 
 
 def test_it_takes_a_report_from_a_webhook_that_is_signed(sent: Letter, settings: Any) -> None:

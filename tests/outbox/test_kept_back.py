@@ -5,14 +5,17 @@ from urllib.parse import urlsplit
 
 import pytest
 
+from shop.customers.actions import add_customer
+from shop.customers.models import Customer
 from shop.journal.models import Entry
 from shop.outbox.actions import lift_address, send_again, stop_letter
 from shop.outbox.rules import again_refusals, stop_refusals
 from shop.post.actions import send_waiting, suppress
 from shop.post.models import Letter, Suppressed
-from shop.post.rules import State
+from shop.post.rules import Purpose, State
 from shop.staff.models import Person
 from shop.workshop.rules import Refused
+from tests.conftest import House
 from tests.post.test_sending import due_now, write
 from tests.rows import nothing_changes
 from tests.servers import SmtpSink
@@ -68,7 +71,7 @@ def test_it_goes_again_once_lifted_and_only_on_a_persons_word(
     sink: SmtpSink, people: dict[str, Person]
 ) -> None:
     lead = people["lead"]
-    write()
+    write(purpose=Purpose.READY)
     row = suppress(address=" MAJA@lindqvist.example", why="It\r\ncame back.", by="p1")
     assert row is not None
     assert (row.address, row.why, the_row().state) == (MAJA, "It came back.", "suppressed")
@@ -91,7 +94,7 @@ def test_it_goes_again_once_lifted_and_only_on_a_persons_word(
 
 def test_it_keeps_a_stopped_letter_back(sink: SmtpSink, people: dict[str, Person]) -> None:
     lead = people["lead"]
-    write()
+    write(purpose=Purpose.READY)
     stop_letter(by=lead, letter=the_row())
     due_now()
 
@@ -109,7 +112,7 @@ def test_it_keeps_a_stopped_letter_back(sink: SmtpSink, people: dict[str, Person
 def test_it_sends_an_uncertain_letter_again_with_the_same_bytes(
     sink: SmtpSink, people: dict[str, Person]
 ) -> None:
-    write()
+    write(purpose=Purpose.READY)
     send_waiting()
     Letter.objects.update(state=State.UNCERTAIN, uncertain_before=True, attempts=2)
 
@@ -120,9 +123,27 @@ def test_it_sends_an_uncertain_letter_again_with_the_same_bytes(
     assert sink.letters[0].as_bytes() == sink.letters[1].as_bytes()
 
 
+def test_it_sends_no_reminder_again_to_who_wants_none(house: House) -> None:
+    """Consent was withdrawn after it was written; the customer was merged into the one who is asked."""
+    lead, kept = house.people["lead"], house.customer
+    Customer.objects.filter(pk=kept.pk).update(reminders=False)
+    given: Any = {"kind": "person", "name": "M. Lindqvist", "email": "", "phone": "", "reminders": True}
+    other = add_customer(by=lead, **given)
+    Customer.objects.filter(pk=other.pk).update(merged_into=kept)
+    write(recipient=str(other.uid))
+    stop_letter(by=lead, letter=the_row())
+
+    with nothing_changes(), pytest.raises(Refused, match="wants none"):
+        send_again(by=lead, letter=the_row())
+
+    Customer.objects.filter(pk=kept.pk).update(reminders=True)
+    assert send_again(by=lead, letter=the_row()).state == "new"
+
+
 @pytest.mark.parametrize("state", State)
 def test_it_knows_what_may_be_stopped_and_sent_again(state: State) -> None:
     assert (stop_refusals(state) == []) is (state in ("new", "retry"))
     again = state in ("failed", "uncertain", "suppressed", "stopped")
     assert (again_refusals(state, gone=False) == []) is again
     assert "suppressed" in [each.code for each in again_refusals(state, gone=True)]
+    assert "unwanted" in [each.code for each in again_refusals(state, gone=False, wanted=False)]

@@ -39,6 +39,21 @@ def test_it_works(house: House, pages: dict[str, Client]) -> None:
     assert row.state == "new"
 
 
+def test_it_shows_nobody_the_secret_of_a_private_link(house: House, pages: dict[str, Client]) -> None:
+    given: dict[str, Any] = {
+        "purpose": Purpose.REMINDER,
+        "subject": "Due",
+        "address": "maja@lindqvist.example",
+    }
+    row = write_letter(recipient="c1", run="1", text="Answer: https://w.example/answer/s3cret", **given)
+    assert row is not None
+
+    page = shown(pages["lead"], f"/office/letters/{row.uid}")
+
+    assert "https://w.example/answer/…" in page
+    assert "s3cret" not in page
+
+
 def test_it_lists_whom_to_telephone(house: House, pages: dict[str, Client]) -> None:
     page, customer = pages["counter"], house.customer
     given = {"address": customer.email.upper(), "why": "A letter on paper came back too."}

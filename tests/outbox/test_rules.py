@@ -5,7 +5,7 @@ from random import Random
 
 import pytest
 
-from shop.outbox.rules import MOST_BYTES, Fate, fate, read_report, signature, signed_by_us
+from shop.outbox.rules import MOST_BYTES, MOST_IDS, Fate, fate, read_report, signature, signed_by_us
 from tests.outbox.made import MAJA, block, report
 
 OURS = "<4b1d3d0c-0000-4000-8000-000000000001@aldermouth.example>"
@@ -32,7 +32,8 @@ def test_it_works() -> None:
         ("failed", "4.0.0", Fate.GONE),
         ("failed", "5.0.0 (permanent failure)", Fate.GONE),
         ("FAILED (no such user)", "5.1.1", Fate.GONE),
-        ("failed", "", Fate.GONE),
+        ("failed", "", Fate.FAILED),
+        ("failed", " (lost)", Fate.FAILED),
         ("delayed", "5.1.1", Fate.DELAYED),
         ("delayed", "4.4.7", Fate.DELAYED),
         ("delivered", "2.0.0", Fate.OTHER),
@@ -51,7 +52,10 @@ def test_it_works() -> None:
         ("failed", "4.2.2", Fate.FAILED),
         ("failed", "5.2.1", Fate.GONE),
         ("failed", "5.1.10", Fate.GONE),  # RFC 7505, 4.2
-        ("failed", "5.4.4", Fate.GONE),
+        # RFC 3463, 3.5: the network or the way to it, as when our own relay is cut off.
+        ("failed", "4.4.1", Fate.FAILED),
+        ("failed", "4.4.7", Fate.FAILED),
+        ("failed", "5.4.4", Fate.FAILED),
     ],
 )
 def test_it_goes_by_the_action(action: str, status: str, means: Fate) -> None:
@@ -112,6 +116,16 @@ def test_it_takes_nothing_else_for_a_report(raw: bytes) -> None:
     read = read_report(raw)
 
     assert read is None or read.messages == set()
+
+
+def test_it_looks_for_fifty_messages_of_one_report() -> None:
+    part = "--b0\r\nContent-Type: text/rfc822-headers\r\n\r\nMessage-ID: {}\r\n\r\n"
+    parts = "".join(part.format(f"<{n}@a.example>") for n in range(200)).encode()
+
+    read = read_report(report(OURS).replace(b"--b0--", parts + b"--b0--"))
+
+    assert read is not None
+    assert len(read.messages) == MOST_IDS == 50
 
 
 def test_it_survives_parts_nested_without_end() -> None:

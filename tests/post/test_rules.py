@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait, way_out
+from shop.post.rules import LEASE, MOST_ATTEMPTS, Purpose, State, wait, way_out, without_secrets
 
 
 @pytest.mark.parametrize(
@@ -33,6 +33,13 @@ def test_it_knows_six_purposes_and_nine_states() -> None:
     assert [str(state) for state in State] == [
         "new", "taken", "sending", "sent", "retry", "failed", "suppressed", "uncertain", "stopped",
     ]  # fmt: skip
+
+
+def test_it_cuts_the_secret_of_a_private_link() -> None:
+    said = "Follow <https://w.example/answer/aB3_-x9/one-click>.\nOr /porthole/zz: /answers/7 stays."
+
+    cut = "Follow <https://w.example/answer/…/one-click>.\nOr /porthole/…: /answers/7 stays."
+    assert without_secrets(said) == cut
 
 
 def test_it_offers_one_press_where_the_press_is_safe() -> None:

@@ -96,6 +96,28 @@ def test_it_tells_every_reason_at_once(subject: str, text: str, codes: list[str]
     assert [each.code for each in refusals(Key.REMINDER, subject, text)] == codes
 
 
+@pytest.mark.parametrize(
+    ("key", "text", "codes"),
+    [
+        (Key.BOOKED, "On {day} about:\r\n{items}\r\n\r\n{answer}", ["may-be-left-out"]),
+        (Key.BOOKED, "{day} {answer}\n{items}\n{workshop}", ["may-be-left-out"] * 2),
+        (Key.BOOKED, "{customer}, {day} {answer}\n \n{items}\n{workshop}", []),
+        (Key.REMINDER, "{items}\n{answer}\n{workshop}", ["may-be-left-out"]),
+        (Key.REMINDER, "{items}\n{answer}\n\n{workshop}", []),
+        (Key.CANCELLED, "{day} {answer}", ["may-be-left-out"]),
+    ],
+)
+def test_it_keeps_what_is_needed_from_what_may_be_empty(key: Key, text: str, codes: list[str]) -> None:
+    """Whatever may be empty is: what is needed stands in the letter all the same unless the wording is refused."""
+    assert [each.code for each in refusals(key, "S", text)] == codes
+
+    least = {name: VALUES.get(name, "1 June 2030") for name in (*NEEDED[key], "customer")}
+    said = render(Language.EN, Wording("S", text), least).text
+    assert all(mark in said for mark in ("Hesk", "1 June 2030", "https://") if mark in str(least)) is (
+        codes == []
+    )
+
+
 def test_it_leaves_out_a_paragraph_without_its_value() -> None:
     wording = Wording("S", "Hello\n\nFollow this:\n{answer}\n\nBye\n{workshop}")
 
