@@ -11,6 +11,8 @@ MOST_OFFERED = 30
 # What a private link alone may do: a letter may have been passed on, and each booking or move writes one.
 MOST_COMING = 2
 MOST_A_DAY = 5
+TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
+BOOKED_ALREADY = Refusal("booked-already", TWICE, "day")
 
 
 class Became(StrEnum):
