@@ -1,7 +1,7 @@
 """Book a day, move and cancel it, keep it when somebody comes; write the letters about it."""
 
 import logging
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
@@ -9,8 +9,8 @@ from uuid import uuid4
 from django.db import transaction
 
 from jobs.bookings.models import Booking, DropOffDays
-from jobs.bookings.reads import coming, days, done_today, standing, waiting, whose
-from jobs.bookings.rules import day_refusals, link_refusals
+from jobs.bookings.reads import coming, days, done_today, places, standing, waiting, whose
+from jobs.bookings.rules import BOOKED_ALREADY, day_refusals, link_refusals
 from jobs.flow.models import DropOff
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -24,15 +24,13 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.wording.reads import worded
-from shop.wording.rules import Key, day_in
-from shop.workshop.reads import now, today, workshop
+from shop.wording.rules import Key
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 log = logging.getLogger(__name__)
 BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 BOOKED, MOVED = "drop-off booked", "booking moved"
-TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
-BOOKED_ALREADY = Refusal("booked-already", TWICE, "day")
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 
 
@@ -115,25 +113,12 @@ def _booked(who: str, customer: Customer, day: date, items: Sequence[Item], note
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
         before = standing().filter(whose(customer), day=day).first()
-        if (
-            before
-            and before.drop_off is None
-            and before.note == note
-            and _kept(before.items.all()) == _kept(items)
-        ):
+        if before and before.drop_off is None and before.says(note, items):
             return before
         twice = [BOOKED_ALREADY] if before else []
         foreign = any(item.kept.owner_id != customer.pk for item in items)
         found = [Refusal("not-theirs", "Choose gear of theirs.", "items")] if foreign else []
-        refuse(
-            [
-                *merged_refusals(customer),
-                *_room(day),
-                *_of_link(who, customer, day, fresh=True),
-                *twice,
-                *found,
-            ]
-        )
+        refuse([*merged_refusals(customer), *_refusals(who, customer, day, fresh=True), *twice, *found])
         made_by = "" if who == BY_LINK else who
         row = Booking.objects.create(customer=customer, day=day, note=note, made_at=now(), made_by=made_by)
         row.items.set(items)
@@ -150,7 +135,7 @@ def _moved(who: str, booking: Booking, day: date, seen: int | None) -> Booking:
         if row.day == day:
             return row
         twice = [BOOKED_ALREADY] if standing().filter(whose(customer), day=day).exists() else []
-        refuse([*_room(day), *_of_link(who, customer, day, fresh=False), *twice])
+        refuse([*_refusals(who, customer, day, fresh=False), *twice])
         facts = {"from": row.day.isoformat(), "to": day.isoformat()}
         row.day = day
         _changed(who, row, MOVED, facts)
@@ -191,21 +176,14 @@ def _locked_days() -> DropOffDays:
     return DropOffDays.objects.select_for_update().get()
 
 
-def _room(day: date) -> list[Refusal]:
+def _refusals(who: str, customer: Customer, day: date, *, fresh: bool) -> list[Refusal]:
+    """Why a customer, who is locked, cannot come on a day; a link may do less than the counter."""
     rule = days(_locked_days())
-    return day_refusals(day, today(), rule, standing().filter(day=day).count())
-
-
-def _kept(items: Iterable[Item]) -> set[int]:
-    return {item.kept.pk for item in items}
-
-
-def _of_link(who: str, customer: Customer, day: date, *, fresh: bool) -> list[Refusal]:
-    """What the link of a customer, who is locked, may not do; the counter may."""
+    found = day_refusals(day, today(), rule, standing().filter(day=day).count())
     if who != BY_LINK:
-        return []
+        return found
     stand = coming(customer).count() if fresh else 0  # to move one is no more than before
-    return link_refusals(day, today(), stand, done_today(customer, BY_LINK, [BOOKED, MOVED]))
+    return found + link_refusals(day, today(), stand, done_today(customer, BY_LINK, [BOOKED, MOVED]))
 
 
 def _changed(who: str, row: Booking, verb: str, facts: dict[str, Any]) -> None:
@@ -219,19 +197,12 @@ def _tell(row: Booking, customer: Customer, note: Key) -> bool:
     """One letter about a booking as it stands, with a link to change it; whether it was new."""
     if not customer.email:
         return False
-    house, uid = workshop(), uuid4()
+    uid = uuid4()
     # A note of the day before once for each day, anything else once for each state of the booking.
     run = f"{row.uid.hex} " + (f"{row.day:%m%d}e" if note is Key.DAY_BEFORE else str(row.version))
     with transaction.atomic():
         (address,) = make_links(wanted=[Wanted(customer, LinkFor.ANSWER, uid)])
-        values: dict[str, str | list[str]] = {
-            "customer": customer.name,
-            "day": day_in(customer.language, row.day),
-            "items": [f"{item.title} ({item.label})" for item in row.items.select_related("model")],
-            "answer": address,
-            "workshop": house.foot if house else "",
-        }
-        made = worded(key=note, language=customer.language, values=values)
+        made = worded(key=note, language=customer.language, values=places(row, customer, address))
         given: dict[str, Any] = {"recipient": str(customer.uid), "address": customer.email, "run": run}
         given |= {"subject": made.subject, "text": made.text, "html": made.html}
         draft = Draft(purpose=Purpose.BOOKING, uid=uid, **given)

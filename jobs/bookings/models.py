@@ -1,5 +1,6 @@
 """Days on which gear may be dropped off by appointment, and who booked one."""
 
+from collections.abc import Iterable
 from uuid import uuid4
 
 from django.db import models
@@ -57,6 +58,10 @@ class Booking(models.Model):
 
     def __str__(self) -> str:
         return f"{self.customer} on {self.day}"
+
+    def says(self, note: str, items: Iterable[Item]) -> bool:
+        """Whether it is about the same gear, with the same note."""
+        return self.note == note and {i.kept.pk for i in self.items.all()} == {i.kept.pk for i in items}
 
     @property
     def became(self) -> Became:

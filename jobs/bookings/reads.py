@@ -19,6 +19,7 @@ from shop.clocks.reads import due_by
 from shop.customers.models import Customer
 from shop.journal.models import Entry
 from shop.stock.rules import Claim
+from shop.wording.rules import day_in
 from shop.workshop.reads import today, workshop, zone
 
 
@@ -106,6 +107,18 @@ def done_today(customer: Customer, by: str, verbs: list[str]) -> int:
     start = datetime.combine(today(), time.min, tzinfo=zone())
     rows = Entry.objects.filter(subject=f"customer:{customer.uid}", by=by, verb__in=verbs, at__gte=start)
     return rows.count()
+
+
+def places(row: Booking, customer: Customer, answer: str) -> dict[str, str | list[str]]:
+    """What fills the places of a letter about a booking."""
+    house = workshop()
+    return {
+        "customer": customer.name,
+        "day": day_in(customer.language, row.day),
+        "items": [f"{item.title} ({item.label})" for item in row.items.select_related("model")],
+        "answer": answer,
+        "workshop": house.foot if house else "",
+    }
 
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:

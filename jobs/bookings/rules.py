@@ -12,6 +12,8 @@ SOON = timedelta(days=60)  # who comes early is serviced for what falls due so s
 # What a private link alone may do: a letter may have been passed on, and each booking or move writes one.
 MOST_COMING = 2
 MOST_A_DAY = 5
+TWICE = "That day is booked already; to bring other gear or say something else, cancel it and book again."
+BOOKED_ALREADY = Refusal("booked-already", TWICE, "day")
 
 
 class Became(StrEnum):

@@ -174,8 +174,7 @@ def asked_for(clock: Clock) -> bool:
 def stands(clock: Clock) -> State:
     """How a clock stands that was read `with_elsewhere`."""
     elsewhere = bool(getattr(clock, "by_others", False))
-    asked = asked_for(clock)
-    return state(clock.item.standing, unknown=clock.unknown, asked=asked, elsewhere=elsewhere)
+    return state(clock.item.standing, unknown=clock.unknown, asked=asked_for(clock), elsewhere=elsewhere)
 
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:

@@ -122,7 +122,8 @@ def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) ->
             row.save(update_fields=["merged_into", "reminders", "fewer", "version"])
         forget(subject=f"customer:{lose.uid}")
         put(thing=thing(keep))
-        who, facts = str(by.uid), {"kept": str(keep.uid), "lost": str(lose.uid)}
+        who = str(by.uid)
+        facts: dict[str, Any] = {"kept": str(keep.uid), "lost": str(lose.uid)}
         write(subject=f"customer:{lose.uid}", by=who, verb="merged into another", facts=facts)
         facts |= {"reminders": keep.reminders, "fewer": keep.fewer}
         write(subject=f"customer:{keep.uid}", by=who, verb="took another in", facts=facts)
