@@ -214,7 +214,8 @@ def test_it_loses_nothing_of_a_second_booking(house: House, api: dict[str, Api])
     first = ok(api["counter"].post(path, given), 201)
 
     with nothing_changes():
-        for more in ({"items": []}, {"note": "It leaks."}):
+        others: list[dict[str, Any]] = [{"items": []}, {"note": "It leaks."}]
+        for more in others:
             assert "booked-already" in codes(api["counter"].post(path, given | more))
     assert ok(api["counter"].post(path, given), 201)["uid"] == first["uid"]
     assert len(runs()) == 1
@@ -254,11 +255,12 @@ def test_it_bounds_what_a_link_may_do(house: House, api: dict[str, Api]) -> None
     """Two days at a time from tomorrow on, five bookings and moves a day; the counter may do more."""
     path, client = linked(house), Client()
 
-    def booked(days: int) -> int:
+    def booked(days: int) -> Any:
         return send(client, f"{path}/book", {"day": after(days)}).status_code
 
     def moved(before: int, days: int) -> int:
-        return client.post(f"{path}/move", {"booked": after(before), "day": after(days)}).status_code
+        given = {"booked": after(before), "day": after(days)}
+        return client.post(f"{path}/move", given).status_code
 
     with nothing_changes():
         assert client.post(f"{path}/book", {"day": after(0)}).status_code in (400, 409)
