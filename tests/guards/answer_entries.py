@@ -71,7 +71,7 @@ ANSWER_PAGES: dict[str, dict[str, Entry]] = {
     "answer/<slug:secret>/cancel": {"GET": OPENS, "POST": _told({"booked": BOOKED})},
     "answer/<slug:secret>/elsewhere": {"GET": OPENS, "POST": _told(SAY_ELSEWHERE)},
     "answer/<slug:secret>/gone": {"GET": OPENS, "POST": _told({"item": "@other_item", "said": "sold"})},
-    "answer/<slug:secret>/address": {"GET": OPENS, "POST": _told({"email": "maja@elsewhere.example"})},
+    "answer/<slug:secret>/address": {"GET": OPENS, "POST": _told({"email": "maja@other.example"})},
     "answer/<slug:secret>/fewer": {"GET": OPENS, "POST": _told({})},
     "answer/<slug:secret>/one-click": {
         "GET": OPENS,
