@@ -3,6 +3,8 @@
 from datetime import date
 from typing import Any
 
+from django.db import transaction
+
 from shop.clocks.actions import decide, done_elsewhere, set_going
 from shop.clocks.rules import Decision
 from shop.due.actions import renew_address
@@ -117,7 +119,8 @@ def rule_rows(house: House, item: Item) -> dict[str, Any]:
     proposed, rule = propose(place="Here", **told), propose(place="There", **told)
     for what in (Decision.FORCE, Decision.FOLLOW):
         rule = decide(by=lead, interval=rule, what=what, seen=rule.version)
-    clock = set_going(by=counter, item=item, key="service", title="Service", months=12)
+    with transaction.atomic():
+        clock = set_going(by=counter, item=item, key="service", title="Service", months=12)
     proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
     clock = done_elsewhere(by=counter, clock=clock, day=date(2020, 1, 1), **proof)
     renew_address(by=lead)
