@@ -15,8 +15,8 @@ from shop.workshop.reads import today
 class DropOffDays(models.Model):
     """One row: room for so many drop-offs a day, so many days ahead; on which days, the workshop's closed days say."""
 
-    a_day = models.PositiveSmallIntegerField(default=0)
-    horizon = models.PositiveSmallIntegerField(default=60)
+    a_day = models.PositiveIntegerField(default=0)
+    horizon = models.PositiveIntegerField(default=60)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 

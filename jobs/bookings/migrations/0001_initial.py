@@ -20,8 +20,8 @@ class Migration(migrations.Migration):
             name='DropOffDays',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('a_day', models.PositiveSmallIntegerField(default=0)),
-                ('horizon', models.PositiveSmallIntegerField(default=60)),
+                ('a_day', models.PositiveIntegerField(default=0)),
+                ('horizon', models.PositiveIntegerField(default=60)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
