@@ -7,8 +7,9 @@ from typing import Any
 from django.db import transaction
 
 from jobs.answers.models import Answer, NewAddress, Settled
-from jobs.answers.reads import theirs, waiting
+from jobs.answers.reads import waiting
 from jobs.answers.rules import GONE, Said
+from jobs.bookings.reads import whose
 from shop.clocks.actions import done_elsewhere
 from shop.clocks.models import Clock
 from shop.clocks.rules import elsewhere_refusals
@@ -20,6 +21,7 @@ from shop.gear.actions import say_standing
 from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.links.models import Link
+from shop.links.rules import BY_LINK
 from shop.post.actions import keep_back
 from shop.post.rules import Purpose
 from shop.staff.models import Person
@@ -28,7 +30,6 @@ from shop.staff.rules import Can
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, refuse
 
-BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 NOT_THEIRS = Refusal("not-theirs", "Choose one of the list.")
 PASSED_ON = Refusal("passed-on", "The gear belongs to somebody else by now. Set this answer aside.")
 ONE_ADDRESS = "You told us another address already: we call you about that one first."
@@ -70,7 +71,7 @@ def say_address(*, link: Link, email: str) -> Answer:
     """A customer names another address; it counts once the counter has asked them."""
     with transaction.atomic():
         customer = _locked(link)
-        before = waiting().filter(theirs(customer), said=Said.ADDRESS).first()
+        before = waiting().filter(whose(customer), said=Said.ADDRESS).first()
         if before:
             refuse([] if before.new_address.email == email else [ADDRESS_WAITS])
             return before
@@ -144,7 +145,7 @@ def _open(answer: Answer) -> Answer:
 def _answered(link: Link, customer: Customer, said: Said, **about: Any) -> tuple[Answer, bool]:
     """The answer, and whether it is new: said again about the same thing while it waits, it is the one before."""
     same = {name: about[name] for name in ("clock", "item") if name in about}
-    before = waiting().filter(theirs(customer), said=said, **same).first()
+    before = waiting().filter(whose(customer), said=said, **same).first()
     return (before, False) if before else (_written(link, customer, said, about, {}), True)
 
 

@@ -11,11 +11,11 @@ from django.urls import path, reverse
 from jobs.answers import actions
 from jobs.answers.actions import NOT_THEIRS
 from jobs.answers.models import Answer
-from jobs.answers.reads import answers, dues, theirs, waiting
+from jobs.answers.reads import answers, dues, waiting
 from jobs.answers.shapes import SayAddressIn, SayElsewhereIn, SayGoneIn
 from jobs.bookings import actions as bookings
 from jobs.bookings.pages import chosen, day_choices, item_choices
-from jobs.bookings.reads import coming, days
+from jobs.bookings.reads import coming, days, whose
 from jobs.bookings.shapes import BookPageIn, CancelByLinkIn, MoveByLinkIn
 from shop.api.shapes import Nothing
 from shop.clocks.models import Clock
@@ -63,7 +63,7 @@ class Front(Answering):
             dues=self.dues(),
             day=today(),
             secret=self.secret,
-            waiting=waiting().filter(theirs(self.customer)).order_by("pk"),
+            waiting=waiting().filter(whose(self.customer)).order_by("pk"),
             bookings=coming(self.customer),
             offers=days().a_day > 0,
             wants=self.customer.reminders,

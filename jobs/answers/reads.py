@@ -7,7 +7,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from jobs.answers.models import Answer
 from jobs.answers.rules import AHEAD, AT_ONCE, Said
-from jobs.bookings.reads import standing
+from jobs.bookings.reads import standing, whose
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
@@ -26,11 +26,6 @@ def answers() -> QuerySet[Answer]:
 def waiting() -> QuerySet[Answer]:
     """Those that the counter has not dealt with."""
     return answers().exclude(said__in=AT_ONCE).filter(settled=None)
-
-
-def theirs(customer: Customer) -> Q:
-    """Of a customer and of those merged into them."""
-    return Q(customer=customer) | Q(customer__merged_into=customer)
 
 
 def dues(customer: Customer) -> list[Clock]:
@@ -55,5 +50,5 @@ def quiet(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
 
 def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
     """The newest answers of a customer."""
-    rows = answers().filter(theirs(customer)).order_by("-pk")[:SHOWN]
+    rows = answers().filter(whose(customer)).order_by("-pk")[:SHOWN]
     return "answers/customer_panel.html", {"answers": rows}

@@ -17,7 +17,7 @@ from shop.gear.models import Item
 from shop.journal.actions import write
 from shop.links.actions import make_links
 from shop.links.models import Link
-from shop.links.rules import LinkFor, Wanted
+from shop.links.rules import BY_LINK, LinkFor, Wanted
 from shop.post.actions import Draft, write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
@@ -29,7 +29,6 @@ from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
 
 log = logging.getLogger(__name__)
-BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 BOOKED, MOVED = "drop-off booked", "booking moved"
 NO_BOOKING = Refusal("no-booking", "There is no such booking to come any more.", "booking")
 

@@ -1,7 +1,6 @@
 """Which days have room, who is coming, and which gear a booking speaks for."""
 
 from collections import Counter
-from collections.abc import Iterable
 from datetime import date, datetime, time
 from typing import Any
 
@@ -12,8 +11,7 @@ from jobs.bookings.models import Booking, DropOffDays
 from jobs.bookings.rules import MOST_OFFERED, SOON, Days
 from jobs.flow.models import Job
 from jobs.flow.rules import OPEN
-from shop.catalogue.reads import newest
-from shop.catalogue.rules import Plan
+from shop.catalogue.reads import newest, renewed
 from shop.clocks.models import Clock
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
@@ -77,18 +75,9 @@ def claims() -> list[Claim]:
     for row, item in gear:
         due = [clock.key for clock in clocks.get(item.pk, ()) if not clock.due or clock.due <= row.day + SOON]
         told = (str(row.uid), f"booked by {row.customer.kept.label}", reverse("bookings"))
-        for number, pieces in _renewed(
-            plan for key in due if (plan := plans.get((item.model_id, key)))
-        ).items():
+        wanted = (renewed(plan) for key in due if (plan := plans.get((item.model_id, key))))
+        for number, pieces in sum(wanted, Counter[str]()).items():
             found.append(Claim(number, pieces, row.day, *told))
-    return found
-
-
-def _renewed(plans: Iterable[Plan]) -> Counter[str]:
-    found = Counter[str]()
-    for part in (part for plan in plans for part in plan.parts):
-        if part.renew:
-            found[part.renew] += part.count
     return found
 
 

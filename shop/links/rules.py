@@ -17,6 +17,7 @@ class LinkFor(StrEnum):
 # A letter at the first rung must be answerable until after the last: 86 days by the longest ladder, and then some.
 HOLDS = {LinkFor.ANSWER: timedelta(days=180), LinkFor.PORTHOLE: timedelta(days=90)}
 ONE_CLICK = "/one-click"
+BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link of theirs
 
 
 @dataclass(frozen=True)

@@ -46,6 +46,7 @@ from shop.suppliers.models import Offer, Supplier
 from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 from tests.guards.answer_entries import SECRET
+from tests.guards.letter_entries import own_words
 
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
     "ladder": ["any-clock"]
@@ -69,6 +70,7 @@ def add_to_the_demo(lead: Person) -> None:
     )  # fmt: skip
     log_in_the_demo()
     link_in_the_demo()
+    own_words(lead)
     begin_count(by=lead, bin=first(Bin))
     gone = Customer.objects.get(name="Tomás Brandão").email
     suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")

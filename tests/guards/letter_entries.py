@@ -17,6 +17,11 @@ WORDS: dict[str, Any] = {"subject": "Es ist soweit", "text": "Guten Tag,\n\n{ite
 def worded(lead: Person) -> None:
     """A letter in the workshop's own words and a ladder of its own, each at version 1."""
     set_ladder(by=lead, clock="any-clock", rungs=[-28, 0, 30], seen=0)
+    own_words(lead)
+
+
+def own_words(lead: Person) -> None:
+    """The German reminder in the workshop's own words."""
     word(by=lead, key=Key.REMINDER, language=Language.DE, seen=0, **WORDS)
 
 
