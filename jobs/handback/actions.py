@@ -9,16 +9,18 @@ from jobs.flow.reads import evidence_refusals, held
 from jobs.flow.rules import Leg, Outcome, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
-from jobs.handback.rules import disposal_refusals, hand_back_refusals, ready_letter
+from jobs.handback.rules import disposal_refusals, hand_back_refusals
 from jobs.matches.actions import asked_again
 from jobs.notices.reads import open_doubts
 from shop.journal.actions import write
-from shop.post.actions import write_letter
+from shop.post.actions import write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.reads import now, today, workshop
+from shop.wording.reads import letters
+from shop.wording.rules import Key
+from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, refuse
 
 
@@ -102,15 +104,8 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
         refuse(found)
         row = Asked.objects.create(drop_off=drop_off, how=how, on=day, at=now(), by=by)
         if how == Asked.EMAIL:
-            house = workshop()
-            write_letter(
-                recipient=str(customer.uid),
-                address=customer.email,
-                purpose=Purpose.READY,
-                run=f"{drop_off.label} {day.isoformat()}",
-                subject="Your diving gear is ready to collect",
-                text=ready_letter(customer.name, house.foot if house else "", drop_off.label, items),
-            )
+            run, values = f"{drop_off.label} {day.isoformat()}", {"ticket": drop_off.label, "items": items}
+            write_letters(drafts=letters(Key.READY, Purpose.READY, [(customer, run, values)]))
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="asked to collect", facts={"how": how})
     return row
 

@@ -93,22 +93,3 @@ def disposal_refusals(letters: Sequence[date], on: date, how: str) -> list[Refus
     if not how:
         found.append(Refusal("how-missing", "Say what becomes of it.", "how"))
     return found
-
-
-def ready_letter(name: str, workshop: str, ticket: str, items: Iterable[str]) -> str:
-    """The text that asks a customer to collect."""
-    return "\n".join(
-        [
-            f"Dear {name},",
-            "",
-            f"this gear of your drop-off {ticket} is ready to collect:",
-            "",
-            *(f"- {item}" for item in items),
-            "",
-            "Bring the ticket. The record that goes with each item says what was done and measured here, and whether",
-            "it may be dived.",
-            "",
-            workshop,
-            "",
-        ]
-    )

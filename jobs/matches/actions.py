@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from time import monotonic
-from typing import Any
 
 from django.db import transaction
 
@@ -11,20 +10,22 @@ from jobs.flow.reads import of_item
 from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.matches.models import Answer, Writing
 from jobs.matches.reads import newest, open_matches, owners_waiting, waiting_of
-from jobs.matches.rules import SUBJECT_LINE, Asked, Became, answer_refusals, letter
+from jobs.matches.rules import Asked, Became, answer_refusals, named
 from jobs.safety.actions import look_at_items
 from jobs.safety.models import Look, Match, Notice
 from jobs.safety.reads import notices
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.journal.actions import Deed, write, write_all
-from shop.post.actions import Draft, write_letters
+from shop.post.actions import write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.stock.models import Lot, Part
-from shop.workshop.reads import now, workshop
+from shop.wording.reads import letters
+from shop.wording.rules import Key
+from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, refuse
 
 LETTERS = 100  # letters written in one transaction
@@ -74,29 +75,26 @@ def _wrote_some(writing: Writing) -> bool:
 
 def _write(notice: Notice, owners: Sequence[Customer]) -> None:
     """One letter to each of some owners, locked, who had none about this notice."""
-    house, told = workshop(), dict[int, dict[str, str]]()
+    told = dict[int, dict[str, str]]()
     for row in waiting_of(notice, [owner.pk for owner in owners]):
         item = row.item.kept
         told.setdefault(item.owner_id, {})[f"{item.title}, {row.item.marks} ({item.label})"] = row.how
-    text: dict[str, Any] = {"title": notice.title, "source": notice.source, "words": notice.words}
     reached = [owner for owner in owners if owner.pk in told]
-    drafts = [
-        Draft(
-            recipient=str(owner.uid),
-            address=owner.email,
-            purpose=Purpose.SAFETY,
-            run=notice.run,
-            subject=SUBJECT_LINE,
-            text=letter(owner.name, house.foot if house else "", items=told[owner.pk].items(), **text),
-        )
-        for owner in reached
-    ]
-    letters = [(owner, row) for owner, row in zip(reached, write_letters(drafts=drafts), strict=True) if row]
+    about = {"notice": f"{notice.title} ({notice.source})", "words": notice.words}
+    drafts = letters(
+        Key.NOTICE,
+        Purpose.SAFETY,
+        [
+            (owner, notice.run, about | {"items": [named(*each) for each in told[owner.pk].items()]})
+            for owner in reached
+        ],
+    )
+    written = [(owner, row) for owner, row in zip(reached, write_letters(drafts=drafts), strict=True) if row]
     facts = {"notice": str(notice.uid)}
     write_all(
         deeds=[
             Deed(f"customer:{owner.uid}", "system", "safety letter written", facts | {"letter": str(row.uid)})
-            for owner, row in letters
+            for owner, row in written
         ]
     )
 

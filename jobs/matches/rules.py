@@ -1,6 +1,5 @@
 """How what a notice matches is answered, what it stops until then, and what a letter to an owner says. Pure."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -89,34 +88,6 @@ def _job_refusals(became: str, of: Asked) -> list[Refusal]:
     return []
 
 
-SUBJECT_LINE = "A safety notice about your diving gear"
-
-
-def letter(
-    name: str, workshop: str, *, title: str, source: str, words: str, items: Iterable[tuple[str, str]]
-) -> str:
-    """The letter to the owner of gear that a notice matches: one, with every item in it and how it matches."""
-    lines = [f"- {item}" + ("" if how == How.NAMED else f" ({how})") for item, how in items]
-    return "\n".join(
-        [
-            f"Dear {name},",
-            "",
-            "there is a safety notice about diving gear:",
-            "",
-            f"{title} ({source})",
-            "",
-            *([words, ""] if words else []),
-            "By our records it concerns, or may concern, this gear of yours:",
-            "",
-            *lines,
-            "",
-            "Please do not dive with it until it has been looked at. If somebody else has it now, please tell them.",
-            "",
-            "Call us, answer this letter or bring the gear to the counter. The maker's own notice and instructions go",
-            "before what we say here. Gear that is not in this letter may be concerned as well: we know only what we",
-            "have in our records.",
-            "",
-            workshop,
-            "",
-        ]
-    )
+def named(item: str, how: str) -> str:
+    """An item as the letter to its owner lists it: with a question mark where it could not be compared."""
+    return f"{item} (?)" if how == How.UNCLEAR else item

@@ -16,23 +16,24 @@ from jobs.flow.rules import ENDED, HoldKind, Leg
 from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import doubts, resting, subject_of, work_of
 from jobs.notices.rules import (
-    SUBJECT_LINE,
     About,
     Became,
     answer_refusals,
     in_spite,
-    safety_letter,
     touches,
 )
+from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.instruments.models import BadPeriod
 from shop.journal.actions import write
-from shop.post.actions import write_letter
+from shop.post.actions import write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.workshop.reads import now, workshop, zone
+from shop.wording.reads import letters
+from shop.wording.rules import Key, Values
+from shop.workshop.reads import now, zone
 from shop.workshop.rules import Refusal, refuse
 
 
@@ -140,24 +141,15 @@ def _letters(doubt: Doubt, gone: Iterable[Job]) -> list[str]:
     owned: dict[int, list[Job]] = {}
     for job in gone:
         owned.setdefault(job.item.kept.owner_id, []).append(job)
-    house, written = workshop(), []
+    told: list[tuple[Customer, str, Values]] = []
     for mine in owned.values():
-        owner = mine[0].item.kept.owner
         items = dict.fromkeys(
-            f"{job.item.title}, {job.item.marks} ({job.item.label}), job {job.number}" for job in mine
+            f"{job.item.title}, {job.item.marks} ({job.item.label}), {job.label}" for job in mine
         )
-        if not owner.email:
-            continue
-        letter = write_letter(
-            recipient=str(owner.uid),
-            address=owner.email,
-            purpose=Purpose.SAFETY,
-            run=doubt.run,
-            subject=SUBJECT_LINE,
-            text=safety_letter(owner.name, house.foot if house else "", items),
-        )
-        written += [str(letter.uid)] if letter else []
-    return written
+        if (owner := mine[0].item.kept.owner).email:
+            told.append((owner, doubt.run, {"items": list(items)}))
+    rows = write_letters(drafts=letters(Key.DOUBT, Purpose.SAFETY, told))
+    return [str(row.uid) for row in rows if row]
 
 
 def answer(*, by: Person, affected: Affected, became: str, words: str) -> Answer:

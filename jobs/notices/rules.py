@@ -143,28 +143,3 @@ def answer_refusals(
         )
         return [Refusal("rests-still", said, "became")]
     return []
-
-
-SUBJECT_LINE = "Please do not dive with your gear until we have spoken"
-
-
-def safety_letter(name: str, workshop: str, items: Iterable[str]) -> str:
-    """The letter to somebody whose gear is gone while its record is in doubt: one, with every item in it."""
-    return "\n".join(
-        [
-            f"Dear {name},",
-            "",
-            "we have reason to look again at our work on this gear of yours:",
-            "",
-            *(f"- {item}" for item in items),
-            "",
-            "Please do not dive with it until we have spoken. If somebody else has it now, please tell them.",
-            "",
-            "Call us, answer this letter or bring the gear to the counter, and we tell you what we know. The maker, or",
-            "another competent person, can look at it too; what they say goes before what we say. This letter does not",
-            "say that something is wrong with your gear, nor that nothing is: that is not known yet.",
-            "",
-            workshop,
-            "",
-        ]
-    )

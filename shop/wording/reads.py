@@ -10,9 +10,12 @@ from typing import Any
 from django.conf import settings
 from django.http import Http404
 
+from shop.customers.models import Customer
+from shop.post.actions import Draft
+from shop.post.rules import Purpose
 from shop.wording.models import OwnWording
 from shop.wording.rules import Key, Values, Worded, Wording, day_in, refusals, render
-from shop.workshop.reads import today
+from shop.workshop.reads import today, workshop
 from shop.workshop.rules import Language, Refusal
 
 log = logging.getLogger(__name__)
@@ -99,6 +102,25 @@ def rendered(told: Told, values: Values) -> Worded:
     return render(told.language, told.wording, values)
 
 
+def letters(key: Key, purpose: Purpose, told: Iterable[tuple[Customer, str, Values]]) -> list[Draft]:
+    """One letter to each customer, with its run and what fills its places beside their name and ours, in their language."""
+    words, house = {each.language.value: each for each in wordings([key])}, workshop()
+    always, drafts = {"workshop": house.foot if house else ""}, []
+    for customer, run, values in told:
+        made = rendered(words[customer.language], {**always, "customer": customer.name, **values})
+        draft = Draft(
+            recipient=str(customer.uid),
+            address=customer.email,
+            purpose=purpose,
+            run=run,
+            subject=made.subject,
+            text=made.text,
+            html=made.html,
+        )
+        drafts.append(draft)
+    return drafts
+
+
 def sample(told: Told, wording: Wording) -> Worded:
     """A wording filled with invented values, to be looked at; what it cannot fill stays empty."""
     return render(told.language, wording, sample_values(told.language))
@@ -112,6 +134,9 @@ def sample_values(language: Language) -> dict[str, Any]:
         "items": [f"Tarnwell Hesk (E-00012): Overhaul, {day}", f"Pellmoor Tor (E-00027): Overhaul, {day}"],
         "day": day,
         "answer": f"{settings.BASE_URL}/…",
+        "ticket": "D-00031",
+        "notice": "Pellmoor PM-7 of 4 May",
+        "words": "…",
         "workshop": "Aldermouth Gear\n+44 1632 960417",
     }
 

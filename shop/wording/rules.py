@@ -18,6 +18,9 @@ class Key(StrEnum):
     DAY_BEFORE = "day before"
     MOVED = "moved"
     CANCELLED = "cancelled"
+    READY = "ready"
+    DOUBT = "doubt"
+    NOTICE = "notice"
 
     @property
     def what(self) -> str:
@@ -27,6 +30,9 @@ class Key(StrEnum):
             "day before": "The day before gear is brought in.",
             "moved": "Another day to bring gear in was booked.",
             "cancelled": "The day to bring gear in was cancelled.",
+            "ready": "Gear is ready to collect.",
+            "doubt": "Our own work on gear that is gone is in doubt.",
+            "notice": "A safety notice concerns, or may concern, gear.",
         }[self]
 
 
@@ -39,6 +45,9 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: _BOOKING,
     Key.MOVED: _BOOKING,
     Key.CANCELLED: _BOOKING,
+    Key.READY: ("customer", "ticket", "items", "workshop"),
+    Key.DOUBT: ("customer", "items", "workshop"),
+    Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
     Key.REMINDER: ("items", "answer"),
@@ -46,11 +55,15 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: ("day", "answer"),
     Key.MOVED: ("day", "answer"),
     Key.CANCELLED: ("day",),
+    Key.READY: ("ticket", "items"),
+    Key.DOUBT: ("items",),
+    Key.NOTICE: ("notice", "items"),
 }
 EMPTY = (
     "items",
     "answer",
     "workshop",
+    "words",
 )  # these may have nothing to fill them, where the letter does not need them
 LISTS = ("items",)  # each of these stands alone on its line
 IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: nothing personal

@@ -7,6 +7,7 @@ import pytest
 
 from jobs.flow.models import Custody
 from jobs.handback.models import Disposal
+from shop.customers.models import Customer
 from shop.post.models import Letter
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
@@ -37,6 +38,15 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     assert b"First stage, Tarnwell Hesk, E-00001" in bytes(letter.body)
     with nothing_changes():
         assert codes(ask(walk, "e-mail")) == ["asked-today"]
+
+
+def test_it_writes_in_the_language_of_the_customer(house: House, api: dict[str, Api]) -> None:
+    walk = Walk(house, api).to("signed_off")
+    Customer.objects.update(language="fr")
+
+    ok(ask(walk, "e-mail"), 201)
+
+    assert Letter.objects.get(purpose="ready to collect").subject == "Votre matériel de plongée est prêt"
 
 
 def test_it_asks_for_nothing_that_is_not_ready(house: House, api: dict[str, Api]) -> None:

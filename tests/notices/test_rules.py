@@ -11,7 +11,6 @@ from jobs.notices.rules import (
     Work,
     answer_refusals,
     choices_of,
-    safety_letter,
     subject_errors,
     touches,
 )
@@ -109,20 +108,6 @@ def test_it_takes_an_answer(became: str, leg: str, here: bool, rests: bool, code
     assert [each.code for each in found] == codes
     again = answer_refusals(became, leg, "serviced", here=here, rests=rests, answered=True)
     assert [each.code for each in again] == ["answered-before"]
-
-
-def test_it_writes_plainly_and_blames_nobody() -> None:
-    text = safety_letter(
-        "Maja Lindqvist", "Aldermouth Dive Workshop", ["First stage (E-00001)", "BCD (E-00002)"]
-    )
-
-    assert "Dear Maja Lindqvist," in text
-    assert "- First stage (E-00001)\n- BCD (E-00002)\n" in text
-    assert "Please do not dive with it until we have spoken." in text
-    assert "what they say goes before what we say" in text
-    assert text.endswith("\nAldermouth Dive Workshop\n")
-    assert not [word for word in ("fault", "mistake", "error", "blame", "safe") if word in text.lower()]
-    assert max(len(line) for line in text.splitlines()) <= 110
 
 
 def test_it_names_its_columns() -> None:

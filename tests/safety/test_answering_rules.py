@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobs.matches.rules import Asked, answer_refusals, letter, stops
+from jobs.matches.rules import Asked, answer_refusals, named, stops
 
 
 @pytest.mark.parametrize(
@@ -50,14 +50,7 @@ def test_it_refuses_an_answer(became: str, of: Asked, codes: list[str]) -> None:
     assert [each.code for each in answer_refusals(became, of)] == codes
 
 
-def test_it_writes_one_letter_that_promises_nothing() -> None:
-    items = [("First stage (E-00001)", "named"), ("First stage (E-00002)", "cannot be compared")]
-    text = letter(
-        "Maja", "the workshop", title="Yokes", source="Tarnwell 7", words="They crack.", items=items
-    )
-
-    assert "Dear Maja," in text
-    assert "Yokes (Tarnwell 7)\n\nThey crack." in text
-    assert "- First stage (E-00001)\n- First stage (E-00002) (cannot be compared)\n" in text
-    assert "Please do not dive with it" in text
-    assert "safe" not in text.replace("safety notice", "")
+def test_it_marks_what_could_not_be_compared() -> None:
+    assert named("First stage (E-00001)", "named") == "First stage (E-00001)"
+    assert named("First stage (E-00002)", "cannot be compared") == "First stage (E-00002) (?)"
+    assert named("First stage (E-00003)", "a part of a named lot was fitted") == "First stage (E-00003)"

@@ -15,6 +15,9 @@ VALUES: dict[str, Any] = {
     "items": ["Hesk (E-00012): Overhaul, due on 1 June 2030", "Tor {customer}: <i>Overhaul</i>"],
     "answer": "https://workshop.example/a/tok?x=1&y=2",
     "workshop": "Aldermouth\n+44 1632 960417",
+    "ticket": "C-0031",
+    "notice": "Yokes (Tarnwell 7)",
+    "words": "They crack.",
 }
 
 
@@ -63,7 +66,7 @@ def test_it_ships_every_letter_in_every_language(key: Key, language: Language) -
     values = VALUES | {"day": day_in(language, date(2030, 6, 1))}
     full = render(language, said, values)
     assert "{" not in full.text.replace("Tor {customer}", "")
-    assert all(values[name] in full.text for name in ("customer", "answer", "workshop"))
+    assert all(values[name] in full.text for name in PLACES[key] if name != "items")
     assert "- Hesk (E-00012)" in full.text
     assert Read(full.html).lang == language
 
@@ -72,6 +75,20 @@ def test_it_ships_every_letter_in_every_language(key: Key, language: Language) -
     assert len(least.text) > 30
     assert "{" not in least.text.replace("Tor {customer}", "")
     assert "Zoë" not in least.text
+
+
+NOT_TO_DIVE = {"en": "do not dive", "de": "tauchen Sie nicht", "fr": "ne pas plonger", "es": "no bucee"}
+PROMISES = {"en": "safe", "de": "sicher zu tauchen", "fr": "sans danger", "es": "sin peligro"}
+
+
+@pytest.mark.parametrize("language", list(Language))
+@pytest.mark.parametrize("key", [Key.DOUBT, Key.NOTICE])
+def test_it_asks_not_to_dive_and_promises_nothing(key: Key, language: Language) -> None:
+    text = render(language, shipped()[key, language], VALUES).text
+
+    assert NOT_TO_DIVE[language] in text
+    assert PROMISES[language] not in text.lower().replace("safety notice", "")
+    assert not [word for word in ("fault", "mistake", "error", "blame") if word in text.lower()]
 
 
 @pytest.mark.parametrize(
@@ -135,7 +152,7 @@ def test_it_makes_links_of_the_wording_and_of_answers_only() -> None:
 
 def test_it_puts_nothing_but_a_day_into_a_subject() -> None:
     assert {name for names in PLACES.values() for name in names} == {
-        "customer", "items", "answer", "workshop", "day",
+        "customer", "items", "answer", "workshop", "day", "ticket", "notice", "words",
     }  # fmt: skip
     made = render(Language.EN, Wording("On {day}", "{day}"), {"day": "1 June\r\nBcc: x@y.example"})
     assert made.subject == "On 1 June Bcc: x@y.example"
