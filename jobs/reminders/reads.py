@@ -23,7 +23,9 @@ from django.db.models import DateTimeField as Instant
 from django.db.models.functions import TruncDate
 from django.http import Http404
 
+from jobs.answers.models import Answer
 from jobs.answers.reads import quiet
+from jobs.bookings.models import Booking
 from jobs.flow.models import Job, Line
 from jobs.flow.reads import held_owners
 from jobs.flow.rules import OPEN
@@ -149,7 +151,8 @@ def ahead() -> Ahead:
 
 
 def brought() -> list[Mapping[str, Any]]:
-    """What the letters of a year brought, by rung: how many went out, and after how many that gear came within 60 days.
+    """What the letters of a year brought, by rung: how many went out, how many were answered by their link, and after how many
+    a day was booked for that gear, and it came, within 60 days.
 
     A letter with several rungs counts with each. Whether a letter was opened is not asked.
     """
@@ -158,10 +161,18 @@ def brought() -> list[Mapping[str, Any]]:
     came = Line.objects.filter(
         item=OuterRef("clock__item"), drop_off__at__gte=OuterRef("at"), drop_off__at__lte=until
     )
+    booked = Booking.objects.filter(
+        items=OuterRef("clock__item"), made_at__gte=OuterRef("at"), made_at__lte=until
+    )
+    answered = Answer.objects.filter(link__about=OuterRef("letter"))
+    told = {"answered": answered, "booked": booked, "came": came}
     rows = Reminder.objects.filter(Exists(sent), at__gte=now() - YEAR)
     counted = rows.values("rung").annotate(
         letters=Count("letter", distinct=True),
-        came=Count(Case(When(Exists(came), then=F("letter"))), distinct=True),
+        **{
+            name: Count(Case(When(Exists(found), then=F("letter"))), distinct=True)
+            for name, found in told.items()
+        },
     )
     return list(counted.order_by("rung"))
 

@@ -126,6 +126,10 @@ class LetterTimesOut(serializers.ModelSerializer[Workshop]):
 class RungOut(serializers.Serializer[Any]):
     rung = serializers.IntegerField(help_text="Days from the due day.")
     letters = serializers.IntegerField(help_text="Letters that went out within a year.")
+    answered = serializers.IntegerField(help_text="So many of them were answered by their link.")
+    booked = serializers.IntegerField(
+        help_text="After so many of them a day was booked for that gear within 60 days."
+    )
     came = serializers.IntegerField(help_text="After so many of them gear of theirs came within 60 days.")
 
 

@@ -12,6 +12,9 @@ from typing import Any
 import pytest
 from django.db import transaction
 
+from jobs.answers.models import Answer
+from jobs.answers.rules import Said
+from jobs.bookings.models import Booking
 from jobs.reminders.actions import remind
 from jobs.reminders.models import Reminder
 from jobs.reminders.reads import ahead, brought, ladders, owed
@@ -21,6 +24,7 @@ from shop.clocks.models import Clock
 from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.journal.models import Entry
+from shop.links.models import Link
 from shop.post.actions import send_waiting
 from shop.post.models import Letter
 from shop.workshop.models import Workshop
@@ -236,5 +240,11 @@ def test_it_tells_what_letters_brought(house: House, api: dict[str, Api], pages:
         assert list(brought()) == []
     send_waiting()
 
-    assert list(brought()) == [{"rung": 0, "letters": 2, "came": 1}]
+    assert list(brought()) == [{"rung": 0, "letters": 2, "answered": 0, "booked": 0, "came": 1}]
+    reminder = Reminder.objects.latest("at")
+    link, owner = Link.objects.get(about=reminder.letter), walk.item.owner
+    Answer.objects.create(customer=owner, link=link, said=Said.FEWER, at=reminder.at)
+    booking = {"customer": owner, "day": reminder.due, "made_at": reminder.at + timedelta(days=30)}
+    Booking.objects.create(**booking).items.add(reminder.clock.item)
+    assert list(brought()) == [{"rung": 0, "letters": 2, "answered": 1, "booked": 1, "came": 1}]
     assert "after 1 of them" in said(pages["lead"].get("/office/letters/next"), 200)
