@@ -98,6 +98,7 @@ INSTALLED_APPS = [
     "jobs.takeout",
     "jobs.batches",
     "jobs.bringin",
+    "jobs.rights",
     "jobs.speed",
 ]
 
@@ -147,7 +148,7 @@ def database() -> dict[str, Any]:
                 # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
                 # Without recursive triggers INSERT OR REPLACE deletes a row past the append-only triggers.
                 "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; "
-                "PRAGMA recursive_triggers=ON;",
+                "PRAGMA recursive_triggers=ON; PRAGMA secure_delete=ON;",
             },
         }
     # Nobody waits for a page of these, and a large table takes them longer than any page may take.
@@ -194,6 +195,7 @@ PANELS = {
         "jobs.notices.reads.office_panel",
         "jobs.safety.reads.office_panel",
         "jobs.batches.reads.office_panel",
+        "jobs.rights.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -245,7 +247,7 @@ APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
     "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
-    "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
+    "estimates_goahead", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin",
     "handback_handback", "handback_asked", "handback_disposal",
     "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
 ]  # fmt: skip

@@ -240,7 +240,7 @@ class NewItemPhotograph(NewPhotograph):
 class OnePhotograph(Page):
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         require(self.by, Can.SEE)
-        row = get_object_or_404(Photograph.objects.select_related("file"), uid=kwargs["uid"])
+        row = get_object_or_404(Photograph.objects.select_related("file"), file__gone=None, uid=kwargs["uid"])
         return in_place(stored(row.file), MEDIA_TYPE)
 
 

@@ -16,6 +16,7 @@ from typing import Any
 from uuid import UUID, uuid4
 
 from django.conf import settings
+from django.db import transaction
 from django.db.models import Q
 from django.db.models.functions import Now
 
@@ -87,6 +88,35 @@ def _letter(draft: Draft) -> Letter:
         due_at=Now(),
         written_at=written,
     )
+
+
+def empty_letters(*, recipient: str) -> int:
+    """Empty all letters to whoever is erased, in the caller's transaction; how many. What waited is sent no more.
+
+    The caller has made sure that none is being sent.
+    """
+    rows = Letter.objects.filter(recipient=recipient)
+    rows.filter(state__in=(State.NEW, State.RETRY)).update(state=State.SUPPRESSED)
+    count = rows.exclude(body=b"").update(address="", subject="", body=b"", error="")
+    transaction.on_commit(unlink_emptied)
+    return count
+
+
+def unlink_emptied() -> int:
+    """Unlink the files of letters that were emptied, where letters go into a folder; how many. A sweep calls it too."""
+    there = {path.stem: path for path in settings.LETTERS.glob("*.eml")} if settings.LETTERS.exists() else {}
+    named = {uid: path for name, path in there.items() if (uid := _uid(name))}
+    emptied = Letter.objects.filter(uid__in=named, body=b"").values_list("uid", flat=True)
+    for uid in emptied:
+        named[uid].unlink(missing_ok=True)
+    return len(emptied)
+
+
+def _uid(name: str) -> UUID | None:
+    try:
+        return UUID(name)
+    except ValueError:
+        return None
 
 
 def send_waiting(limit: int = 500) -> int:
