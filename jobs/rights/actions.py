@@ -13,6 +13,7 @@ from django.utils.module_loading import import_string
 
 from jobs.rights.models import Erasure
 from jobs.rights.reads import (
+    BLANK,
     GIVEN_OUT,
     in_the_way,
     keys_of,
@@ -28,8 +29,8 @@ from jobs.rights.reads import (
 )
 from jobs.rights.rules import (
     ANYBODYS,
-    HELD,
     FOUND,
+    HELD,
     WHY,
     asking_refusals,
     names,
@@ -83,7 +84,11 @@ def ask_erasure(*, by: Person, customer: Customer, reason: str, asked_on: date) 
         facts = {"erasure": str(row.uid), "asked_on": str(asked_on), "until": str(row.deadline)}
         words = {"reason": reason}
         write(
-            subject=f"customer:{customer.uid}", by=str(by.uid), verb="erasure asked for", facts=facts, words=words
+            subject=f"customer:{customer.uid}",
+            by=str(by.uid),
+            verb="erasure asked for",
+            facts=facts,
+            words=words,
         )
     return row
 
@@ -97,7 +102,11 @@ def close_erasure(*, by: Person, erasure: Erasure, why: str) -> Erasure:
         erasure.save(update_fields=["ended_at", "ended_by", "closed_why"])
         facts, words = {"erasure": str(erasure.uid)}, {"why": why}
         write(
-            subject=f"customer:{customer.uid}", by=str(by.uid), verb="erasure closed", facts=facts, words=words
+            subject=f"customer:{customer.uid}",
+            by=str(by.uid),
+            verb="erasure closed",
+            facts=facts,
+            words=words,
         )
     return erasure
 
@@ -150,7 +159,7 @@ def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
         photographs=list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True)),
         documents=list(found.documents.values_list("pk", flat=True)),
     )
-    said = found.photographs.exclude(words="")
+    said = found.photographs.exclude(words__in=BLANK)
     said.filter(subject__in=brought).update(words=ERASED)
     return {"files": gone, "letters": sum(empty_letters(recipient=uid) for uid in uids["customer"])}
 
@@ -187,7 +196,7 @@ def _columns(keys: Sequence[int], texts: Sequence[str]) -> int:
             rows.exclude(**{column: ""}).update(**{column: ""})
         only = dict([held.only]) if held.only else {}
         for column in held.erased.split():
-            rows.filter(**only).exclude(**{column: ""}).update(**{column: ERASED})
+            rows.filter(**only).exclude(**{f"{column}__in": BLANK}).update(**{column: ERASED})
     marks = theirs("gear.Identifier", keys).filter(value=ERASED)
     marks.update(key=mark_key(ERASED))
     for label, column in ANYBODYS:
@@ -197,7 +206,7 @@ def _columns(keys: Sequence[int], texts: Sequence[str]) -> int:
 
 def _photographs(keys: Sequence[int], looked_for: Sequence[str]) -> int:
     """Words of photographs that stay, where they name them."""
-    said = named(keys).photographs.exclude(words="").values_list("pk", "words")
+    said = named(keys).photographs.exclude(words__in=BLANK).values_list("pk", "words")
     pks = [pk for pk, words in said if names(words, looked_for)]
     return Photograph.objects.filter(pk__in=pks).update(words=ERASED)
 

@@ -32,7 +32,9 @@ class Erasure(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(ended_at=None, ended_by=None, second=None, closed_why="")
-                | models.Q(ended_at__isnull=False, ended_by__isnull=False, second__isnull=False, closed_why="")
+                | models.Q(
+                    ended_at__isnull=False, ended_by__isnull=False, second__isnull=False, closed_why=""
+                )
                 | models.Q(ended_at__isnull=False, ended_by__isnull=False, second=None)
                 & ~models.Q(closed_why=""),
                 name="erasure_ended_how",

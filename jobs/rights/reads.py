@@ -26,9 +26,10 @@ from shop.files.models import Document, File, Photograph
 from shop.files.reads import stored
 from shop.journal.models import Entry
 from shop.journal.reads import Told, told
-from shop.journal.rules import sha256
+from shop.journal.rules import ERASED, sha256
 from shop.post.models import Letter
 from shop.post.rules import State
+from shop.sheets.reads import Sheet
 from shop.staff.models import Person
 from shop.staff.rules import Can
 from shop.workshop.reads import now, today, workshop
@@ -36,6 +37,7 @@ from shop.workshop.rules import Refusal, merged_refusals
 
 GIVEN_OUT = "data given out"
 UNDER_WAY = (State.TAKEN, State.SENDING)
+BLANK = ("", ERASED)
 
 
 def keys_of(customer: Customer) -> list[int]:
@@ -128,7 +130,7 @@ def _naming(
 ) -> Iterator[tuple[str, str, list[int]]]:
     for column in held.cleaned.split():
         if (label, column) != ("signoff.SignOff", "record"):  # its texts are looked at one by one
-            some = rows.exclude(**{column: ""}).values_list("pk", column)
+            some = rows.exclude(**{f"{column}__in": BLANK}).values_list("pk", column)
             found = [pk for pk, text in some if names(text, texts)]
             if found:
                 yield label, column, found
@@ -140,7 +142,7 @@ def saying(label: str, column: str, texts: Sequence[str]) -> QuerySet[Any]:
     for text in texts:
         for form in {text, json.dumps(text, ensure_ascii=False)[1:-1], json.dumps(text)[1:-1]}:
             where |= Q(**{f"{column}__icontains": form})
-    return model_of(label)._default_manager.filter(where).exclude(**{column: ""})
+    return model_of(label)._default_manager.filter(where).exclude(**{f"{column}__in": BLANK})
 
 
 def in_the_way(customer: Customer) -> list[Refusal]:
@@ -181,7 +183,8 @@ def _safety(keys: list[int]) -> list[Refusal]:
     open_ones = matches().filter(item__owner__in=keys, became=None, notice__withdrawal=None).order_by("pk")
     return found + [
         Refusal(
-            "open-notice", f"Safety notice “{row.notice.title}” matches {row.item.label}: nobody has answered."
+            "open-notice",
+            f"Safety notice “{row.notice.title}” matches {row.item.label}: nobody has answered.",
         )
         for row in open_ones
     ]
@@ -193,11 +196,12 @@ def _passing(keys: list[int]) -> list[Refusal]:
     found = []
     if Letter.objects.filter(recipient__in=recipients, state__in=UNDER_WAY).exists():
         found.append(Refusal("letter-under-way", "A letter to them is being sent just now: try again soon."))
-    found += [
-        Refusal("file-waits", f"The file “{row.batch.name}” waits to be brought in and may name them.")
+    texts = needles(texts_of(keys))
+    return found + [
+        Refusal("file-waits", f"The file “{row.batch.name}” names them and waits to be brought in.")
         for row in Upload.objects.select_related("batch").order_by("pk")
+        if any(names(cell, texts) for line in Sheet(bytes(row.raw)).rows() for cell in line.cells)
     ]
-    return found
 
 
 def looks(customer: Customer) -> list[Told]:

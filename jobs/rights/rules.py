@@ -132,7 +132,13 @@ NOTE = (
     "Every row that hangs on the customer, table by table, as the workshop keeps it. Photographs and documents stand under "
     "files, letters under letters, each by its uid. Other people, makers, plans and parts are named by key only."
 )
-FOUND = ("customers.Customer", "gear.Item", "flow.DropOff", "flow.Line", "flow.Job")  # what the find box has of theirs
+FOUND = (
+    "customers.Customer",
+    "gear.Item",
+    "flow.DropOff",
+    "flow.Line",
+    "flow.Job",
+)  # what the find box has of theirs
 KINDS = ("customer", "item", "set", "drop-off", "job", "line")  # whose chains and photographs are looked for
 
 
@@ -186,7 +192,9 @@ def asking_refusals(asked_on: date, today: date, *, waiting: bool) -> list[Refus
 def second_refusals(by: int, second: int | None) -> list[Refusal]:
     """Erasure takes two people."""
     if second is None:
-        return [Refusal("two-people", "Name the second person: nothing brings back what is erased.", "second")]
+        return [
+            Refusal("two-people", "Name the second person: nothing brings back what is erased.", "second")
+        ]
     if second == by:
         return [Refusal("two-people", "The second person is somebody else.", "second")]
     return []

@@ -12,7 +12,10 @@ from shop.workshop.reads import today
 
 class AskIn(Shape):
     asked_on = serializers.DateField(
-        required=False, default=today, label="Asked on", help_text="They must have an answer within a month of it."
+        required=False,
+        default=today,
+        label="Asked on",
+        help_text="They must have an answer within a month of it.",
     )
     reason = serializers.CharField(
         max_length=300,
@@ -75,4 +78,3 @@ class RightsOut(serializers.Serializer[Any]):
     in_the_way = StandsIn(many=True)
     naming = NamingOut(many=True)
     looks = LookOut(many=True)
-

@@ -70,7 +70,7 @@ def append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> lis
     texts = " AND ".join(f"NEW.{each} IN (OLD.{each}, '{ERASED}')" for each in erasable)
     lets = (
         f"IF TG_OP = 'UPDATE' THEN IF to_jsonb(NEW) - ARRAY[{named}] = to_jsonb(OLD) - ARRAY[{named}] AND {texts} "
-        "THEN RETURN NEW; END IF; END IF; "
+        "AND to_jsonb(NEW) <> to_jsonb(OLD) THEN RETURN NEW; END IF; END IF; "
         if erasable
         else ""
     )
@@ -85,9 +85,11 @@ def append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> lis
 
 
 def _only_erased(columns: Sequence[str], erasable: Sequence[str]) -> str:
-    """That a changed row of SQLite differs in nothing but texts that were erased."""
+    """That a row of SQLite is changed in nothing but a text that is erased."""
     same = [f'NEW."{each}" IS OLD."{each}"' for each in columns if each not in erasable]
-    return " AND ".join([*same, *(f"NEW.{each} IN (OLD.{each}, '{ERASED}')" for each in erasable)])
+    texts = [f"NEW.{each} IN (OLD.{each}, '{ERASED}')" for each in erasable]
+    other = " OR ".join(f"NEW.{each} <> OLD.{each}" for each in erasable)
+    return " AND ".join([*same, *texts, f"({other})"])
 
 
 def drop_append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> list[str]:

@@ -10,6 +10,8 @@ from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
+from jobs.rights.actions import ask_erasure
+from jobs.rights.models import Erasure
 from jobs.safety.models import Match, Notice
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
@@ -32,7 +34,7 @@ from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
 from shop.suppliers.models import Offer, Supplier
-from shop.workshop.reads import now
+from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 
 
@@ -52,6 +54,8 @@ def add_to_the_demo(lead: Person) -> None:
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
     log_in_the_demo()
+    asks = Customer.objects.get(name="Tomás Brandão")
+    ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
     begin_count(by=lead, bin=first(Bin))
     part, other = Part.objects.order_by("pk")[:2]
     said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
@@ -109,7 +113,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     owner = Customer.objects.get(name="Tomás Brandão")
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
-        owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
+        owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set rights give_out ask_erasure",
+        Erasure.objects.get().uid: "erase close_erasure",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",

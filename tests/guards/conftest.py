@@ -36,6 +36,7 @@ from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.clock_entries import RULE
+from tests.guards.rights_constraints import asked
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -105,6 +106,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     tally(by=walk.house.people["counter"], item=walk.item, unit="dives", total=12, day=date(2021, 1, 1))
     _gone_round(walk)
     _brought_in(walk)
+    asked(walk)
     return walk
 
 

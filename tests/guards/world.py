@@ -19,6 +19,7 @@ from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
 from jobs.live.actions import add_chunk, begin
 from jobs.notices.models import Affected, Doubt
+from jobs.rights.actions import ask_erasure
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signed_record
 from shop.advice.actions import add_advice
@@ -119,6 +120,10 @@ class World:
         self._sets()
         self._batch()
         self._rules()
+        asking = add_customer(by=counter, kind="person", name="Tove Arnbak", **given)
+        self.rows["erasure"] = ask_erasure(
+            by=house.people["lead"], customer=asking, reason="By post.", asked_on=today()
+        )
 
     def _rules(self) -> None:
         """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""

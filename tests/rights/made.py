@@ -28,7 +28,13 @@ from tests.photographs import PDF, encoded, form
 from tests.walk import Walk, ok
 
 NAME, EMAIL, PHONE = "Þórhildur “Tóta” Vánagandr", "thorhildur@vanagandr.example", "+441632960871"
-STREET, HUSBAND, MARK, BOAT, OLD = "Kvistgata 7", "Jökull Vánagandr", "ÞV-7ULF", "the Sæunn's regulator", "OLDSYS-4471"
+STREET, HUSBAND, MARK, BOAT, OLD = (
+    "Kvistgata 7",
+    "Jökull Vánagandr",
+    "ÞV-7ULF",
+    "the Sæunn's regulator",
+    "OLDSYS-4471",
+)
 # What `also` has to be told: nothing in the database says that these are hers.
 ALSO = f"{STREET}\n{BOAT}"
 GONE = [NAME, EMAIL, PHONE, "01632 960 871", STREET, HUSBAND, MARK, BOAT, OLD]
@@ -67,7 +73,11 @@ def everything(house: House, api: dict[str, Api]) -> Customer:
     counter, model = house.people["counter"], house.models["first_stage"]
     walk = Hers(house, api)
     house.customer = other
-    line = {"words": f"{NAME}, {STREET}: it creeps", "condition": f"says {BOAT}", "accessories": "a yellow cap"}
+    line = {
+        "words": f"{NAME}, {STREET}: it creeps",
+        "condition": f"says {BOAT}",
+        "accessories": "a yellow cap",
+    }
     walk.row.line.__class__.objects.filter(pk=walk.row.line_id).update(**line)
     walk.to("handed_back")
     marked = add_item(by=counter, owner=hers, model=model, serial="ZZ150", owners_mark=MARK)
@@ -104,9 +114,16 @@ def _pictures(walk: Walk, api: dict[str, Api]) -> None:
 def _safety(house: House, job: Job, item: Item) -> None:
     """A notice that matched her gear and a doubt about her job, both answered in words that name her."""
     lead, technician = house.people["lead"], house.people["technician"]
-    notice = make_notice(by=lead, title="Cracked yokes", source="Tarnwell, bulletin 7", ranges=["ZZ100 to ZZ200"])
+    notice = make_notice(
+        by=lead, title="Cracked yokes", source="Tarnwell, bulletin 7", ranges=["ZZ100 to ZZ200"]
+    )
     look_on(notice.look)
-    answer(by=technician, match=notice.matches.get(item=item), became="checked and fine", words=f"{NAME} watched.")
+    answer(
+        by=technician,
+        match=notice.matches.get(item=item),
+        became="checked and fine",
+        words=f"{NAME} watched.",
+    )
     attempt = job.rounds.get().attempts.first()
     doubt = Doubt.objects.create(about="attempt", attempt=attempt, why="The gauge stuck.", at=now(), by=lead)
     touched = Affected.objects.create(doubt=doubt, job=job)
@@ -142,5 +159,9 @@ def _text(value: Any) -> str:
 def holding(texts: list[str] = GONE) -> set[tuple[str, str]]:
     """The tables in which one of the texts stands: (table, text)."""
     return {
-        (table, text) for table, values in dump().items() for value in values for text in texts if text in value
+        (table, text)
+        for table, values in dump().items()
+        for value in values
+        for text in texts
+        if text in value
     }

@@ -31,7 +31,12 @@ def test_it_knows_a_text_that_names_somebody(text: str, named: bool) -> None:
 def test_it_leaves_of_a_record_what_names_nobody() -> None:
     mark = {"kind": "owner's mark", "value": "IM", "state": "read"}
     serial = {"kind": "serial", "value": "S-1", "state": "read"}
-    record = {"owner": "K-0001", "item": {"marks": [mark, serial]}, "words": ["Ída Marsh said so", "worn"], "n": 1}
+    record = {
+        "owner": "K-0001",
+        "item": {"marks": [mark, serial]},
+        "words": ["Ída Marsh said so", "worn"],
+        "n": 1,
+    }
 
     assert without(record, TEXTS) == {
         "owner": "K-0001",
@@ -57,7 +62,10 @@ def test_it_gives_a_month(asked: date, until: date) -> None:
 
 def test_it_refuses_with_every_reason() -> None:
     day = date(2026, 11, 27)
-    assert [r.code for r in asking_refusals(date(2026, 11, 28), day, waiting=True)] == ["in-the-future", "asked"]
+    assert [r.code for r in asking_refusals(date(2026, 11, 28), day, waiting=True)] == [
+        "in-the-future",
+        "asked",
+    ]
     assert asking_refusals(day, day, waiting=False) == []
     assert [r.code for r in second_refusals(1, None)] == ["two-people"]
     assert [r.code for r in second_refusals(1, 1)] == ["two-people"]

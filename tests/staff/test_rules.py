@@ -37,7 +37,7 @@ TABLE = {
         "keep customers", "keep gear", "keep plans", "keep people", "keep stock", "keep instruments", "check in",
         "take a go-ahead", "assign", "move a job", "hand back", "see letters", "hold a job", "pass gear on",
         "promise a day", "open a kit", "open another round", "release evidence", "dispose of gear", "raise a doubt",
-        "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice",
+        "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice", "answer for people's rights",
     },
 }  # fmt: skip
 

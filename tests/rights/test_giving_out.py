@@ -1,0 +1,120 @@
+"""One customer's data out: every row that a foreign key leads to, none of others, with the files; and who looked."""
+
+import io
+import json
+import zipfile
+from typing import Any
+
+import pytest
+from django.apps import apps
+from django.db.models import ForeignKey
+from django.test import Client
+
+from jobs.rights.rules import HELD, NOT_THEIRS
+from shop.customers.models import Customer
+from shop.files.models import File
+from shop.post.models import Letter
+from tests.conftest import Api, House
+from tests.rights.made import EMAIL, NAME, everything
+from tests.rights.test_places import edges
+from tests.rows import nothing_changes
+from tests.walk import Walk
+
+Rows = set[tuple[str, int]]
+
+
+def unpacked(answer: Any) -> tuple[dict[str, Any], dict[str, bytes]]:
+    """The JSON of an archive, and its files by name."""
+    assert answer.status_code == 200
+    with zipfile.ZipFile(io.BytesIO(b"".join(answer.streaming_content))) as archive:
+        found = {name: archive.read(name) for name in archive.namelist()}
+    return json.loads(found.pop("data.json")), found
+
+
+def walked(customer: Customer) -> Rows:
+    """Every row from which foreign keys lead to the customer, step by step, without the paths that the export goes by."""
+    found: Rows = {("customers.Customer", customer.pk)}
+    through = [
+        (between._meta.label, field)
+        for label in HELD
+        for m2m in apps.get_model(label)._meta.local_many_to_many
+        for between in [getattr(apps.get_model(label), m2m.name).through]
+        for field in between._meta.concrete_fields
+        if isinstance(field, ForeignKey) and field.related_model._meta.label == label
+    ]
+    ends: Rows = set()  # what only mentions them: nothing that hangs on it is theirs
+    steps = [(label, field) for label, field in [*edges(), *through] if (label, field.name) not in NOT_THEIRS]
+    while True:
+        new: Rows = set()
+        for label, field in steps:
+            target = field.related_model._meta.label  # type: ignore[union-attr]  # a foreign key has a model
+            keys = [pk for kind, pk in found if kind == target]
+            rows = apps.get_model(label)._default_manager.filter(**{f"{field.name}__in": keys})
+            reached = {(label, pk) for pk in rows.values_list("pk", flat=True)}
+            if field.name in HELD.get(label, HELD["flow.Round"]).mentions:
+                ends |= reached
+            else:
+                new |= reached
+        if new <= found:
+            return found | ends
+        found |= new
+
+
+def given(data: dict[str, Any]) -> Rows:
+    """The rows of an export that hang on the customer by keys."""
+    own = ("files.", "post.", "journal.")
+    return {
+        (label, row["id"])
+        for label, rows in data["tables"].items()
+        if not label.startswith(own)
+        for row in rows
+    }
+
+
+def test_it_works(house: House, api: dict[str, Api]) -> None:
+    hers = everything(house, api)
+    other = Walk(house, api)
+    api["counter"].post(f"items/{other.item.uid}/evidence", {"why": "Another's."})
+
+    data, files = unpacked(api["lead"].post(f"customers/{hers.uid}/data"))
+
+    assert given(data) == walked(hers)
+    assert {label for label, _ in given(data)} >= {
+        "bench.Attempt",
+        "signoff.SignOff",
+        "handback.HandBack_jobs",
+    }
+    others = house.customer
+    assert not given(data) & (walked(others) - {("flow.DropOff", pk) for _, pk in given(data)})
+    assert data["tables"]["customers.Customer"][0]["name"] == NAME
+    assert [row["address"] for row in data["tables"]["post.Letter"]] == [EMAIL, EMAIL]
+    assert len(data["tables"]["files.Photograph"]) == 3
+    assert len(data["tables"]["files.Document"]) == 1
+    assert sorted(name.partition("/")[0] for name in files) == ["files"] * 4 + ["letters"] * 2
+    letters = [bytes(row.body) for row in Letter.objects.filter(recipient=str(hers.uid)).order_by("pk")]
+    assert sorted(letters) == sorted(body for name, body in files.items() if name.startswith("letters/"))
+    assert File.objects.count() == 4
+    assert any(NAME in row["text"] for row in data["tables"]["journal.Words"])
+    assert "maja@lindqvist.example" not in json.dumps(data) + str(files)
+
+
+def test_it_says_who_looked(house: House, api: dict[str, Api], pages: dict[str, Client]) -> None:
+    path = f"/customers/{house.customer.uid}/"
+    assert "Nobody has taken their data out." in pages["lead"].get(f"{path}rights").content.decode()
+
+    unpacked(pages["lead"].post(f"{path}data"))
+    unpacked(api["lead"].post(f"customers/{house.customer.uid}/data"))
+
+    looks = api["lead"].get(f"customers/{house.customer.uid}/rights").json()["looks"]
+    assert [each["by"] for each in looks] == ["Ada Thornbury"] * 2
+    assert "Ada Thornbury</bdi> took their data out" in pages["lead"].get(f"{path}rights").content.decode()
+    assert "data given out" in pages["counter"].get(f"{path}history").content.decode()
+
+
+@pytest.mark.parametrize("role", ["counter", "technician", "inspector", "storekeeper", "stranger"])
+def test_it_gives_nothing_to_others(role: str, house: House, api: dict[str, Api]) -> None:
+    with nothing_changes():
+        answer = api[role].post(f"customers/{house.customer.uid}/data")
+
+    assert answer.status_code == (401 if role == "stranger" else 403)
+    assert b"lindqvist" not in answer.content
