@@ -20,11 +20,13 @@ from jobs.rights.reads import (
     model_of,
     named,
     naming,
+    naming_photographs,
     proofs_of,
     put_data,
     saying,
     texts_of,
     theirs,
+    twins_of,
     uids_of,
 )
 from jobs.rights.rules import (
@@ -33,11 +35,9 @@ from jobs.rights.rules import (
     HELD,
     WHY,
     asking_refusals,
-    names,
     needles,
     pseudonym,
     second_refusals,
-    without,
 )
 from jobs.signoff.models import SignOff, Twin
 from shop.api.models import Answer
@@ -133,6 +133,8 @@ def erase(
     require(by, Can.ANSWER_FOR_RIGHTS)
     with transaction.atomic():
         erasure, customer = _locked(erasure)
+        # Nobody takes a letter of theirs meanwhile: whoever is about to finds it suppressed.
+        list(named(keys_of(customer)).letters.select_for_update().values_list("pk"))
         found = [*in_the_way(customer), *second_refusals(by.pk, second.pk if second else None)]
         refuse([*found, *(secret_refusals(second, second_secret, "second_secret") if second else [])])
         keys = keys_of(customer)
@@ -167,11 +169,7 @@ def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
 def _records(by: Person, keys: Sequence[int], looked_for: Sequence[str]) -> int:
     """Closed records that name them, or show an owner's mark, get a twin without; how many."""
     count = 0
-    for row in theirs("signoff.SignOff", keys).filter(twin=None).select_related("round__job"):
-        record = json.loads(row.record)
-        left = without(record, looked_for)
-        if left == record:
-            continue
+    for row, left in list(twins_of(keys, looked_for)):
         left["erased"] = {"twin_of": row.digest, "on": str(today()), "why": WHY}
         text = canonical_json(left)
         key, signature = signed(by=by, text=text)
@@ -200,21 +198,16 @@ def _columns(keys: Sequence[int], texts: Sequence[str]) -> int:
     marks = theirs("gear.Identifier", keys).filter(value=ERASED)
     marks.update(key=mark_key(ERASED))
     for label, column in ANYBODYS:
-        saying(label, column, texts).update(**{column: ERASED})
-    return count + _photographs(keys, needles(texts))
-
-
-def _photographs(keys: Sequence[int], looked_for: Sequence[str]) -> int:
-    """Words of photographs that stay, where they name them."""
-    said = named(keys).photographs.exclude(words__in=BLANK).values_list("pk", "words")
-    pks = [pk for pk, words in said if names(words, looked_for)]
-    return Photograph.objects.filter(pk__in=pks).update(words=ERASED)
+        pks = saying(label, column, texts)
+        model_of(label)._default_manager.filter(pk__in=pks).update(**{column: ERASED})
+    pks = naming_photographs(keys, needles(texts))
+    return count + Photograph.objects.filter(pk__in=pks).update(words=ERASED)
 
 
 def _words_and_answers(keys: Sequence[int], texts: Sequence[str]) -> None:
     """Words of the journal on their chains, and on others' where they are named; kept answers to requests of the day."""
     own = Words.objects.filter(entry__in=named(keys).entries.order_by().values("pk"))
-    for rows in (own, saying("journal.Words", "text", texts)):
+    for rows in (own, Words.objects.filter(pk__in=saying("journal.Words", "text", texts))):
         rows.update(salt="", text="")
     uids = [uid for some in uids_of(keys).values() for uid in some]
     forms = {form for text in texts for form in (text, json.dumps(text)[1:-1])}

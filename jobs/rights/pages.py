@@ -17,6 +17,7 @@ from shop.customers.models import Customer
 from shop.staff.models import Person
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form
 from shop.workshop.reads import today
 from shop.workshop.rules import Refused
 
@@ -96,6 +97,12 @@ class Erase(OfErasure):
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         people = Person.objects.filter(is_active=True).exclude(pk=self.by.pk).order_by("name")
         return {"second": [(person.uid, person.name) for person in people]}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        for name in ("second", "second_secret"):
+            form.ask_if(name, needed=True)
+        return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.erase(by=self.by, erasure=self.erasure(), **data)

@@ -18,7 +18,8 @@ from jobs.flow.rules import ENDED, Where
 from jobs.matches.reads import matches
 from jobs.notices.models import Affected
 from jobs.rights.models import Erasure
-from jobs.rights.rules import HELD, KINDS, NOTE, Held, names, needles
+from jobs.rights.rules import HELD, KINDS, NOTE, Held, names, needles, without
+from jobs.signoff.models import SignOff
 from jobs.takeout.reads import columns, said
 from shop.clocks.models import Restart
 from shop.customers.models import Customer
@@ -102,8 +103,8 @@ def named(keys: Sequence[int]) -> Named:
     uids = uids_of(keys)
     subjects = [f"{kind}:{uid}" for kind, some in uids.items() for uid in some]
     things = [*subjects, *proofs_of(keys)]
-    steps = Photograph.objects.filter(subject__startswith="step:").annotate(of=Substr("subject", 6, 36))
-    where = Q(subject__in=things) | Q(pk__in=steps.filter(of__in=uids["job"]).values("pk"))
+    steps = Photograph.objects.filter(subject__startswith="step:").annotate(done_on=Substr("subject", 6, 36))
+    where = Q(subject__in=things) | Q(pk__in=steps.filter(done_on__in=uids["job"]).values("pk"))
     return Named(
         Entry.objects.filter(subject__in=subjects).select_related("words").order_by("pk"),
         Photograph.objects.filter(where).select_related("file__gone").order_by("pk"),
@@ -136,13 +137,39 @@ def _naming(
                 yield label, column, found
 
 
-def saying(label: str, column: str, texts: Sequence[str]) -> QuerySet[Any]:
-    """The rows of a table, whoever they are of, in which one of the texts stands, also as JSON writes it."""
+def naming_photographs(keys: Sequence[int], texts: Sequence[str]) -> list[int]:
+    """Photographs, by key, whose words name them."""
+    rows = named(keys).photographs.exclude(words__in=BLANK).values_list("pk", "words")
+    return [pk for pk, words in rows if names(words, texts)]
+
+
+def twins_of(keys: Sequence[int], texts: Sequence[str]) -> Iterator[tuple[SignOff, dict[str, Any]]]:
+    """Sign-offs whose record names them or shows an owner's mark, each with what is left of it."""
+    for row in theirs("signoff.SignOff", keys).filter(twin=None).select_related("round__job"):
+        record = json.loads(row.record)
+        left = without(record, texts)
+        if left != record:
+            yield row, left
+
+
+def _told(keys: Sequence[int]) -> Iterator[tuple[str, str, int]]:
+    """Where what names them stands in what is kept: where, what, and in how many rows."""
+    texts = needles(texts_of(keys))
+    for label, column, pks in naming(keys, texts):
+        yield HELD[label].called, column, len(pks)
+    yield "photographs", "words", len(naming_photographs(keys, texts))
+    yield "closed records", "a twin without", sum(1 for _ in twins_of(keys, texts))
+
+
+def saying(label: str, column: str, texts: Sequence[str]) -> list[int]:
+    """The rows of a table by key, whoever they are of, in which one of the texts stands, also as JSON writes it."""
     where = Q(pk__in=[])
     for text in texts:
-        for form in {text, json.dumps(text, ensure_ascii=False)[1:-1], json.dumps(text)[1:-1]}:
+        for form in {text, json.dumps(text, ensure_ascii=False)[1:-1]}:
             where |= Q(**{f"{column}__icontains": form})
-    return model_of(label)._default_manager.filter(where).exclude(**{f"{column}__in": BLANK})
+    rows = model_of(label)._default_manager.filter(where).exclude(**{f"{column}__in": BLANK})
+    plain = needles([*texts, *(json.dumps(text, ensure_ascii=False)[1:-1] for text in texts)])
+    return [pk for pk, said in rows.values_list("pk", column) if names(said, plain)]
 
 
 def in_the_way(customer: Customer) -> list[Refusal]:
@@ -233,8 +260,9 @@ def rights(customer: Customer) -> Rights:
         list(customer.erasures.select_related("by", "ended_by", "second").order_by("-pk")),
         in_the_way(customer),
         [
-            {"table": str(model_of(label)._meta.verbose_name), "column": column.replace("_", " "), "rows": len(pks)}
-            for label, column, pks in naming(keys, needles(texts_of(keys)))
+            {"where": where, "what": what.replace("_", " "), "rows": rows}
+            for where, what, rows in _told(keys)
+            if rows
         ],
         [{"at": each.entry.at, "by": each.who} for each in looks(customer)],
     )  # fmt: skip

@@ -21,7 +21,7 @@ class Held:
 
     `paths` lead from a row up to the customer. `mentions` do too, but a row that only mentions them is all that is theirs of
     it: who brings another's gear is told of the visit, not of the gear. What is `emptied` holds nothing afterwards, what is
-    `erased` says so (`only` narrows it), what is `cleaned` is kept but where it names them; what is `kept` has its `why`.
+    `erased` says so (`only` narrows it), what is `cleaned` is kept but where it names them, and `called` so on the page; what is `kept` has its `why`.
     """
 
     paths: tuple[str, ...] = ()
@@ -31,6 +31,7 @@ class Held:
     erased: str = ""
     only: tuple[str, str] | None = None
     cleaned: str = ""
+    called: str = ""
     kept: str = ""
     why: str = ""
 
@@ -50,48 +51,48 @@ HELD: Mapping[str, Held] = {
     "gear.GearSet": Held(("owner",), erased="name"),
     "gear.Member": Held(("gear_set__owner", "item__owner")),
     "clocks.Clock": Held(("item__owner",), kept="key title", why="the plan's words"),
-    "clocks.Restart": Held(("clock__item__owner",), cleaned="elsewhere", kept="cause by", why=OURS),
+    "clocks.Restart": Held(("clock__item__owner",), cleaned="elsewhere", called="what others did", kept="cause by", why=OURS),
     "clocks.TakenBack": Held(("restart__clock__item__owner",), kept="by", why=OURS),
     "clocks.Tally": Held(("item__owner",), kept="by", why=OURS),
     "reminders.Reminder": Held(("clock__item__owner",)),
     "flow.DropOff": Held(("customer",), mentions=("bringer", "payer", "collector")),
     "flow.Line": Held(
-        ("drop_off__customer",), cleaned="words condition gas accessories", kept="pressure pressure_unit", why=SAFETY
+        ("drop_off__customer",), cleaned="words condition gas accessories", called="what came in", kept="pressure pressure_unit", why=SAFETY
     ),
-    "flow.Job": Held(("drop_off__customer",), cleaned="promised_why"),
+    "flow.Job": Held(("drop_off__customer",), cleaned="promised_why", called="jobs"),
     "flow.Round": Held((_JOB,)),
-    "flow.Move": Held((_JOB,), cleaned="reason", kept="from_leg to_leg", why=OURS),
-    "flow.Hold": Held((_JOB, "item__owner"), cleaned="why lifted_why", kept="cause", why=OURS),
-    "flow.Custody": Held(("line__drop_off__customer",), cleaned="holder why", kept="seal", why="the number of a seal"),
-    "worksheet.StepDone": Held((_ROUND,), cleaned="omitted noted", kept="key torque_n_m authorisation", why=SAFETY),
+    "flow.Move": Held((_JOB,), cleaned="reason", called="moves", kept="from_leg to_leg", why=OURS),
+    "flow.Hold": Held((_JOB, "item__owner"), cleaned="why lifted_why", called="holds", kept="cause", why=OURS),
+    "flow.Custody": Held(("line__drop_off__customer",), cleaned="holder why", called="custody", kept="seal", why="the number of a seal"),
+    "worksheet.StepDone": Held((_ROUND,), cleaned="omitted noted", called="steps", kept="key torque_n_m authorisation", why=SAFETY),
     "tray.TrayPart": Held(
-        (_ROUND,), cleaned="words why override", kept="key gas_rule overridden authorisation", why=SAFETY
+        (_ROUND,), cleaned="words why override", called="parts in the tray", kept="key gas_rule overridden authorisation", why=SAFETY
     ),
     "bench.Attempt": Held(
-        (_ROUND,), cleaned="station certificate why_again",
+        (_ROUND,), cleaned="station certificate why_again", called="tests",
         kept="key beside reading unit trace figures result picture authorisation", why=SAFETY,
     ),
-    "live.Logging": Held((_JOB,), cleaned="why_again reason", kept="key columns", why=SAFETY),
+    "live.Logging": Held((_JOB,), cleaned="why_again reason", called="loggings", kept="key columns", why=SAFETY),
     "live.Chunk": Held((f"logging__{_JOB}",), kept="lines", why=SAFETY),
-    "planning.Takeover": Held((_JOB,), cleaned="condition", kept="leg", why=OURS),
+    "planning.Takeover": Held((_JOB,), cleaned="condition", called="takeovers", kept="leg", why=OURS),
     "estimates.GoAhead": Held(("drop_off__customer",), erased="given_by", kept="currency", why="three letters"),
-    "notices.Doubt": Held((f"attempt__{_ROUND}", f"step__{_ROUND}"), cleaned="why"),
+    "notices.Doubt": Held((f"attempt__{_ROUND}", f"step__{_ROUND}"), cleaned="why", called="doubts"),
     "notices.Affected": Held((_JOB,)),
     "notices.Answer": Held(
-        (f"affected__{_JOB}", f"doubt__attempt__{_ROUND}", f"doubt__step__{_ROUND}"), cleaned="words"
+        (f"affected__{_JOB}", f"doubt__attempt__{_ROUND}", f"doubt__step__{_ROUND}"), cleaned="words", called="answers to doubts"
     ),
     "safety.Match": Held(("item__owner",)),
-    "matches.Answer": Held(("match__item__owner", _JOB), cleaned="words"),
+    "matches.Answer": Held(("match__item__owner", _JOB), cleaned="words", called="answers to safety notices"),
     "signoff.SignOff": Held(
-        (_ROUND,), cleaned="words single_handed record",
+        (_ROUND,), cleaned="words single_handed record", called="sign-offs",
         kept="digest signature authorisation second_authorisation", why=SAFETY,
     ),
     "signoff.Twin": Held((f"sign_off__{_ROUND}",), kept="record digest signature", why="what erasure left of a record"),
     "handback.HandBack": Held(("drop_off__customer",), erased="collector"),
     "handback.Asked": Held(("drop_off__customer",)),
-    "handback.Disposal": Held((_JOB,), cleaned="how"),
+    "handback.Disposal": Held((_JOB,), cleaned="how", called="disposals"),
     "batches.Brought": Held(("customer", "item__owner", "restart__clock__item__owner"), emptied="old_key"),
-    "rights.Erasure": Held(("customer",), cleaned="reason closed_why"),
+    "rights.Erasure": Held(("customer",), cleaned="reason closed_why", called="requests to be erased"),
 }  # fmt: skip
 # Tables that name a customer, or what is theirs, in a column of text.
 NAMED: Mapping[str, Held] = {
@@ -132,6 +133,7 @@ NOTE = (
     "Every row that hangs on the customer, table by table, as the workshop keeps it. Photographs and documents stand under "
     "files, letters under letters, each by its uid. Other people, makers, plans and parts are named by key only."
 )
+STAFF = {"technician", "signer", "second", "done_by", "recorded_by", "begun_by", "lead"}  # of a closed record
 FOUND = (
     "customers.Customer",
     "gear.Item",
@@ -159,9 +161,9 @@ def needles(texts: Iterable[str]) -> list[str]:
 
 
 def names(text: str, looked_for: Sequence[str]) -> bool:
-    """Whether a text holds one of these, in any case and spacing; a telephone number also as people write it."""
+    """Whether a text holds one of these as whole words, in any case and spacing; a telephone number also as people write it."""
     folded = " ".join(text.casefold().split())
-    if any(each in folded for each in looked_for):
+    if any(each in folded and re.search(rf"(?<!\w){re.escape(each)}(?!\w)", folded) for each in looked_for):
         return True
     numbers = [each[-9:] for each in looked_for if re.fullmatch(r"\+\d{9,15}", each)]
     digits = re.sub(r"\D", "", text) if numbers else ""
@@ -169,11 +171,11 @@ def names(text: str, looked_for: Sequence[str]) -> bool:
 
 
 def without(value: Any, looked_for: Sequence[str]) -> Any:
-    """A value of JSON in which no text names somebody, nor an owner's mark stands."""
+    """A value of JSON in which no text names somebody, nor an owner's mark stands; people who work here keep their names."""
     if isinstance(value, dict):
         marked = value.get("kind") == "owner's mark" and value.get("value")
         value = value | {"value": ERASED} if marked else value
-        return {key: without(each, looked_for) for key, each in value.items()}
+        return {key: each if key in STAFF else without(each, looked_for) for key, each in value.items()}
     if isinstance(value, list):
         return [without(each, looked_for) for each in value]
     return ERASED if isinstance(value, str) and names(value, looked_for) else value

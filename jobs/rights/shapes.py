@@ -62,8 +62,8 @@ class StandsIn(serializers.Serializer[Any]):
 
 
 class NamingOut(serializers.Serializer[Any]):
-    table = serializers.CharField()
-    column = serializers.CharField()
+    where = serializers.CharField()
+    what = serializers.CharField()
     rows = serializers.IntegerField()
 
 

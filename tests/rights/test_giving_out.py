@@ -4,6 +4,7 @@ import io
 import json
 import zipfile
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.apps import apps
@@ -11,13 +12,14 @@ from django.db.models import ForeignKey
 from django.test import Client
 
 from jobs.rights.rules import HELD, NOT_THEIRS
+from shop.customers.actions import add_customer
 from shop.customers.models import Customer
 from shop.files.models import File
 from shop.post.models import Letter
 from tests.conftest import Api, House
 from tests.rights.made import EMAIL, NAME, everything
 from tests.rights.test_places import edges
-from tests.rows import nothing_changes
+from tests.rows import codes, nothing_changes
 from tests.walk import Walk
 
 Rows = set[tuple[str, int]]
@@ -118,3 +120,31 @@ def test_it_gives_nothing_to_others(role: str, house: House, api: dict[str, Api]
 
     assert answer.status_code == (401 if role == "stranger" else 403)
     assert b"lindqvist" not in answer.content
+
+
+@pytest.mark.parametrize(
+    ("path", "body"),
+    [
+        ("customers/{}/data", {}),
+        ("customers/{}/erasures", {"reason": "By post."}),
+        ("erasures/{}/erase", {}),
+        ("erasures/{}/close", {"why": "Taken back."}),
+    ],
+)
+def test_it_knows_nobody_whom_there_is_not(
+    path: str, body: dict[str, str], house: House, api: dict[str, Api]
+) -> None:
+    """A uid of something else, such as an item's, is no customer and no request."""
+    for uid in (uuid4(), house.item().uid):
+        assert api["lead"].post(path.format(uid), body).status_code == 404
+
+
+def test_it_gives_out_those_who_were_merged_in_together(house: House, api: dict[str, Api]) -> None:
+    counter = house.people["counter"]
+    lost = add_customer(by=counter, kind="person", name="Maja L.", email="", phone="", reminders=False)
+    api["counter"].post(f"customers/{lost.uid}/merge", {"into": str(house.customer.uid)}, seen=1)
+
+    data, _ = unpacked(api["lead"].post(f"customers/{house.customer.uid}/data"))
+
+    assert [row["name"] for row in data["tables"]["customers.Customer"]] == ["Maja Lindqvist", "Maja L."]
+    assert codes(api["lead"].post(f"customers/{lost.uid}/data")) == ["merged"]

@@ -70,6 +70,7 @@ def test_it_names_no_column_that_is_not_there_and_no_key_that_is_theirs() -> Non
     for label, held in {**HELD, **NAMED}.items():
         assert set(held.columns()) <= texts(apps.get_model(label)), label
         assert not held.kept or held.why, label
+        assert bool(held.called) == (bool(held.cleaned) and label in HELD), label
     known = {(label, field.name) for label, field in edges()}
     assert set(NOT_THEIRS) <= known
 

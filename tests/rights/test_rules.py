@@ -20,6 +20,7 @@ def test_it_works() -> None:
         ("mail to IDA@marsh.example.", True),
         ("call (01632) 960-417", True),
         ("Ída came", False),
+        ("Ída Marshall rang", False),
         ("9.60 bar, 417 hours, 1632", False),
         ("", False),
     ],
@@ -35,6 +36,7 @@ def test_it_leaves_of_a_record_what_names_nobody() -> None:
         "owner": "K-0001",
         "item": {"marks": [mark, serial]},
         "words": ["Ída Marsh said so", "worn"],
+        "signer": "Ída Marsh",
         "n": 1,
     }
 
@@ -42,6 +44,7 @@ def test_it_leaves_of_a_record_what_names_nobody() -> None:
         "owner": "K-0001",
         "item": {"marks": [mark | {"value": "(erased)"}, serial]},
         "words": ["(erased)", "worn"],
+        "signer": "Ída Marsh",  # she works here
         "n": 1,
     }
     assert record["words"] == ["Ída Marsh said so", "worn"]
