@@ -98,6 +98,7 @@ INSTALLED_APPS = [
     "jobs.takeout",
     "jobs.batches",
     "jobs.bringin",
+    "jobs.whose",
     "jobs.rights",
     "jobs.speed",
 ]

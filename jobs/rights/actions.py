@@ -1,45 +1,33 @@
-"""Give a customer's data out; write down that somebody asks to be erased; erase them."""
+"""Write down that somebody asks to be erased; erase them."""
 
 import json
-import zipfile
 from collections.abc import Sequence
 from datetime import date
-from typing import IO, Any
+from typing import Any
 
 from django.conf import settings
-from django.db import connection, transaction
+from django.db import transaction
 from django.db.models import F, Q
 from django.utils.module_loading import import_string
 
 from jobs.rights.models import Erasure
-from jobs.rights.reads import (
+from jobs.rights.reads import in_the_way, twins_of
+from jobs.rights.rules import FOUND, WHY, asking_refusals, pseudonym, second_refusals
+from jobs.signoff.models import SignOff, Twin
+from jobs.whose.reads import (
     BLANK,
-    GIVEN_OUT,
-    in_the_way,
     keys_of,
     model_of,
     named,
     naming,
     naming_photographs,
     proofs_of,
-    put_data,
     saying,
     texts_of,
     theirs,
-    twins_of,
     uids_of,
 )
-from jobs.rights.rules import (
-    ANYBODYS,
-    FOUND,
-    HELD,
-    WHY,
-    asking_refusals,
-    needles,
-    pseudonym,
-    second_refusals,
-)
-from jobs.signoff.models import SignOff, Twin
+from jobs.whose.rules import ANYBODYS, HELD, needles
 from shop.api.models import Answer
 from shop.customers.models import Customer
 from shop.files.actions import erase_bytes, unlink_gone
@@ -57,20 +45,6 @@ from shop.staff.reads import require, secret_refusals
 from shop.staff.rules import Can
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, merged_refusals, refuse
-
-
-def give_out(*, by: Person, customer: Customer, file: IO[bytes]) -> None:
-    """Write everything that is the customer's into an archive, as it stood at one instant."""
-    require(by, Can.ANSWER_FOR_RIGHTS)
-    alone = not connection.in_atomic_block
-    with transaction.atomic():
-        if alone and connection.vendor == "postgresql":
-            connection.cursor().execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ")
-        customer = Customer.objects.select_for_update().get(pk=customer.pk)
-        refuse(merged_refusals(customer))
-        with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as archive:
-            facts = put_data(archive, customer)
-        write(subject=f"customer:{customer.uid}", by=str(by.uid), verb=GIVEN_OUT, facts=facts)
 
 
 def ask_erasure(*, by: Person, customer: Customer, reason: str, asked_on: date) -> Erasure:
@@ -140,7 +114,7 @@ def erase(
         keys = keys_of(customer)
         list(theirs("flow.Job", keys).select_for_update(of=("self",)))  # their chains are written to
         texts = texts_of(keys, also)
-        facts = {"erasure": str(erasure.uid), "second": str(second.uid) if second else ""}
+        facts: dict[str, Any] = {"erasure": str(erasure.uid), "second": str(second.uid) if second else ""}
         facts |= _files_and_letters(keys)
         facts["records"] = _records(by, keys, needles(texts))
         facts["texts"] = _columns(keys, texts)
@@ -161,8 +135,7 @@ def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
         photographs=list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True)),
         documents=list(found.documents.values_list("pk", flat=True)),
     )
-    said = found.photographs.exclude(words__in=BLANK)
-    said.filter(subject__in=brought).update(words=ERASED)
+    found.photographs.filter(subject__in=brought).exclude(words__in=BLANK).update(words=ERASED)
     return {"files": gone, "letters": sum(empty_letters(recipient=uid) for uid in uids["customer"])}
 
 
@@ -195,8 +168,7 @@ def _columns(keys: Sequence[int], texts: Sequence[str]) -> int:
         only = dict([held.only]) if held.only else {}
         for column in held.erased.split():
             rows.filter(**only).exclude(**{f"{column}__in": BLANK}).update(**{column: ERASED})
-    marks = theirs("gear.Identifier", keys).filter(value=ERASED)
-    marks.update(key=mark_key(ERASED))
+    theirs("gear.Identifier", keys).filter(value=ERASED).update(key=mark_key(ERASED))
     for label, column in ANYBODYS:
         pks = saying(label, column, texts)
         model_of(label)._default_manager.filter(pk__in=pks).update(**{column: ERASED})

@@ -16,6 +16,7 @@ from jobs.rights import actions
 from jobs.rights.models import Erasure
 from jobs.rights.reads import Rights, rights
 from jobs.rights.shapes import AskIn, CloseIn, EraseIn, ErasureOut, RightsOut
+from jobs.whose.actions import give_out
 from shop.api.api import Door, problems, reads, verb
 from shop.api.shapes import Nothing
 from shop.customers.models import Customer
@@ -30,7 +31,7 @@ ZIP = "application/zip"
 def archive(by: Person, customer: Customer) -> FileResponse:
     """A customer's data, sent from a file that nobody else sees and that is gone once it is sent."""
     file = TemporaryFile()  # noqa: SIM115 - the response closes it once it is sent
-    actions.give_out(by=by, customer=customer, file=file)
+    give_out(by=by, customer=customer, file=file)
     file.seek(0)
     name = f"customer-{customer.number:04d}-{today()}.zip"
     return FileResponse(file, as_attachment=True, filename=name, content_type=ZIP)

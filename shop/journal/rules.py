@@ -67,7 +67,7 @@ def append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> lis
             for verb, only in (("UPDATE", when), ("DELETE", ""))
         ]
     named = ", ".join(f"'{each}'" for each in erasable)
-    texts = " AND ".join(f"NEW.{each} IN (OLD.{each}, '{ERASED}')" for each in erasable)
+    texts = " AND ".join(map(_erased, erasable))
     lets = (
         f"IF TG_OP = 'UPDATE' THEN IF to_jsonb(NEW) - ARRAY[{named}] = to_jsonb(OLD) - ARRAY[{named}] AND {texts} "
         "AND to_jsonb(NEW) <> to_jsonb(OLD) THEN RETURN NEW; END IF; END IF; "
@@ -84,10 +84,15 @@ def append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> lis
     ]
 
 
+def _erased(column: str) -> str:
+    """That a column is as it was, or a text in it was erased."""
+    return f"(NEW.{column} = OLD.{column} OR OLD.{column} <> '' AND NEW.{column} = '{ERASED}')"
+
+
 def _only_erased(columns: Sequence[str], erasable: Sequence[str]) -> str:
     """That a row of SQLite is changed in nothing but a text that is erased."""
     same = [f'NEW."{each}" IS OLD."{each}"' for each in columns if each not in erasable]
-    texts = [f"NEW.{each} IN (OLD.{each}, '{ERASED}')" for each in erasable]
+    texts = map(_erased, erasable)
     other = " OR ".join(f"NEW.{each} <> OLD.{each}" for each in erasable)
     return " AND ".join([*same, *texts, f"({other})"])
 

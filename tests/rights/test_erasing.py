@@ -158,7 +158,7 @@ def test_it_takes_two_people_and_the_right_secret(house: House, api: dict[str, A
 
 def test_it_is_done_once_and_nothing_new_is_written(house: House, api: dict[str, Api]) -> None:
     hers, lead, counter = house.customer, house.people["lead"], house.people["counter"]
-    asked = {"customer": hers, "reason": "By post.", "asked_on": today()}
+    asked: Any = {"customer": hers, "reason": "By post.", "asked_on": today()}
     row = ask_erasure(by=lead, **asked)
     with pytest.raises(Refused) as twice:
         ask_erasure(by=lead, **asked)
@@ -167,10 +167,12 @@ def test_it_is_done_once_and_nothing_new_is_written(house: House, api: dict[str,
     erase(by=lead, **given)
 
     with nothing_changes():
-        for again in (lambda: erase(by=lead, **given), lambda: close_erasure(by=lead, erasure=row, why="x")):
-            with pytest.raises(Refused) as ended:
-                again()
-            assert [r.code for r in ended.value.refusals] == ["ended"]
+        with pytest.raises(Refused) as ended:
+            erase(by=lead, **given)
+        assert [r.code for r in ended.value.refusals] == ["ended"]
+        with pytest.raises(Refused) as ended:
+            close_erasure(by=lead, erasure=row, why="x")
+        assert [r.code for r in ended.value.refusals] == ["ended"]
         visit = {"customer": str(hers.uid), "promised_on": "2199-01-01", "lines": [{"words": "a bag"}]}
         assert "erased" in codes(api["counter"].post("drop-offs", visit))
         for path in (f"customers/{hers.uid}/erasures", f"customers/{hers.uid}/data"):

@@ -11,7 +11,7 @@ from django.apps import apps
 from django.db.models import ForeignKey
 from django.test import Client
 
-from jobs.rights.rules import HELD, NOT_THEIRS
+from jobs.whose.rules import HELD, NOT_THEIRS
 from shop.customers.actions import add_customer
 from shop.customers.models import Customer
 from shop.files.models import File

@@ -6,7 +6,7 @@ from typing import Any
 from django.apps import apps
 from django.db.models import BinaryField, CharField, Field, ForeignKey, JSONField, Model, TextField
 
-from jobs.rights.rules import ANYBODYS, HELD, NAMED, NOT_THEIRS, Held
+from jobs.whose.rules import ANYBODYS, HELD, NAMED, NOT_THEIRS, Held
 from shop.journal.rules import ERASABLE
 
 

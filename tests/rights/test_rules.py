@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from jobs.rights.rules import asking_refusals, deadline, names, needles, second_refusals, without
+from jobs.rights.rules import asking_refusals, deadline, second_refusals, without
+from jobs.whose.rules import names, needles
 
 TEXTS = needles(["Ída  Marsh", "ida@marsh.example", "+441632960417", "", "Jo"])
 

@@ -1,0 +1,193 @@
+"""What is a customer's of every table, which kept texts name them, and all of it as an archive."""
+
+import json
+import zipfile
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import Any
+
+from django.apps import apps
+from django.db.models import Model, Q, QuerySet
+from django.db.models.functions import Substr
+
+from jobs.takeout.reads import columns, said
+from jobs.whose.rules import HELD, KINDS, NOTE, Held, names, needles
+from shop.clocks.models import Restart
+from shop.customers.models import Customer
+from shop.files.models import Document, File, Photograph
+from shop.files.reads import stored
+from shop.journal.models import Entry
+from shop.journal.rules import ERASED, sha256
+from shop.post.models import Letter
+from shop.workshop.reads import now, workshop
+
+BLANK = ("", ERASED)
+
+
+def keys_of(customer: Customer) -> list[int]:
+    """The customer and those merged into them, lowest key first."""
+    return sorted([customer.pk, *customer.merged.values_list("pk", flat=True)])
+
+
+def model_of(label: str) -> type[Model]:
+    """A model by its label."""
+    found: type[Model] = apps.get_model(label)
+    return found
+
+
+def through(label: str) -> list[tuple[str, type[Model]]]:
+    """The tables between rows of a model and others, each with the name of its key to the model."""
+    model = model_of(label)
+    rows: list[Any] = [getattr(model, field.name).through for field in model._meta.local_many_to_many]
+    return [(model._meta.model_name or "", row) for row in rows]
+
+
+def theirs(label: str, keys: Sequence[int], *, mentioned: bool = False) -> QuerySet[Any]:
+    """The rows of a table that hang on customers, given by key; where asked, those too that only mention them."""
+    held, where = HELD[label], Q()
+    for path in held.paths + (held.mentions if mentioned else ()):
+        where |= Q(**{f"{path}__in": keys})
+    return model_of(label)._default_manager.filter(where).order_by("pk")
+
+
+def uids_of(keys: Sequence[int]) -> dict[str, list[str]]:
+    """The uids of their rows that journal, photographs and letters name, by the word that stands before them."""
+    labels = ("customers.Customer", "gear.Item", "gear.GearSet", "flow.DropOff", "flow.Job", "flow.Line")
+    return {
+        kind: [str(uid) for uid in theirs(label, keys).values_list("uid", flat=True)]
+        for kind, label in zip(KINDS, labels, strict=True)
+    }
+
+
+def proofs_of(keys: Sequence[int]) -> list[str]:
+    """What the proofs of services elsewhere hang on."""
+    rows: QuerySet[Restart] = theirs("clocks.Restart", keys)
+    return list(rows.filter(cause__startswith="elsewhere:").values_list("cause", flat=True).distinct())
+
+
+@dataclass(frozen=True)
+class Named:
+    """Rows that name what is theirs in a text: chains, photographs, documents, letters."""
+
+    entries: QuerySet[Entry]
+    photographs: QuerySet[Photograph]
+    documents: QuerySet[Document]
+    letters: QuerySet[Letter]
+
+    @property
+    def files(self) -> QuerySet[File]:
+        """The files of their photographs and documents."""
+        where = Q(photographs__in=self.photographs.order_by()) | Q(documents__in=self.documents.order_by())
+        return File.objects.filter(where).distinct().order_by("pk")
+
+
+def named(keys: Sequence[int]) -> Named:
+    """The rows that name customers, given by key, or what is theirs."""
+    uids = uids_of(keys)
+    subjects = [f"{kind}:{uid}" for kind, some in uids.items() for uid in some]
+    things = [*subjects, *proofs_of(keys)]
+    steps = Photograph.objects.filter(subject__startswith="step:").annotate(done_on=Substr("subject", 6, 36))
+    where = Q(subject__in=things) | Q(pk__in=steps.filter(done_on__in=uids["job"]).values("pk"))
+    return Named(
+        Entry.objects.filter(subject__in=subjects).select_related("words").order_by("pk"),
+        Photograph.objects.filter(where).select_related("file__gone").order_by("pk"),
+        Document.objects.filter(subject__in=things).select_related("file__gone").order_by("pk"),
+        Letter.objects.filter(recipient__in=uids["customer"]).order_by("pk"),
+    )
+
+
+def texts_of(keys: Sequence[int], also: str = "") -> list[str]:
+    """The texts that name them: names, addresses and numbers of the customers, and what else the lead says, one a line."""
+    rows = Customer.objects.filter(pk__in=keys).values_list("name", "email", "phone")
+    texts = [*(text for row in rows for text in row), *also.splitlines()]
+    return [text.strip() for text in texts if len(text.strip()) >= 3]
+
+
+def naming(keys: Sequence[int], texts: Sequence[str]) -> Iterator[tuple[str, str, list[int]]]:
+    """Of kept columns (table, column) the rows, by key, in which one of the texts stands."""
+    for label, held in HELD.items():
+        yield from _naming(label, held, theirs(label, keys), texts)
+
+
+def _naming(
+    label: str, held: Held, rows: QuerySet[Any], texts: Sequence[str]
+) -> Iterator[tuple[str, str, list[int]]]:
+    for column in held.cleaned.split():
+        if (label, column) != ("signoff.SignOff", "record"):  # its texts are looked at one by one
+            some = rows.exclude(**{f"{column}__in": BLANK}).values_list("pk", column)
+            found = [pk for pk, text in some if names(text, texts)]
+            if found:
+                yield label, column, found
+
+
+def naming_photographs(keys: Sequence[int], texts: Sequence[str]) -> list[int]:
+    """Photographs, by key, whose words name them."""
+    rows = named(keys).photographs.exclude(words__in=BLANK).values_list("pk", "words")
+    return [pk for pk, words in rows if names(words, texts)]
+
+
+def saying(label: str, column: str, texts: Sequence[str]) -> list[int]:
+    """The rows of a table by key, whoever they are of, in which one of the texts stands, also as JSON writes it."""
+    where = Q(pk__in=[])
+    for text in texts:
+        for form in {text, json.dumps(text, ensure_ascii=False)[1:-1]}:
+            where |= Q(**{f"{column}__icontains": form})
+    rows = model_of(label)._default_manager.filter(where).exclude(**{f"{column}__in": BLANK})
+    plain = needles([*texts, *(json.dumps(text, ensure_ascii=False)[1:-1] for text in texts)])
+    return [pk for pk, said in rows.values_list("pk", column) if names(said, plain)]
+
+
+def put_data(archive: zipfile.ZipFile, customer: Customer) -> dict[str, Any]:
+    """Write every row that is the customer's into an archive as JSON, with files and letters beside it; what the journal says.
+
+    Rows of others are named by their keys at most.
+    """
+    keys = keys_of(customer)
+    found = named(keys)
+    tables = {label: [row_of(row) for row in theirs(label, keys, mentioned=True)] for label in HELD}
+    for label in HELD:
+        for to, between in through(label):
+            rows = between._default_manager.filter(**{f"{to}__in": theirs(label, keys)}).order_by("pk")
+            tables[between._meta.label] = [row_of(row) for row in rows]
+    tables |= {
+        "files.File": [row_of(row) for row in found.files],
+        "files.Photograph": [row_of(row) for row in found.photographs],
+        "files.Document": [row_of(row) for row in found.documents],
+        "post.Letter": [row_of(row) | {"body": None} for row in found.letters],
+        "journal.Entry": [row_of(row) for row in found.entries],
+        "journal.Words": [row_of(words) for row in found.entries if (words := getattr(row, "words", None))],
+    }
+    house = workshop()
+    about = {
+        "format": 1,
+        "note": NOTE,
+        "workshop": house.name if house else "",
+        "customer": customer.label,
+        "at": now().isoformat(timespec="seconds"),
+    }
+    text = json.dumps(about | {"tables": tables}, indent=1, ensure_ascii=False)
+    archive.writestr("data.json", text)
+    count = _put_files(archive, found)
+    return {"data": sha256(text), "rows": sum(map(len, tables.values())), "files": count}
+
+
+def row_of(row: Model) -> dict[str, Any]:
+    """A row as what JSON can say; bytes as base64."""
+    return {field.attname: said(field, getattr(row, field.attname)) for field in columns(type(row))}
+
+
+def _put_files(archive: zipfile.ZipFile, found: Named) -> int:
+    """Photographs, documents and letters, each as a file under its uid; how many. What is lost on the disk is left out."""
+    pictures = [(f"files/{row.uid}.jpg", row.file) for row in found.photographs]
+    papers = [(f"files/{row.uid}.pdf", row.file) for row in found.documents]
+    count = 0
+    for name, file in [*pictures, *papers]:
+        with suppress(OSError):
+            archive.writestr(name, stored(file))
+            count += 1
+    for letter in found.letters:
+        if letter.body:
+            archive.writestr(f"letters/{letter.uid}.eml", bytes(letter.body))
+            count += 1
+    return count
