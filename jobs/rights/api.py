@@ -15,7 +15,7 @@ from rest_framework.request import Request
 from jobs.rights import actions
 from jobs.rights.models import Erasure
 from jobs.rights.reads import Rights, rights
-from jobs.rights.shapes import AskIn, CloseIn, EraseIn, ErasureOut, RightsOut
+from jobs.rights.shapes import EraseIn, ErasureCloseIn, ErasureIn, ErasureOut, RightsOut
 from jobs.whose.actions import give_out
 from shop.api.api import Door, problems, reads, verb
 from shop.api.shapes import Nothing
@@ -59,7 +59,7 @@ class Data(Door):
 
 
 class Erasures(Door):
-    @verb(AskIn, ErasureOut, creates=True)
+    @verb(ErasureIn, ErasureOut, creates=True)
     def post(self, request: Request, uid: UUID, data: Any) -> Erasure:
         """Write down that a customer asks to be erased."""
         return actions.ask_erasure(by=self.by, customer=get_object_or_404(Customer, uid=uid), **data)
@@ -73,7 +73,7 @@ class Erase(Door):
 
 
 class Close(Door):
-    @verb(CloseIn, ErasureOut)
+    @verb(ErasureCloseIn, ErasureOut)
     def post(self, request: Request, uid: UUID, data: Any) -> Erasure:
         """End a request without erasing."""
         return actions.close_erasure(by=self.by, erasure=get_object_or_404(Erasure, uid=uid), **data)

@@ -11,7 +11,7 @@ from jobs.rights import actions
 from jobs.rights.api import archive
 from jobs.rights.models import Erasure
 from jobs.rights.reads import rights
-from jobs.rights.shapes import AskIn, CloseIn, EraseIn
+from jobs.rights.shapes import EraseIn, ErasureCloseIn, ErasureIn
 from shop.api.shapes import Nothing
 from shop.customers.models import Customer
 from shop.staff.models import Person
@@ -61,7 +61,7 @@ class GiveOut(OfCustomer):
 
 
 class Ask(OfCustomer):
-    takes, title, button = AskIn, "They ask to be erased", "Write it down"
+    takes, title, button = ErasureIn, "They ask to be erased", "Write it down"
     lead = "The safety record of the gear stays under the customer's number: what was done and measured, and by whom."
 
     def start(self) -> Mapping[str, Any]:
@@ -110,7 +110,7 @@ class Erase(OfErasure):
 
 
 class Close(OfErasure):
-    takes, title, button = CloseIn, "Close the request without erasing", "Close it"
+    takes, title, button = ErasureCloseIn, "Close the request without erasing", "Close it"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.close_erasure(by=self.by, erasure=self.erasure(), **data)

@@ -10,7 +10,7 @@ from shop.staff.shapes import somebody, their_secret
 from shop.workshop.reads import today
 
 
-class AskIn(Shape):
+class ErasureIn(Shape):
     asked_on = serializers.DateField(
         required=False,
         default=today,
@@ -24,7 +24,7 @@ class AskIn(Shape):
     )
 
 
-class CloseIn(Shape):
+class ErasureCloseIn(Shape):
     why = serializers.CharField(
         max_length=300,
         label="Why nobody is erased",
@@ -67,14 +67,14 @@ class NamingOut(serializers.Serializer[Any]):
     rows = serializers.IntegerField()
 
 
-class LookOut(serializers.Serializer[Any]):
+class DataLookOut(serializers.Serializer[Any]):
     at = serializers.DateTimeField()
     by = serializers.CharField()
 
 
 class RightsOut(serializers.Serializer[Any]):
-    customer = uid_of()
+    customer = serializers.UUIDField(source="customer.uid")
     erasures = ErasureOut(many=True)
     in_the_way = StandsIn(many=True)
     naming = NamingOut(many=True)
-    looks = LookOut(many=True)
+    looks = DataLookOut(many=True)

@@ -13,6 +13,7 @@ from tests.walk import Walk
 
 # What the newest row of a table is written once more with, where no such text stands in it.
 FILLED: dict[str, dict[str, Any]] = {
+    "files_photograph": {"words": "A yoke."},
     "flow_move": {"reason": "It leaks."},
     "clocks_restart": {"cause": "another", "elsewhere": "Quay Divers"},
     "worksheet_stepdone": {"key": "another", "noted": "Worn.", "omitted": "Not fitted."},
