@@ -222,7 +222,7 @@ class NewPhotograph(FormPage):
     """The base of the forms that add a photograph of something."""
 
     takes, title, button = PhotographIn, "New photograph", "Keep the photograph"
-    lead = "It is kept with your name and the time. No photograph is ever changed or thrown away."
+    lead = "It is kept with your name and the time. No photograph is ever changed; only erasing its owner throws one away."
 
 
 class NewItemPhotograph(NewPhotograph):
