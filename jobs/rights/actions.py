@@ -10,6 +10,7 @@ from django.db import transaction
 from django.db.models import F, Q
 from django.utils.module_loading import import_string
 
+from jobs.bookings.actions import cancel_all
 from jobs.rights.models import Erasure
 from jobs.rights.reads import in_the_way, twins_of
 from jobs.rights.rules import FOUND, WHY, asking_refusals, pseudonym, second_refusals
@@ -36,7 +37,8 @@ from shop.gear.rules import mark_key
 from shop.journal.actions import write
 from shop.journal.models import Words
 from shop.journal.rules import ERASED, sha256
-from shop.post.actions import empty_letters, unlink_emptied
+from shop.links.actions import end_links
+from shop.outbox.actions import forget_addresses, forget_letters, unlink_forgotten
 from shop.search.actions import put_all
 from shop.signing.actions import signed
 from shop.signing.rules import canonical_json
@@ -114,6 +116,8 @@ def erase(
         keys = keys_of(customer)
         list(theirs("flow.Job", keys).select_for_update(of=("self",)))  # their chains are written to
         texts = texts_of(keys, also)
+        end_links(by=by, customer=customer)
+        cancel_all(by=by, customer=customer)
         facts: dict[str, Any] = {"erasure": str(erasure.uid), "second": str(second.uid) if second else ""}
         facts |= _files_and_letters(keys)
         facts["records"] = _records(by, keys, needles(texts))
@@ -130,13 +134,15 @@ def erase(
 def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
     """Photographs of what was brought and of gear, proofs of others, and letters; photographs of the work stay."""
     uids, found = uids_of(keys), named(keys)
-    brought = [f"{kind}:{uid}" for kind in ("item", "line") for uid in uids[kind]] + proofs_of(keys)
+    brought = [f"{kind}:{uid}" for kind in ("item", "line", "answer") for uid in uids[kind]] + proofs_of(keys)
     gone = erase_bytes(
         photographs=list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True)),
         documents=list(found.documents.values_list("pk", flat=True)),
     )
     found.photographs.filter(subject__in=brought).exclude(words__in=BLANK).update(words=ERASED)
-    return {"files": gone, "letters": sum(empty_letters(recipient=uid) for uid in uids["customer"])}
+    addresses = forget_addresses(rows=found.suppressed, of=keys)
+    letters = sum(forget_letters(recipient=uid) for uid in uids["customer"])
+    return {"files": gone, "letters": letters, "addresses": addresses}
 
 
 def _records(by: Person, keys: Sequence[int], looked_for: Sequence[str]) -> int:
@@ -208,4 +214,4 @@ def _found_again(keys: Sequence[int]) -> None:
 
 def sweep() -> int:
     """Unlink files that were to go with somebody erased and are still there, after a crash; how many."""
-    return unlink_gone() + unlink_emptied()
+    return unlink_gone() + unlink_forgotten()

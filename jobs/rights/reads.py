@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db.models import Q, QuerySet
 
+from jobs.answers.rules import AT_ONCE
 from jobs.batches.models import Upload
 from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import bags, newest_custody
@@ -55,7 +56,18 @@ def in_the_way(customer: Customer) -> list[Refusal]:
         Refusal("named-on-a-visit", f"Drop-off {row.label} of somebody else still names them.")
         for row in going.exclude(customer__in=keys).order_by("pk")
     ]
-    return [*found, *_safety(keys), *_passing(keys)]
+    return [*found, *_between(keys), *_safety(keys), *_passing(keys)]
+
+
+def _between(keys: list[int]) -> list[Refusal]:
+    """What is with them, and what they said that nobody has dealt with."""
+    loans = theirs("lending.Loan", keys).filter(back_on=None).select_related("item")
+    found = [Refusal("on-loan", f"{row.item.label}, which is ours, is still with them.") for row in loans]
+    rows = theirs("answers.Answer", keys).exclude(said__in=AT_ONCE).filter(settled=None)
+    return found + [
+        Refusal("answer-waits", f"An answer of {row.at:%-d %B %Y} waits: confirm it or set it aside.")
+        for row in rows
+    ]
 
 
 def _safety(keys: list[int]) -> list[Refusal]:

@@ -5,6 +5,9 @@ import zipfile
 from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
 from typing import Any
 
 from django.apps import apps
@@ -17,9 +20,10 @@ from shop.clocks.models import Restart
 from shop.customers.models import Customer
 from shop.files.models import Document, File, Photograph
 from shop.files.reads import stored
-from shop.journal.models import Entry
+from shop.journal.models import Entry, Words
 from shop.journal.rules import ERASED, sha256
-from shop.post.models import Letter
+from shop.post.models import Letter, Suppressed
+from shop.post.rules import WITH_A_LINK, folded, without_secrets
 from shop.workshop.reads import now, workshop
 
 BLANK = ("", ERASED)
@@ -53,10 +57,9 @@ def theirs(label: str, keys: Sequence[int], *, mentioned: bool = False) -> Query
 
 def uids_of(keys: Sequence[int]) -> dict[str, list[str]]:
     """The uids of their rows that journal, photographs and letters name, by the word that stands before them."""
-    labels = ("customers.Customer", "gear.Item", "gear.GearSet", "flow.DropOff", "flow.Job", "flow.Line")
     return {
         kind: [str(uid) for uid in theirs(label, keys).values_list("uid", flat=True)]
-        for kind, label in zip(KINDS, labels, strict=True)
+        for kind, label in KINDS.items()
     }
 
 
@@ -74,6 +77,7 @@ class Named:
     photographs: QuerySet[Photograph]
     documents: QuerySet[Document]
     letters: QuerySet[Letter]
+    suppressed: QuerySet[Suppressed]
 
     @property
     def files(self) -> QuerySet[File]:
@@ -85,22 +89,54 @@ class Named:
 def named(keys: Sequence[int]) -> Named:
     """The rows that name customers, given by key, or what is theirs."""
     uids = uids_of(keys)
+    letters = Letter.objects.filter(recipient__in=uids["customer"]).order_by("pk")
+    gone = Suppressed.objects.filter(Q(letter__in=letters.order_by()) | Q(address__in=addresses_of(keys)))
     subjects = [f"{kind}:{uid}" for kind, some in uids.items() for uid in some]
     things = [*subjects, *proofs_of(keys)]
+    posted = [f"letter:{uid}" for uid in letters.values_list("uid", flat=True)]
+    posted += [f"suppressed:{uid}" for uid in gone.values_list("uid", flat=True)]
     steps = Photograph.objects.filter(subject__startswith="step:").annotate(done_on=Substr("subject", 6, 36))
     where = Q(subject__in=things) | Q(pk__in=steps.filter(done_on__in=uids["job"]).values("pk"))
     return Named(
-        Entry.objects.filter(subject__in=subjects).select_related("words").order_by("pk"),
+        Entry.objects.filter(Q(subject__in=[*subjects, *posted]) | _lent(keys))
+        .select_related("words")
+        .order_by("pk"),
         Photograph.objects.filter(where).select_related("file__gone").order_by("pk"),
         Document.objects.filter(subject__in=things).select_related("file__gone").order_by("pk"),
-        Letter.objects.filter(recipient__in=uids["customer"]).order_by("pk"),
+        letters,
+        gone.order_by("pk"),
     )
 
 
+def _lent(keys: Sequence[int]) -> Q:
+    """The rows about what they borrowed, on the chains of the workshop's own gear."""
+    where = Q(pk__in=[])
+    for loan, item in theirs("lending.Loan", keys).values_list("uid", "item__uid"):
+        where |= Q(subject=f"item:{item}", facts__contains=str(loan))
+    return where
+
+
+def addresses_of(keys: Sequence[int]) -> set[str]:
+    """Every e-mail address of theirs that is known, also those before and those that they named by a link, folded."""
+    rows = Customer.objects.filter(pk__in=keys)
+    uids = [str(uid) for uid in rows.values_list("uid", flat=True)]
+    known = [
+        *rows.values_list("email", flat=True),
+        *Letter.objects.filter(recipient__in=uids).values_list("address", flat=True),
+        *theirs("answers.NewAddress", keys).values_list("email", flat=True),
+    ]
+    return {folded(each) for each in known if each}
+
+
 def texts_of(keys: Sequence[int], also: str = "") -> list[str]:
-    """The texts that name them: names, addresses and numbers of the customers, and what else the lead says, one a line."""
-    rows = Customer.objects.filter(pk__in=keys).values_list("name", "email", "phone")
-    texts = [*(text for row in rows for text in row), *also.splitlines()]
+    """The texts that name them: names, addresses and numbers of the customers, earlier ones too, and what else the lead says, one a line."""
+    rows = Customer.objects.filter(pk__in=keys)
+    chains = [f"customer:{uid}" for uid in rows.values_list("uid", flat=True)]
+    written = Words.objects.filter(entry__subject__in=chains).exclude(text="").values_list("text", flat=True)
+    told = [json.loads(each) for each in written]
+    before = [str(each.get(name, "")) for each in told for name in ("name", "email", "phone")]
+    now_so = [text for row in rows.values_list("name", "email", "phone") for text in row]
+    texts = dict.fromkeys([*now_so, *before, *sorted(addresses_of(keys)), *also.splitlines()])
     return [text.strip() for text in texts if len(text.strip()) >= 3]
 
 
@@ -155,6 +191,7 @@ def put_data(archive: zipfile.ZipFile, customer: Customer) -> dict[str, Any]:
         "files.Photograph": [row_of(row) for row in found.photographs],
         "files.Document": [row_of(row) for row in found.documents],
         "post.Letter": [row_of(row) | {"body": None} for row in found.letters],
+        "post.Suppressed": [row_of(row) for row in found.suppressed],
         "journal.Entry": [row_of(row) for row in found.entries],
         "journal.Words": [row_of(words) for row in found.entries if (words := getattr(row, "words", None))],
     }
@@ -188,6 +225,17 @@ def _put_files(archive: zipfile.ZipFile, found: Named) -> int:
             count += 1
     for letter in found.letters:
         if letter.body:
-            archive.writestr(f"letters/{letter.uid}.eml", bytes(letter.body))
+            archive.writestr(*_written(letter))
             count += 1
     return count
+
+
+def _written(letter: Letter) -> tuple[str, bytes | str]:
+    """A letter as a file: as it went out, or, where it holds a private link, its text without that."""
+    raw = bytes(letter.body)
+    if letter.purpose not in WITH_A_LINK:
+        return f"letters/{letter.uid}.eml", raw
+    message = message_from_bytes(raw, EmailMessage, policy=default)
+    heads = "".join(f"{name}: {message[name]}\n" for name in ("From", "To", "Subject", "Date"))
+    body = message.get_body(("plain",))
+    return f"letters/{letter.uid}.txt", heads + "\n" + without_secrets(body.get_content() if body else "")

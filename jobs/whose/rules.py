@@ -87,6 +87,17 @@ HELD: Mapping[str, Held] = {
     "handback.Asked": Held(("drop_off__customer",)),
     "handback.Disposal": Held((_JOB,), cleaned="how", called="disposals"),
     "batches.Brought": Held(("customer", "item__owner", "restart__clock__item__owner"), emptied="old_key"),
+    "links.Link": Held(("customer",), kept="digest", why="made of a secret by chance; erasure ends the link"),
+    "answers.Answer": Held(("customer",), erased="elsewhere"),
+    "answers.NewAddress": Held(("answer__customer",), emptied="email"),
+    "answers.Settled": Held(("answer__customer",)),
+    "bookings.Booking": Held(("customer",), erased="note", kept="made_by", why=OURS),
+    "lending.Loan": Held(("borrower",), erased="note", cleaned="condition", called="loans"),
+    "evidence.Evidence": Held((f"hold__{_JOB}", "hold__item__owner"), cleaned="reference found", called="evidence"),
+    "evidence.EvidenceCustody": Held(
+        (f"hold__{_JOB}", "hold__item__owner"), cleaned="giver holder why", called="custody of evidence",
+        kept="intact broken", why="the numbers of seals",
+    ),
     "rights.Erasure": Held(("customer",), cleaned="reason closed_why", called="requests to be erased"),
 }  # fmt: skip
 # Tables that name a customer, or what is theirs, in a column of text.
@@ -95,6 +106,7 @@ NAMED: Mapping[str, Held] = {
     "files.Document": Held(kept="subject by", why=OURS),
     "files.File": Held(kept="sha256 media_type", why=OURS),
     "post.Letter": Held(emptied="address subject body error", kept="recipient run message_id", why=OURS),
+    "post.Suppressed": Held(emptied="address why"),
     "journal.Entry": Held(kept="subject by verb facts digest previous hash", why=OURS),
     "journal.Words": Held(emptied="salt text"),
 }
@@ -122,13 +134,28 @@ NOT_THEIRS: Mapping[tuple[str, str], str] = {
     ("live.Logging", "attempt"): _ITSELF,
     ("matches.Answer", "corrects"): _ITSELF,
     ("notices.Affected", "doubt"): "whose it is says its job",
+    ("answers.Answer", "link"): _ITSELF,
+    ("answers.Answer", "item"): "it may have gone to another owner since",
+    ("answers.Answer", "clock"): "likewise",
+    ("bookings.Booking", "drop_off"): _ITSELF,
+    ("lending.Loan", "item"): "it is the workshop's own; whose loan it is says its borrower",
 }
 GIVEN_OUT = "data given out"  # what the journal says of it
 NOTE = (
     "Every row that hangs on the customer, table by table, as the workshop keeps it. Photographs and documents stand under "
     "files, letters under letters, each by its uid. Other people, makers, plans and parts are named by key only."
 )
-KINDS = ("customer", "item", "set", "drop-off", "job", "line")  # whose chains and photographs are looked for
+# The tables whose rows journal, photographs and letters name by their uids, each with the word that stands before them.
+KINDS = {
+    "customer": "customers.Customer",
+    "item": "gear.Item",
+    "set": "gear.GearSet",
+    "drop-off": "flow.DropOff",
+    "job": "flow.Job",
+    "line": "flow.Line",
+    "answer": "answers.Answer",
+    "evidence": "flow.Hold",
+}
 
 
 def needles(texts: Iterable[str]) -> list[str]:

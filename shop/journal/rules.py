@@ -27,6 +27,9 @@ ERASABLE: dict[str, tuple[str, ...]] = {
     "signoff_signoff": ("words", "single_handed", "record"),
     "handback_handback": ("collector",),
     "handback_disposal": ("how",),
+    "answers_answer": ("elsewhere",),
+    "evidence_evidence": ("reference", "found"),
+    "evidence_evidencecustody": ("giver", "holder", "why"),
 }
 
 

@@ -40,12 +40,14 @@ class Can(StrEnum):
     TEST = "test"
     SIGN = "sign off"
     HAND_BACK = "hand back"
+    LEND = "lend our own gear"
     HOLD = "hold a job"
     LIFT_EVIDENCE = "release evidence"
     KEEP_CUSTODY = "pass gear on"
     REOPEN = "open another round"
     DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
+    KEEP_LETTERS = "keep letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
     KEEP_NOTICES = "keep safety notices"
@@ -63,7 +65,9 @@ _COUNTER = {
     Can.TAKE_GO_AHEAD,
     Can.MOVE,
     Can.HAND_BACK,
+    Can.LEND,
     Can.SEE_LETTERS,
+    Can.KEEP_LETTERS,
     Can.HOLD,
     Can.KEEP_CUSTODY,
     Can.PROMISE,

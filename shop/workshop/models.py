@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from shop.workshop.rules import Language, pairs, values
+
 
 class Workshop(models.Model):
     """One row: who we are, in which zone our days begin, in which currency we charge.
@@ -9,7 +11,9 @@ class Workshop(models.Model):
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
     reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
-    the calendar of what is due counts; none while it is 0.
+    the calendar of what is due counts; none while it is 0. `language`: of letters to whoever said none. `closed_weekdays`
+    (Monday is 0) and `closed_days` (as text, ISO 8601) are days without letters; on others letters go out from the hour
+    `letters_from` to before `letters_until`, reminders to so many customers a day at most.
     """
 
     name = models.CharField(max_length=120)
@@ -20,6 +24,12 @@ class Workshop(models.Model):
     reach = models.CharField(max_length=300, blank=True)
     places = models.JSONField(default=list)
     feed = models.PositiveIntegerField(default=0)
+    language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)
+    closed_weekdays = models.JSONField(default=list)
+    closed_days = models.JSONField(default=list)
+    letters_from = models.PositiveIntegerField(default=8)
+    letters_until = models.PositiveIntegerField(default=20)
+    letters_a_day = models.PositiveIntegerField(null=True)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 
@@ -28,6 +38,17 @@ class Workshop(models.Model):
             models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row"),
             models.CheckConstraint(
                 condition=models.Q(oxygen_threshold__range=(210, 400)), name="workshop_oxygen_threshold"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(language__in=values(Language)), name="workshop_language_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(letters_from__lt=models.F("letters_until"), letters_until__lte=24),
+                name="workshop_letter_hours",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(letters_a_day=None) | models.Q(letters_a_day__gt=0),
+                name="workshop_letters_a_day",
             ),
         ]
 

@@ -25,6 +25,16 @@ from shop.sets.actions import make_set
 from shop.workshop.reads import now, today
 from tests.conftest import Api, House
 from tests.photographs import PDF, encoded, form
+from tests.rights.later import (
+    OTHER_EMAIL,
+    PHONE_BEFORE,
+    answered,
+    booked,
+    borrowed,
+    come_back,
+    evidenced,
+    telephoned,
+)
 from tests.walk import Walk, ok
 
 NAME, EMAIL, PHONE = "Þórhildur “Tóta” Vánagandr", "thorhildur@vanagandr.example", "+441632960871"
@@ -36,8 +46,21 @@ STREET, HUSBAND, MARK, BOAT, OLD = (
     "OLDSYS-4471",
 )
 # What `also` has to be told: nothing in the database says that these are hers.
-ALSO = f"{STREET}\n{BOAT}"
-GONE = [NAME, EMAIL, PHONE, "01632 960 871", STREET, HUSBAND, MARK, BOAT, OLD]
+ALSO = f"{STREET}\n{BOAT}\n{HUSBAND}"
+GONE = [
+    NAME,
+    EMAIL,
+    PHONE,
+    "01632 960 871",
+    STREET,
+    HUSBAND,
+    MARK,
+    BOAT,
+    OLD,
+    PHONE_BEFORE,
+    OTHER_EMAIL,
+    "960 999",
+]
 SHEET = f"Id,Name,E-mail,Phone,Type\n{OLD},{NAME},{EMAIL},{PHONE},person\n"
 
 
@@ -63,7 +86,7 @@ def brought(house: House) -> Customer:
     go_on(begin(by=lead, batch=Batch.objects.get(pk=batch.pk), good_rows=False))
     row = Customer.objects.get(name=NAME)
     Customer.objects.filter(pk=row.pk).update(reminders=True)
-    return Customer.objects.get(pk=row.pk)
+    return telephoned(house, Customer.objects.get(pk=row.pk))
 
 
 def everything(house: House, api: dict[str, Api]) -> Customer:
@@ -95,6 +118,11 @@ def everything(house: House, api: dict[str, Api]) -> Customer:
     back = {"acknowledged": True, "collector": NAME, "items": [made["lines"][0]["tag"]]}
     ok(api["counter"].post(f"drop-offs/{made['uid']}/hand-backs", back, seen=1), 201)
     _letters(walk.item)
+    answered(house, hers, clock, f"Quay Divers, for {NAME}")
+    booked(house, hers, marked, f"{HUSBAND} brings it.")
+    borrowed(house, hers, f"for {HUSBAND}", "Wet. She rings from 01632 960 999.")
+    evidenced(house, marked, f"{NAME} wore it.", HUSBAND)
+    come_back(house, EMAIL)
     return Customer.objects.get(pk=hers.pk)
 
 

@@ -2,17 +2,22 @@
 
 import hashlib
 import json
-from io import StringIO
+from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.conf import settings
 from django.core.management import call_command
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 
-from jobs.flow.models import Job
+from jobs.answers.actions import say_elsewhere, say_gone
+from jobs.bookings.models import Booking
+from jobs.evidence.actions import take_evidence_out
+from jobs.evidence.reads import faults_of
+from jobs.flow.models import Hold, Job
 from jobs.reminders.actions import remind
 from jobs.rights.actions import ask_erasure, close_erasure, erase, sweep
 from jobs.rights.models import Erasure
@@ -30,17 +35,22 @@ from shop.gear.actions import change_owner
 from shop.gear.models import Identifier
 from shop.journal.models import Entry
 from shop.journal.reads import faults
-from shop.post.models import Letter
+from shop.links.actions import make_links
+from shop.links.models import Link
+from shop.links.reads import living
+from shop.links.rules import LinkFor, Wanted
+from shop.post.models import Letter, Suppressed
 from shop.search.models import Findable
 from shop.signing.reads import known_keys
 from shop.signing.rules import checked
 from shop.workshop.reads import today
 from shop.workshop.rules import Refused, add_months
 from tests.conftest import SECRET, Api, House, clients, housed, staffed
+from tests.lending.made import lent, our_item
 from tests.photographs import encoded
 from tests.rights.made import ALSO, GONE, HUSBAND, MARK, NAME, STREET, everything, holding
 from tests.rows import codes, nothing_changes
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 @pytest.fixture(autouse=True)
@@ -73,9 +83,9 @@ def test_it_works(folders: Path) -> None:
     job, signed = Job.objects.get(line__drop_off__customer=hers), SignOff.objects.get()
     record, digest, serial = json.loads(signed.record), signed.digest, "S-first_stage"
     work = Photograph.objects.get(subject__startswith="job:")
-    assert (
-        sum(1 for path in folders.rglob("*") if path.is_file()) == 5
-    )  # three photographs, a proof, a letter
+    evidence = Photograph.objects.get(subject__startswith="evidence:")
+    # Five photographs, two proofs, a letter.
+    assert sum(1 for path in folders.rglob("*") if path.is_file()) == 8
 
     answer = ok(erased(house, api, hers))
 
@@ -84,9 +94,10 @@ def test_it_works(folders: Path) -> None:
     row = Customer.objects.get(pk=hers.pk)
     assert (row.name, row.email, row.phone) == (f"Erased customer {hers.label}", "", "")
     assert list(faults()) == []
-    # Files of what was brought are gone, the photograph of the work stays without its words; letters are gone.
-    assert [each.name for each in folders.rglob("*") if each.is_file()] == [place(work.file.sha256)[1]]
-    assert Photograph.objects.get(pk=work.pk).words == "(erased)"
+    # Files of what was brought are gone, photographs of the work and of evidence stay without their words; letters are gone.
+    kept = {place(each.file.sha256)[1] for each in (work, evidence)}
+    assert {each.name for each in folders.rglob("*") if each.is_file()} == kept
+    assert {each.words for each in Photograph.objects.filter(pk__in=[work.pk, evidence.pk])} == {"(erased)"}
     assert not any(text.encode() in on_disk(folders) for text in GONE)
     # The safety record: serial, figures, who did it and who signed; the digest as it was signed, and a twin that is signed too.
     closed = SignOff.objects.get().closed
@@ -100,10 +111,9 @@ def test_it_works(folders: Path) -> None:
     assert found.digest == closed.digest == hashlib.sha256(closed.record.encode()).hexdigest()
     assert Entry.objects.get(verb="record erased", subject=f"job:{job.uid}")
     # No letter any more: neither the one that waited, nor another.
-    assert sorted(Letter.objects.filter(recipient=str(hers.uid)).values_list("state", flat=True)) == [
-        "sent",
-        "suppressed",
-    ]
+    letters = Letter.objects.filter(recipient=str(hers.uid))
+    assert sorted(set(letters.values_list("state", flat=True))) == ["sent", "suppressed"]
+    _nothing_opens(house, api, hers)
     Clock.objects.filter(item__owner=hers).update(due=today())
     assert remind(on=today()) == 0
     assert Findable.objects.get(subject=f"customer:{hers.uid}").title == row.name
@@ -118,6 +128,22 @@ def test_it_works(folders: Path) -> None:
         assert [text for text in GONE if text.encode() in raw] == []
 
 
+def _nothing_opens(house: House, api: dict[str, Api], hers: Customer) -> None:
+    """Links are ended, nothing is booked, no address is suppressed, no letter goes again; her evidence still proves itself."""
+    assert not living(hers).exists()
+    assert not Booking.objects.filter(customer=hers, cancelled_at=None).exists()
+    assert set(Suppressed.objects.values_list("address", "why")) == {("", "")}
+    link, clock = Link.objects.filter(customer=hers)[0], Clock.objects.filter(item__owner=hers)[0]
+    given: dict[str, Any] = {"day": today(), "elsewhere": NAME, "photograph": None, "document": None}
+    with pytest.raises(Refused, match="was erased"):  # whoever opened it before
+        say_elsewhere(link=link, clock=clock, **given)
+    letter = Letter.objects.filter(recipient=str(hers.uid), state="suppressed")[0]
+    assert "erased" in codes(api["lead"].post(f"letters/{letter.uid}/send-again"))
+    archive = BytesIO()
+    take_evidence_out(by=house.people["lead"], hold=Hold.objects.get(kind="evidence"), file=archive)
+    assert faults_of(archive, known_keys()) == []  # type: ignore[arg-type]  # a file that is open does as well
+
+
 def test_it_is_refused_with_every_reason(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api)
     hers = house.customer
@@ -128,13 +154,19 @@ def test_it_is_refused_with_every_reason(house: House, api: dict[str, Api]) -> N
     )
     named = visit | {"customer": str(other.uid), "collector": str(hers.uid)}
     drop_off = ok(api["counter"].post("drop-offs", named), 201)["number"]
-    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", {"why": "An accident."}), 201)
+    lent(house, our_item(house))
+    with transaction.atomic():
+        make_links(wanted=[Wanted(hers, LinkFor.ANSWER, uuid4())])
+    say_gone(link=Link.objects.get(), item=house.item(serial="gone"), said="sold")
+    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
     asked = ok(api["lead"].post(f"customers/{hers.uid}/erasures", {"reason": "By post."}), 201)
 
     with nothing_changes():
         answer = api["lead"].post(f"erasures/{asked['uid']}/erase", {})
 
-    assert codes(answer) == ["open-job", "gear-here", "named-on-a-visit", "evidence", "two-people"]
+    assert codes(answer) == [
+        "open-job", "gear-here", "named-on-a-visit", "on-loan", "answer-waits", "evidence", "two-people",
+    ]  # fmt: skip
     said = " ".join(each["detail"] for each in answer.json()["errors"])
     assert f"Tray {walk.row.number}" in said
     assert tag in said

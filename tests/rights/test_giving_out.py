@@ -2,6 +2,7 @@
 
 import io
 import json
+import re
 import zipfile
 from typing import Any
 from uuid import uuid4
@@ -17,10 +18,10 @@ from shop.customers.models import Customer
 from shop.files.models import File
 from shop.post.models import Letter
 from tests.conftest import Api, House
-from tests.rights.made import EMAIL, NAME, everything
+from tests.rights.made import EMAIL, HUSBAND, NAME, everything
 from tests.rights.test_places import edges
 from tests.rows import codes, nothing_changes
-from tests.walk import Walk
+from tests.walk import EVIDENCE, Walk
 
 Rows = set[tuple[str, int]]
 
@@ -76,7 +77,7 @@ def given(data: dict[str, Any]) -> Rows:
 def test_it_works(house: House, api: dict[str, Api]) -> None:
     hers = everything(house, api)
     other = Walk(house, api)
-    api["counter"].post(f"items/{other.item.uid}/evidence", {"why": "Another's."})
+    api["counter"].post(f"items/{other.item.uid}/evidence", EVIDENCE)
 
     data, files = unpacked(api["lead"].post(f"customers/{hers.uid}/data"))
 
@@ -89,13 +90,23 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
     others = house.customer
     assert not given(data) & (walked(others) - {("flow.DropOff", pk) for _, pk in given(data)})
     assert data["tables"]["customers.Customer"][0]["name"] == NAME
-    assert [row["address"] for row in data["tables"]["post.Letter"]] == [EMAIL, EMAIL]
-    assert len(data["tables"]["files.Photograph"]) == 3
-    assert len(data["tables"]["files.Document"]) == 1
-    assert sorted(name.partition("/")[0] for name in files) == ["files"] * 4 + ["letters"] * 2
-    letters = [bytes(row.body) for row in Letter.objects.filter(recipient=str(hers.uid)).order_by("pk")]
-    assert sorted(letters) == sorted(body for name, body in files.items() if name.startswith("letters/"))
-    assert File.objects.count() == 4
+    # Two reminders and three letters about bookings; each holds a link, which is cut, so that nobody answers for her.
+    assert [row["address"] for row in data["tables"]["post.Letter"]] == [EMAIL] * 5
+    letters = {name: body.decode() for name, body in files.items() if name.startswith("letters/")}
+    bodies = b"".join(bytes(row) for row in Letter.objects.values_list("body", flat=True))
+    assert b"/answer/" in bodies
+    assert all(f"To: {EMAIL}" in body and "Subject: " in body for body in letters.values())
+    assert {text for body in letters.values() for text in re.findall(r"/answer/(\S+)", body)} == {"…"}
+    assert [row["address"] for row in data["tables"]["post.Suppressed"]] == [EMAIL]
+    # Of what was brought, of gear, of the work, of evidence, and her proof as she sent it and as it was kept.
+    assert len(data["tables"]["files.Photograph"]) == 6
+    assert len(data["tables"]["files.Document"]) == 3
+    assert sorted(name.partition("/")[0] for name in files) == ["files"] * 9 + ["letters"] * 5
+    assert len(data["tables"]["files.File"]) == File.objects.count() == 7
+    assert [row["note"] for row in data["tables"]["lending.Loan"]] == [f"for {HUSBAND}"]
+    assert any(
+        HUSBAND in row["text"] for row in data["tables"]["journal.Words"]
+    )  # of the loan, on our gear's chain
     assert any(NAME in row["text"] for row in data["tables"]["journal.Words"])
     assert "maja@lindqvist.example" not in json.dumps(data) + str(files)
 
