@@ -81,15 +81,6 @@ def cancel_by_link(*, link: Link, booked: date) -> Booking:
     return _cancelled(BY_LINK, _theirs(link, booked), None)
 
 
-def cancel_all(*, by: Person, customer: Customer) -> int:
-    """Cancel what a customer, whom the caller has locked and erases, has booked; how many. Nobody is written to."""
-    rows = list(waiting().filter(whose(customer)).select_for_update(of=("self",)))
-    for row in rows:
-        row.cancelled_at = now()
-        _changed(str(by.uid), row, "booking cancelled", {"day": row.day.isoformat()})
-    return len(rows)
-
-
 def came(*, by: Person, customer: Customer, drop_off: DropOff, booking: Booking | None) -> None:
     """A drop-off of a customer whom the caller has locked keeps the booking that it is named for, or theirs of today."""
     rows = waiting().select_for_update(of=("self",))

@@ -10,7 +10,6 @@ from django.db import transaction
 from django.db.models import F, Q
 from django.utils.module_loading import import_string
 
-from jobs.bookings.actions import cancel_all
 from jobs.rights.models import Erasure
 from jobs.rights.reads import in_the_way, twins_of
 from jobs.rights.rules import FOUND, WHY, asking_refusals, pseudonym, second_refusals
@@ -58,14 +57,7 @@ def ask_erasure(*, by: Person, customer: Customer, reason: str, asked_on: date) 
         refuse([*merged_refusals(customer), *asking_refusals(asked_on, today(), waiting=waiting)])
         row = Erasure.objects.create(customer=customer, reason=reason, asked_on=asked_on, at=now(), by=by)
         facts = {"erasure": str(row.uid), "asked_on": str(asked_on), "until": str(row.deadline)}
-        words = {"reason": reason}
-        write(
-            subject=f"customer:{customer.uid}",
-            by=str(by.uid),
-            verb="erasure asked for",
-            facts=facts,
-            words=words,
-        )
+        _journal(by, customer, "erasure asked for", facts, {"reason": reason})
     return row
 
 
@@ -76,15 +68,12 @@ def close_erasure(*, by: Person, erasure: Erasure, why: str) -> Erasure:
         erasure, customer = _locked(erasure)
         erasure.ended_at, erasure.ended_by, erasure.closed_why = now(), by, why
         erasure.save(update_fields=["ended_at", "ended_by", "closed_why"])
-        facts, words = {"erasure": str(erasure.uid)}, {"why": why}
-        write(
-            subject=f"customer:{customer.uid}",
-            by=str(by.uid),
-            verb="erasure closed",
-            facts=facts,
-            words=words,
-        )
+        _journal(by, customer, "erasure closed", {"erasure": str(erasure.uid)}, {"why": why})
     return erasure
+
+
+def _journal(by: Person, customer: Customer, verb: str, facts: dict[str, Any], words: dict[str, str]) -> None:
+    write(subject=f"customer:{customer.uid}", by=str(by.uid), verb=verb, facts=facts, words=words)
 
 
 def _locked(erasure: Erasure) -> tuple[Erasure, Customer]:
@@ -117,9 +106,10 @@ def erase(
         list(theirs("flow.Job", keys).select_for_update(of=("self",)))  # their chains are written to
         texts = texts_of(keys, also)
         end_links(by=by, customer=customer)
-        cancel_all(by=by, customer=customer)
         facts: dict[str, Any] = {"erasure": str(erasure.uid), "second": str(second.uid) if second else ""}
         facts |= _files_and_letters(keys)
+        standing = theirs("bookings.Booking", keys).filter(cancelled_at=None, drop_off=None)
+        facts["bookings"] = standing.update(cancelled_at=now(), version=F("version") + 1)
         facts["records"] = _records(by, keys, needles(texts))
         facts["texts"] = _columns(keys, texts)
         _words_and_answers(keys, texts)
@@ -127,7 +117,7 @@ def erase(
         erasure.ended_at, erasure.ended_by, erasure.second = now(), by, second
         erasure.save(update_fields=["ended_at", "ended_by", "second"])
         _found_again(keys)
-        write(subject=f"customer:{customer.uid}", by=str(by.uid), verb="erased", facts=facts)
+        _journal(by, customer, "erased", facts, {})
     return Erasure.objects.get(pk=erasure.pk)
 
 

@@ -1,13 +1,8 @@
-"""What is a customer's of every table, which kept texts name them, and all of it as an archive."""
+"""What is a customer's of every table, and which kept texts name them."""
 
 import json
-import zipfile
 from collections.abc import Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
-from email import message_from_bytes
-from email.message import EmailMessage
-from email.policy import default
 from typing import Any
 
 from django.apps import apps
@@ -15,16 +10,14 @@ from django.db.models import Model, Q, QuerySet
 from django.db.models.functions import Substr
 
 from jobs.takeout.reads import columns, said
-from jobs.whose.rules import HELD, KINDS, NOTE, Held, names, needles
+from jobs.whose.rules import HELD, KINDS, Held, names, needles
 from shop.clocks.models import Restart
 from shop.customers.models import Customer
 from shop.files.models import Document, File, Photograph
-from shop.files.reads import stored
 from shop.journal.models import Entry, Words
-from shop.journal.rules import ERASED, sha256
+from shop.journal.rules import ERASED
 from shop.post.models import Letter, Suppressed
-from shop.post.rules import WITH_A_LINK, folded, without_secrets
-from shop.workshop.reads import now, workshop
+from shop.post.rules import folded
 
 BLANK = ("", ERASED)
 
@@ -174,68 +167,6 @@ def saying(label: str, column: str, texts: Sequence[str]) -> list[int]:
     return [pk for pk, said in rows.values_list("pk", column) if names(said, plain)]
 
 
-def put_data(archive: zipfile.ZipFile, customer: Customer) -> dict[str, Any]:
-    """Write every row that is the customer's into an archive as JSON, with files and letters beside it; what the journal says.
-
-    Rows of others are named by their keys at most.
-    """
-    keys = keys_of(customer)
-    found = named(keys)
-    tables = {label: [row_of(row) for row in theirs(label, keys, mentioned=True)] for label in HELD}
-    for label in HELD:
-        for to, between in through(label):
-            rows = between._default_manager.filter(**{f"{to}__in": theirs(label, keys)}).order_by("pk")
-            tables[between._meta.label] = [row_of(row) for row in rows]
-    tables |= {
-        "files.File": [row_of(row) for row in found.files],
-        "files.Photograph": [row_of(row) for row in found.photographs],
-        "files.Document": [row_of(row) for row in found.documents],
-        "post.Letter": [row_of(row) | {"body": None} for row in found.letters],
-        "post.Suppressed": [row_of(row) for row in found.suppressed],
-        "journal.Entry": [row_of(row) for row in found.entries],
-        "journal.Words": [row_of(words) for row in found.entries if (words := getattr(row, "words", None))],
-    }
-    house = workshop()
-    about = {
-        "format": 1,
-        "note": NOTE,
-        "workshop": house.name if house else "",
-        "customer": customer.label,
-        "at": now().isoformat(timespec="seconds"),
-    }
-    text = json.dumps(about | {"tables": tables}, indent=1, ensure_ascii=False)
-    archive.writestr("data.json", text)
-    count = _put_files(archive, found)
-    return {"data": sha256(text), "rows": sum(map(len, tables.values())), "files": count}
-
-
 def row_of(row: Model) -> dict[str, Any]:
     """A row as what JSON can say; bytes as base64."""
     return {field.attname: said(field, getattr(row, field.attname)) for field in columns(type(row))}
-
-
-def _put_files(archive: zipfile.ZipFile, found: Named) -> int:
-    """Photographs, documents and letters, each as a file under its uid; how many. What is lost on the disk is left out."""
-    pictures = [(f"files/{row.uid}.jpg", row.file) for row in found.photographs]
-    papers = [(f"files/{row.uid}.pdf", row.file) for row in found.documents]
-    count = 0
-    for name, file in [*pictures, *papers]:
-        with suppress(OSError):
-            archive.writestr(name, stored(file))
-            count += 1
-    for letter in found.letters:
-        if letter.body:
-            archive.writestr(*_written(letter))
-            count += 1
-    return count
-
-
-def _written(letter: Letter) -> tuple[str, bytes | str]:
-    """A letter as a file: as it went out, or, where it holds a private link, its text without that."""
-    raw = bytes(letter.body)
-    if letter.purpose not in WITH_A_LINK:
-        return f"letters/{letter.uid}.eml", raw
-    message = message_from_bytes(raw, EmailMessage, policy=default)
-    heads = "".join(f"{name}: {message[name]}\n" for name in ("From", "To", "Subject", "Date"))
-    body = message.get_body(("plain",))
-    return f"letters/{letter.uid}.txt", heads + "\n" + without_secrets(body.get_content() if body else "")

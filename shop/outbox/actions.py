@@ -23,7 +23,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import now
-from shop.workshop.rules import Refusal, Refused
+from shop.workshop.rules import Refusal, Refused, refuse
 
 log = logging.getLogger(__name__)
 _no_reports: set[Path] = set()  # what lies in the maildir for people
@@ -46,11 +46,8 @@ def send_again(*, by: Person, letter: Letter) -> Letter:
         wanted = letter.purpose != Purpose.REMINDER or _wants_reminders(letter.recipient)
         row = _locked(letter)
         gone = suppressed().filter(address=folded(row.address)).exists()
-        refusals = again_refusals(State(row.state), gone, wanted)
-        if not row.address:
-            refusals.append(Refusal("erased", "Its recipient was erased, and the letter with them."))
-        if refusals:
-            raise Refused(refusals)
+        erased = [] if row.address else [Refusal("erased", "It was erased with its recipient.")]
+        refuse([*erased, *again_refusals(State(row.state), gone, wanted)])
         row.due_at = now()
         return _put(row, State.NEW, str(by.uid), "letter sent again")
 
@@ -84,10 +81,7 @@ def lift_address(*, by: Person, suppressed: Suppressed) -> Suppressed:
 
 
 def forget_letters(*, recipient: str) -> int:
-    """Empty all letters to whoever is erased, in the caller's transaction; how many. What waited is sent no more.
-
-    The caller has made sure that none is being sent.
-    """
+    """Empty all letters to whoever is erased, of which none is being sent; how many. What waited is sent no more."""
     rows = Letter.objects.filter(recipient=recipient)
     rows.filter(state__in=(State.NEW, State.RETRY)).update(state=State.SUPPRESSED)
     count = rows.exclude(body=b"").update(address="", subject="", body=b"", error="")
