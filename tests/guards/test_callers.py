@@ -90,7 +90,6 @@ INNER = {
     "shop.outbox.actions.take_report": "the signature of a webhook or the mailbox lets it in; nobody acts",
     "shop.post.actions.suppress": "whoever suppresses asks; a report and a mail server have no actor",
     "shop.post.actions.free_stuck": "the worker calls it, nobody acts",
-    "shop.post.actions.send": "the worker calls it, nobody acts",
     "shop.post.actions.send_waiting": "the worker calls it, nobody acts",
     "shop.post.actions.write_letter": "reminders decide; a letter has no actor",
     "shop.post.actions.write_letters": "likewise",
