@@ -153,8 +153,9 @@ def _gone_round(walk: Walk) -> None:
     days = {"out_on": today(), "until": "2199-01-01"}
     Loan.objects.create(item=walk.item, borrower=walk.house.customer, by=lead, **days)
     keep_as_evidence(
-        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
-    )
+        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard",
+        reference="case 7", found="Its valve is open.",
+    )  # fmt: skip
     suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system")
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)

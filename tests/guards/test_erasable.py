@@ -4,6 +4,7 @@ from typing import Any
 
 import pytest
 
+from shop.clocks.models import Clock
 from shop.journal.rules import ERASABLE, ERASED
 from tests.guards.conftest import stage as stage
 from tests.guards.conftest import walk as walk
@@ -18,6 +19,13 @@ FILLED: dict[str, dict[str, Any]] = {
     "clocks_restart": {"cause": "another", "elsewhere": "Quay Divers"},
     "worksheet_stepdone": {"key": "another", "noted": "Worn.", "omitted": "Not fitted."},
     "tray_traypart": REUSED | {"words": "Worn."},
+    "answers_answer": {
+        "said": "done elsewhere",
+        "day": "2021-01-01",
+        "elsewhere": "Quay Divers",
+        "item_id": None,
+    },
+    "evidence_evidencecustody": {"n": 9, "why": "It was moved."},
     "bench_attempt": {"why_again": "The hose came off."},
 }
 
@@ -25,15 +33,17 @@ FILLED: dict[str, dict[str, Any]] = {
 @pytest.mark.parametrize("table", ERASABLE)
 def test_it_lets_a_text_be_erased_alone(walk: Walk, table: str) -> None:
     if table in FILLED:
-        again(table, **FILLED[table])
+        clock = {"clock_id": Clock.objects.order_by("pk")[0].pk} if table == "answers_answer" else {}
+        again(table, **FILLED[table] | clock)
     before = a_row(table)
-    at = next(name for name in ("at", "recorded_at") if name in before)
+    at = next(name for name in ("at", "recorded_at", "hold_id") if name in before)
+    other = 9001 if at == "hold_id" else "2001-01-01 00:00:00+00:00"
     for column in ERASABLE[table]:
-        refusals: tuple[dict[str, str], ...] = (
+        refusals: tuple[dict[str, Any], ...] = (
             {column: "another text"},
             {column: ""} if before[column] else {column: " "},
-            {column: ERASED, at: "2001-01-01 00:00:00+00:00"},
-            {at: "2001-01-01 00:00:00+00:00"},
+            {column: ERASED, at: other},
+            {at: other},
         )
         for refusal in refusals:
             with refused("append-only"):
