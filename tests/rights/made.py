@@ -1,6 +1,11 @@
 """A customer of whom the workshop knows everything that it can know, and what of it must be gone after erasure."""
 
+import json
 from datetime import timedelta
+from email import message_from_bytes
+from email.message import EmailMessage
+from email.policy import default
+from pathlib import Path
 from typing import Any
 
 from django.db import connection, transaction
@@ -15,6 +20,7 @@ from jobs.notices.models import Answer as DoubtAnswer
 from jobs.reminders.actions import remind
 from jobs.safety.actions import go_on as look_on
 from jobs.safety.actions import make_notice
+from shop.backup.reads import postgresql
 from shop.clocks.actions import done_elsewhere, set_going
 from shop.clocks.models import Clock
 from shop.customers.models import Customer
@@ -168,6 +174,20 @@ def _letters(item: Item) -> None:
     assert remind(on=today() + timedelta(days=1)) == 1
 
 
+def whole_dump(folder: Path) -> str:
+    """The database as the engine's own program dumps it, folded; bytes stand in it as hexadecimal digits."""
+    if connection.vendor == "sqlite":
+        connection.ensure_connection()
+        return "\n".join(connection.connection.iterdump()).casefold()
+    postgresql("pg_dump", "--inserts", f"--file={folder / 'dump.sql'}")
+    return (folder / "dump.sql").read_text().casefold()
+
+
+def spelled(text: str) -> set[str]:
+    """A text as a dump may spell it, folded: as SQL writes it, as JSON in ASCII, as hexadecimal digits."""
+    return {text.casefold().replace("'", "''"), json.dumps(text)[1:-1].casefold(), text.encode().hex()}
+
+
 def dump() -> dict[str, list[str]]:
     """Every value of every table as text, read from the database itself; bytes as the text that they may be."""
     found = {}
@@ -181,6 +201,9 @@ def dump() -> dict[str, list[str]]:
 def _text(value: Any) -> str:
     raw = bytes(value) if isinstance(value, bytes | memoryview) else None
     text = raw.decode("utf-8", "replace") if raw is not None else str(value)
+    if raw and b"Message-ID: <" in raw:  # a letter: its text may be encoded
+        body = message_from_bytes(raw, EmailMessage, policy=default).get_body(("plain",))
+        text += body.get_content() if body else ""
     return text.encode().decode("unicode_escape", "replace") + text if "\\u" in text else text
 
 

@@ -48,7 +48,18 @@ from shop.workshop.rules import Refused, add_months
 from tests.conftest import SECRET, Api, House, clients, housed, staffed
 from tests.lending.made import lent, our_item
 from tests.photographs import encoded
-from tests.rights.made import ALSO, GONE, HUSBAND, MARK, NAME, STREET, everything, holding
+from tests.rights.made import (
+    ALSO,
+    GONE,
+    HUSBAND,
+    MARK,
+    NAME,
+    STREET,
+    everything,
+    holding,
+    spelled,
+    whole_dump,
+)
 from tests.rows import codes, nothing_changes
 from tests.walk import EVIDENCE, Walk, ok
 
@@ -80,6 +91,7 @@ def test_it_works(folders: Path) -> None:
     api = clients(house.people)
     hers = everything(house, api)
     assert {text for _, text in holding()} == set(GONE)  # the test knows where to look
+    assert _left_in_a_dump(folders) == GONE
     job, signed = Job.objects.get(line__drop_off__customer=hers), SignOff.objects.get()
     record, digest, serial = json.loads(signed.record), signed.digest, "S-first_stage"
     work = Photograph.objects.get(subject__startswith="job:")
@@ -91,6 +103,7 @@ def test_it_works(folders: Path) -> None:
 
     assert answer["state"] == "erased"
     assert holding() == set()
+    assert _left_in_a_dump(folders) == []
     row = Customer.objects.get(pk=hers.pk)
     assert (row.name, row.email, row.phone) == (f"Erased customer {hers.label}", "", "")
     assert list(faults()) == []
@@ -126,6 +139,13 @@ def test_it_works(folders: Path) -> None:
         raw = connection.connection.serialize()
         assert b"Erased customer" in raw
         assert [text for text in GONE if text.encode() in raw] == []
+
+
+def _left_in_a_dump(folder: Path) -> list[str]:
+    """What of hers stands in a dump of the whole database by the engine's own program."""
+    dumped = whole_dump(folder)
+    (folder / "dump.sql").unlink(missing_ok=True)
+    return [text for text in GONE if any(each in dumped for each in spelled(text))]
 
 
 def _nothing_opens(house: House, api: dict[str, Api], hers: Customer) -> None:
