@@ -88,6 +88,7 @@ CELERY: dict[str, Any] = {
         "go on with safety notices": every(5.0, "jobs.safety.tasks.sweep"),
         "write the letters of safety notices": every(5.0, "jobs.matches.tasks.sweep"),
         "go on with what is brought in": every(5.0, "jobs.bringin.tasks.sweep"),
+        "unlink what was erased": every(600.0, "jobs.rights.tasks.sweep"),
         "forget old answers": every(3600.0, "shop.api.tasks.forget"),
     },
 }

@@ -105,6 +105,8 @@ INSTALLED_APPS = [
     "jobs.takeout",
     "jobs.batches",
     "jobs.bringin",
+    "jobs.whose",
+    "jobs.rights",
     "jobs.speed",
 ]
 
@@ -154,7 +156,7 @@ def database() -> dict[str, Any]:
                 # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
                 # Without recursive triggers INSERT OR REPLACE deletes a row past the append-only triggers.
                 "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; "
-                "PRAGMA recursive_triggers=ON;",
+                "PRAGMA recursive_triggers=ON; PRAGMA secure_delete=ON;",
             },
         }
     # Nobody waits for a page of these, and a large table takes them longer than any page may take.
@@ -208,6 +210,7 @@ PANELS = {
         "jobs.evidence.reads.office_panel",
         "jobs.batches.reads.office_panel",
         "shop.wording.reads.office_panel",
+        "jobs.rights.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -254,9 +257,9 @@ APPEND_ONLY = [
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
     "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
     "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "notices_doubt",
-    "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
-    "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
-    "evidence_evidence", "evidence_evidencecustody",
+    "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin", "handback_handback", "handback_asked",
+    "handback_disposal", "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match",
+    "matches_answer", "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
@@ -281,10 +284,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
-PASSWORD_HASHERS = [
-    "django.contrib.auth.hashers.Argon2PasswordHasher",
-    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
-]
+PASSWORD_HASHERS = [f"django.contrib.auth.hashers.{name}PasswordHasher" for name in ("Argon2", "PBKDF2")]
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "front"
 SESSION_COOKIE_AGE = 12 * 3600

@@ -59,6 +59,7 @@ PAGES = [
     "jobs.demand.pages",
     "jobs.takeout.pages",
     "jobs.batches.pages",
+    "jobs.rights.pages",
 ]
 API = [
     "shop.staff.api",
@@ -113,6 +114,7 @@ API = [
     "jobs.demand.api",
     "jobs.takeout.api",
     "jobs.batches.api",
+    "jobs.rights.api",
 ]
 
 api_patterns = [path("", include(name)) for name in API] + [

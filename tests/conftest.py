@@ -22,6 +22,7 @@ from shop.gear.actions import add_item
 from shop.gear.models import Item
 from shop.instruments.actions import add_instrument, calibrate
 from shop.instruments.models import Instrument
+from shop.journal.migrations import columns_of
 from shop.journal.rules import append_only_sql, drop_append_only_sql
 from shop.staff.actions import add_person, authorise, first_lead
 from shop.staff.models import Person, PersonRole
@@ -60,7 +61,7 @@ def lift(statements: Any) -> None:
     """Run the append-only statements of every guarded table; the one place that lifts the triggers."""
     with connection.cursor() as cursor:
         for table in settings.APPEND_ONLY:
-            for statement in statements(connection.vendor, table):
+            for statement in statements(connection.vendor, table, columns_of(connection, table)):
                 cursor.execute(statement)
 
 

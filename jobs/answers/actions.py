@@ -28,7 +28,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import now, today
-from shop.workshop.rules import Refusal, refuse
+from shop.workshop.rules import Refusal, merged_refusals, refuse
 
 NOT_THEIRS = Refusal("not-theirs", "Choose one of the list.")
 PASSED_ON = Refusal("passed-on", "The gear belongs to somebody else by now. Set this answer aside.")
@@ -130,7 +130,10 @@ def set_aside(*, by: Person, answer: Answer) -> Answer:
 
 
 def _locked(link: Link) -> Customer:
-    return Customer.objects.select_for_update().get(pk=link.customer.kept.pk)
+    """Whose link it is, locked; they may have been erased since the link was found."""
+    row = Customer.objects.select_for_update().get(pk=link.customer.kept.pk)
+    refuse(merged_refusals(row))
+    return row
 
 
 def _open(answer: Answer) -> Answer:
@@ -154,7 +157,9 @@ def _written(
 ) -> Answer:
     row = Answer.objects.create(customer=customer, link=link, said=said, at=now(), **about)
     facts = {"answer": str(row.uid), "said": said.value, "letter": str(link.about)}
-    facts |= {name: str(getattr(value, "uid", value)) for name, value in about.items()}
+    facts |= {name: str(getattr(value, "uid", value)) for name, value in about.items() if name != "elsewhere"}
+    if about.get("elsewhere"):
+        words = words | {"elsewhere": about["elsewhere"]}
     write(subject=f"customer:{customer.uid}", by=BY_LINK, verb="answered by link", facts=facts, words=words)
     return row
 

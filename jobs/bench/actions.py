@@ -118,10 +118,11 @@ def _kept(
         recorded_by=by,
     )
     facts = {"attempt": str(row.uid), "test": asked.key, "phase": phase, "verdict": row.verdict}
-    facts |= {"reading": given.reading, "unit": given.unit, "certificate": source.certificate}
+    facts |= {"reading": given.reading, "unit": given.unit}
     facts |= {"trace": sha256(given.trace) if given.trace else "", "by": str(who.uid)}
     facts |= {"figures": sha256(canonical(given.figures)) if given.figures else ""}
-    words = {"why again": why_again} if why_again else {}
+    typed = {"why again": why_again, "certificate": source.certificate}
+    words = {name: text for name, text in typed.items() if text}
     write(subject=f"job:{job.uid}", by=str(by.uid), verb="tested", facts=facts, words=words)
     if asked.method == thread_check.METHOD_NAME and row.verdict == Verdict.OUTSIDE:
         why = judged.result["decisions"][thread_check.THREADS]["sentence"]

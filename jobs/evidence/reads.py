@@ -87,7 +87,9 @@ def gather(hold: Hold) -> tuple[dict[str, Any], list[Photograph], list[UUID]]:
     item, house = hold.item, workshop()
     assert item is not None
     pictures = list(photographs([f"evidence:{hold.uid}", *own_subjects(item)]).order_by("pk"))
-    sign_offs = list(SignOff.objects.filter(round__job__in=of_item(item)).order_by("pk"))
+    sign_offs = list(
+        SignOff.objects.filter(round__job__in=of_item(item)).select_related("twin").order_by("pk")
+    )
     journal = [_entry(row) for row in history(subjects_of("item", item)).order_by("subject", "n")]
     record = {
         "format": FORMAT,
@@ -103,7 +105,7 @@ def gather(hold: Hold) -> tuple[dict[str, Any], list[Photograph], list[UUID]]:
             for row in pictures
         ],
         "item": _item(item),
-        "records": [{"uid": str(row.uid), "outcome": row.outcome, "sha256": row.digest} for row in sign_offs],
+        "records": [{"uid": str(row.uid), "outcome": row.outcome, "sha256": row.closed.digest} for row in sign_offs],
         "people": _people(journal),
         "journal": journal,
     }  # fmt: skip

@@ -191,7 +191,8 @@ def note_contents(*, by: Person, job: Job, contents: str, gas: str, pressure: st
         refuse([*kept, *contents_refusals(job.line.contents, contents, job.leg)])
         told = {"contents": contents, "gas": gas, "pressure": pressure, "pressure_unit": pressure_unit}
         Line.objects.filter(pk=job.line_id).update(**told)
-        write(subject=f"job:{job.uid}", by=str(by.uid), verb="contents noted", facts=told)
+        words = {"gas": told.pop("gas")} if gas else {}  # as somebody typed it
+        write(subject=f"job:{job.uid}", by=str(by.uid), verb="contents noted", facts=told, words=words)
         job.line.refresh_from_db()
     return job
 

@@ -270,7 +270,7 @@ class Hold(models.Model):
 class Custody(models.Model):
     """Who or where has a line's gear, or an item, under which seal since when; append-only, the newest row holds.
 
-    `holder` names a place or a row such as a hand-back, never a person: erasure could not reach it here. A row may
+    `holder` names a place or a row such as a hand-back, never a person: erasure would take all of it. A row may
     correct an earlier one, which stays.
     """
 

@@ -25,7 +25,7 @@ class SignOffs(Door):
         """The sign-offs of a job with their closed records."""
         require(self.by, Can.SEE)
         job = get_object_or_404(Job, uid=uid)
-        return SignOff.objects.filter(round__job=job).select_related("round__job", "signer", "second")
+        return SignOff.objects.filter(round__job=job).select_related("round__job", "signer", "second", "twin")
 
     @verb(SignOffIn, SignOffOut, seen=True, creates=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> SignOff:

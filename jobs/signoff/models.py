@@ -12,7 +12,10 @@ from shop.workshop.rules import pairs, values
 
 
 class SignOff(models.Model):
-    """One sign-off of one round with the closed record as canonical JSON and its signature; append-only."""
+    """One sign-off of one round with the closed record as canonical JSON and its signature; append-only.
+
+    Where its record named somebody who was erased, `closed` is the twin that stands in its place.
+    """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     round = models.OneToOneField(Round, on_delete=models.PROTECT, related_name="sign_off")
@@ -47,3 +50,25 @@ class SignOff(models.Model):
 
     def __str__(self) -> str:
         return self.outcome
+
+    @property
+    def closed(self) -> "SignOff | Twin":
+        """The record that is shown: as it was signed, or what erasure left of it."""
+        return getattr(self, "twin", self)
+
+
+class Twin(models.Model):
+    """What erasure left of a closed record, with a digest and a signature of its own; append-only.
+
+    It says of itself what it is a twin of: the sign-off keeps the digest and the signature of the record that was given away.
+    """
+
+    sign_off = models.OneToOneField(SignOff, on_delete=models.PROTECT, related_name="twin")
+    record = models.TextField()
+    digest = models.CharField(max_length=64)
+    key = models.ForeignKey(SigningKey, on_delete=models.PROTECT, related_name="+")
+    signature = models.CharField(max_length=128)
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"twin of {self.sign_off_id}"

@@ -81,9 +81,9 @@ class Record(Page):
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
         row = get_object_or_404(
-            SignOff.objects.select_related("round", "signer", "second"), uid=kwargs["uid"]
+            SignOff.objects.select_related("round", "signer", "second", "twin"), uid=kwargs["uid"]
         )
-        record = _dated(json.loads(row.record))
+        record = _dated(json.loads(row.closed.record))
         drawn = pictures(row)
         for each in record["tests"]:
             each["picture"] = drawn.get(each["uid"])

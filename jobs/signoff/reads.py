@@ -15,7 +15,7 @@ from jobs.flow.models import Job
 from jobs.flow.reads import brought_by
 from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.records import rules
-from jobs.signoff.models import SignOff
+from jobs.signoff.models import SignOff, Twin
 from jobs.signoff.rules import Series, Service, proof, series_of
 from shop.gear.models import Item
 from shop.paper.rules import Paper
@@ -51,45 +51,51 @@ def pictures(row: SignOff) -> dict[str, Any]:
 
 def record_paper(uid: UUID) -> Paper:
     """The closed record of a sign-off, to go with the gear."""
-    row = get_object_or_404(SignOff.objects.select_related("key"), uid=uid)
-    asked = urlencode({"record": row.uid, "digest": row.digest})
+    row = get_object_or_404(SignOff.objects.select_related("key", "twin__key"), uid=uid)
+    closed = row.closed
+    asked = urlencode({"record": row.uid, "digest": closed.digest})
     shown = proof(
         f"{settings.BASE_URL}{reverse('check')}?{asked}",
-        digest=row.digest,
-        key=row.key.key,
-        signature=row.signature,
+        digest=closed.digest,
+        key=closed.key.key,
+        signature=closed.signature,
     )
-    return rules.record_paper(json.loads(row.record), pictures(row), proof=shown, zone=zone())
+    return rules.record_paper(json.loads(closed.record), pictures(row), proof=shown, zone=zone())
 
 
 def signed_record(uid: UUID) -> str:
     """The closed record of a sign-off with its signature, as a file that anybody may check."""
-    row = get_object_or_404(SignOff.objects.select_related("key"), uid=uid)
+    row = get_object_or_404(SignOff.objects.select_related("key", "twin__key"), uid=uid).closed
     return signed_file(row.record, key=row.key.key, public=row.key.public, signature=row.signature)
 
 
-def issued(record: str, digest: str) -> SignOff | None:
-    """The sign-off that a printed record names by its uid and the SHA-256 of its text; None where the two are not one of ours."""
+def issued(record: str, digest: str) -> SignOff | Twin | None:
+    """The record that a paper names by its sign-off's uid and the SHA-256 of its text; None where the two are not one of ours.
+
+    What was given away before somebody was erased was issued here all the same.
+    """
     try:
         uid = UUID(record)
     except ValueError:
         return None
-    return SignOff.objects.select_related("key").filter(uid=uid, digest=digest).first()
+    row = SignOff.objects.select_related("key", "twin__key").filter(uid=uid).first()
+    both = (row, row.closed) if row else ()
+    return next((each for each in both if each.digest == digest), None)
 
 
 def do_not_dive(uid: UUID) -> Paper:
     """The "do not dive" slip of a sign-off; there is none for what was serviced."""
-    row = get_object_or_404(SignOff.objects.exclude(outcome=Outcome.SERVICED.value), uid=uid)
-    return rules.do_not_dive(json.loads(row.record), zone=zone())
+    rows = SignOff.objects.exclude(outcome=Outcome.SERVICED.value).select_related("twin")
+    return rules.do_not_dive(json.loads(get_object_or_404(rows, uid=uid).closed.record), zone=zone())
 
 
 def drifting(item: Item) -> list[Series]:
     """Each figure over the services of an item: of every job the newest round, once it is closed, as its record states it."""
     closed = Q(round__job__leg__in=(Leg.SIGNED_OFF, *ENDED))
     rows = SignOff.objects.filter(closed, brought_by("round__job__item", item)).order_by("pk")
-    rows = rows.select_related("round__job__plan_version").prefetch_related("round__job__more_plans")
+    rows = rows.select_related("round__job__plan_version", "twin").prefetch_related("round__job__more_plans")
     newest = {row.round.job_id: row for row in rows}
-    records = [(row.round.job, json.loads(row.record)) for row in newest.values()]
+    records = [(row.round.job, json.loads(row.closed.record)) for row in newest.values()]
     uids = [test["uid"] for _, record in records for test in record["tests"]]
     keys = {str(uid): key for uid, key in Attempt.objects.filter(uid__in=uids).values_list("uid", "key")}
     services = [

@@ -42,6 +42,7 @@ class SignOffOut(serializers.ModelSerializer[SignOff]):
     job = uid_of(source="round.job")
     signer = serializers.CharField(source="signer.name")
     second = serializers.CharField(source="second.name", default="")
+    digest = serializers.CharField(source="closed.digest")
     record = serializers.SerializerMethodField()
 
     class Meta:
@@ -60,7 +61,7 @@ class SignOffOut(serializers.ModelSerializer[SignOff]):
         ]
 
     def get_record(self, row: SignOff) -> dict[str, Any]:
-        found: dict[str, Any] = json.loads(row.record)
+        found: dict[str, Any] = json.loads(row.closed.record)
         return found
 
 

@@ -43,11 +43,11 @@ def rows(model: type[Model]) -> Iterator[dict[str, Any]]:
             row = dict(zip(names, values[1:], strict=True))
             if "body" in row and row.get("purpose") in WITH_A_LINK:
                 row["body"] = None  # its link lets in whoever reads it
-            yield {field.attname: _said(field, row[field.attname]) for field in columns(model)}
+            yield {field.attname: said(field, row[field.attname]) for field in columns(model)}
         count, last = len(batch), batch[-1][0] if batch else 0
 
 
-def _said(field: "Field[Any, Any]", value: Any) -> Any:
+def said(field: "Field[Any, Any]", value: Any) -> Any:
     if value is None or isinstance(value, bool | int | float):
         return value
     if isinstance(field, JSONField):

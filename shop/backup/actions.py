@@ -41,7 +41,7 @@ from shop.workshop.reads import now
 
 Snapshot = tuple[dict[str, Table], list[str], list[str]]  # tables, migrations, files
 MIGRATIONS = "SELECT app || '.' || name FROM django_migrations ORDER BY 1"
-FILES = "SELECT sha256 FROM files_file ORDER BY 1"
+FILES = "SELECT sha256 FROM files_file WHERE id NOT IN (SELECT file_id FROM files_gone) ORDER BY 1"
 
 
 def back_up(archive: Path) -> Manifest:
@@ -63,7 +63,7 @@ def back_up(archive: Path) -> Manifest:
 
 
 def _written(part: Path) -> Manifest:
-    """The database first: files are never changed or taken away, so all that it names are still there after."""
+    """The database first: files are never changed, and only erasure takes one away, so all else that it names is still there after."""
     take = _from_sqlite if connection.vendor == "sqlite" else _from_postgresql
     tables, migrations, files = take(part / DATABASE[connection.vendor])
     lost = []

@@ -27,6 +27,8 @@ class Customer(models.Model):
     ours = models.BooleanField(default=False)
     # Always the last one of a chain: a merge turns those that were merged before as well.
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
+    # The number is all that is left of whoever was erased: the name says so, and how to reach them is gone.
+    erased_at = models.DateTimeField(null=True)
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -33,6 +33,7 @@ class OneCustomer(Page):
             "panels": panels("customer", customer),
             "may_keep": self.by.may(Can.KEEP_CUSTOMERS),
             "may_check_in": self.by.may(Can.CHECK_IN),
+            "may_answer": self.by.may(Can.ANSWER_FOR_RIGHTS),
         }
 
 

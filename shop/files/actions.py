@@ -2,14 +2,16 @@
 
 import hashlib
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
 from django.conf import settings
 from django.db import transaction
+from django.db.models import Q
 
-from shop.files.models import Document, File, Photograph
+from shop.files.models import Document, File, Gone, Photograph
 from shop.files.reads import Picture
 from shop.files.rules import MEDIA_TYPE, PDF, place
 from shop.journal.actions import write
@@ -42,7 +44,37 @@ def _once(content: bytes, **facts: Any) -> File:
     sha256 = hashlib.sha256(content).hexdigest()
     # The bytes first: whatever is killed after this leaves a file without a row, which harms nobody.
     _write(content, sha256)
-    return File.objects.get_or_create(sha256=sha256, defaults=facts | {"size_bytes": len(content)})[0]
+    file = File.objects.get_or_create(sha256=sha256, defaults=facts | {"size_bytes": len(content)})[0]
+    if Gone.objects.select_for_update().filter(file=file).delete()[0]:
+        _write(content, sha256)  # under that lock: whoever unlinks may have done so since the first time
+    return file
+
+
+def erase_bytes(*, photographs: Sequence[int], documents: Sequence[int]) -> int:
+    """Let the bytes of photographs and documents, given by key, go once the caller's transaction is committed; how many.
+
+    Bytes that another photograph or document shows too stay. The rows stay: that there was one is no secret.
+    """
+    theirs = Q(photographs__in=photographs) | Q(documents__in=documents)
+    others = Photograph.objects.exclude(pk__in=photographs).values("file")
+    papers = Document.objects.exclude(pk__in=documents).values("file")
+    rows = File.objects.filter(theirs, gone=None).exclude(pk__in=others).exclude(pk__in=papers).distinct()
+    made = Gone.objects.bulk_create([Gone(file=row, at=now()) for row in rows], ignore_conflicts=True)
+    transaction.on_commit(unlink_gone)
+    return len(made)
+
+
+def unlink_gone() -> int:
+    """Unlink what is still in the folder of files whose bytes are gone; how many. A sweep after a crash calls it too."""
+    count = 0
+    for pk, sha256 in list(Gone.objects.order_by("pk").values_list("pk", "file__sha256")):
+        path = settings.FILES.joinpath(*place(sha256))
+        if path.exists():
+            with transaction.atomic():
+                if Gone.objects.select_for_update().filter(pk=pk).first():  # not kept anew meanwhile
+                    path.unlink(missing_ok=True)
+                    count += 1
+    return count
 
 
 def _write(content: bytes, sha256: str) -> None:

@@ -22,6 +22,16 @@ class File(models.Model):
         return self.sha256
 
 
+class Gone(models.Model):
+    """The bytes of a file were erased, or are about to be; it goes again if the same bytes are kept anew."""
+
+    file = models.OneToOneField(File, on_delete=models.PROTECT, related_name="gone")
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return f"bytes of {self.file_id} are gone"
+
+
 class Photograph(models.Model):
     """What a photograph shows, in the words of whoever took it (a note on gear, no names); append-only.
 

@@ -93,13 +93,13 @@ def attached(content: bytes, media_type: str, name: str) -> HttpResponse:
 
 
 def photographs(subjects: Iterable[str]) -> QuerySet[Photograph]:
-    """The photographs of subjects."""
-    return Photograph.objects.filter(subject__in=list(subjects)).select_related("file")
+    """The photographs of subjects, but those whose bytes were erased."""
+    return Photograph.objects.filter(subject__in=list(subjects), file__gone=None).select_related("file")
 
 
 def documents(subjects: Iterable[str]) -> QuerySet[Document]:
     """The documents of subjects, newest first."""
-    rows = Document.objects.filter(subject__in=list(subjects)).select_related("file")
+    rows = Document.objects.filter(subject__in=list(subjects), file__gone=None).select_related("file")
     return rows.order_by("-pk")
 
 

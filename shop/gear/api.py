@@ -151,7 +151,9 @@ class OnePhotograph(Door):
     def get(self, request: Request, uid: UUID) -> bytes:
         """The bytes of a photograph, whatever it is of."""
         require(self.by, Can.SEE)
-        return stored(get_object_or_404(Photograph.objects.select_related("file"), uid=uid).file)
+        return stored(
+            get_object_or_404(Photograph.objects.select_related("file"), file__gone=None, uid=uid).file
+        )
 
 
 urlpatterns = [

@@ -223,7 +223,7 @@ class NewPhotograph(FormPage):
     """The base of the forms that add a photograph of something."""
 
     takes, title, button = PhotographIn, "New photograph", "Keep the photograph"
-    lead = "It is kept with your name and the time. No photograph is ever changed or thrown away."
+    lead = "It is kept with your name and the time. No photograph is ever changed; only erasing its owner throws one away."
 
 
 class NewItemPhotograph(NewPhotograph):
@@ -241,7 +241,7 @@ class NewItemPhotograph(NewPhotograph):
 class OnePhotograph(Page):
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         require(self.by, Can.SEE)
-        row = get_object_or_404(Photograph.objects.select_related("file"), uid=kwargs["uid"])
+        row = get_object_or_404(Photograph.objects.select_related("file"), file__gone=None, uid=kwargs["uid"])
         return in_place(stored(row.file), MEDIA_TYPE)
 
 

@@ -108,7 +108,9 @@ class OneDocument(Door):
     def get(self, request: Request, uid: UUID) -> bytes:
         """The bytes of a certificate's PDF, to be taken away."""
         require(self.by, Can.SEE)
-        return stored(get_object_or_404(Document.objects.select_related("file"), uid=uid).file)
+        return stored(
+            get_object_or_404(Document.objects.select_related("file"), file__gone=None, uid=uid).file
+        )
 
 
 class Cylinders(Door):

@@ -154,7 +154,7 @@ class OneDocument(Page):
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         require(self.by, Can.SEE)
-        row = get_object_or_404(Document.objects.select_related("file"), uid=kwargs["uid"])
+        row = get_object_or_404(Document.objects.select_related("file"), file__gone=None, uid=kwargs["uid"])
         return attached(stored(row.file), PDF, CERTIFICATE)
 
 

@@ -3,11 +3,34 @@
 import hashlib
 import json
 import re
+from collections.abc import Sequence
 from typing import Any
 
 from shop.workshop.rules import money
 
 BEGIN = "0" * 64
+# What stands in the place of a text that was erased; of an append-only table these columns may become it, and nothing else.
+ERASED = "(erased)"
+ERASABLE: dict[str, tuple[str, ...]] = {
+    "files_photograph": ("words",),
+    "clocks_restart": ("elsewhere",),
+    "flow_move": ("reason",),
+    "flow_custody": ("holder", "why"),
+    "worksheet_stepdone": ("omitted", "noted"),
+    "tray_traypart": ("words", "why", "override"),
+    "bench_attempt": ("station", "certificate", "why_again"),
+    "planning_takeover": ("condition",),
+    "estimates_goahead": ("given_by",),
+    "notices_doubt": ("why",),
+    "notices_answer": ("words",),
+    "matches_answer": ("words",),
+    "signoff_signoff": ("words", "single_handed", "record"),
+    "handback_handback": ("collector",),
+    "handback_disposal": ("how",),
+    "answers_answer": ("elsewhere",),
+    "evidence_evidence": ("reference", "found"),
+    "evidence_evidencecustody": ("giver", "holder", "why"),
+}
 
 
 def canonical(value: Any) -> str:
@@ -33,18 +56,30 @@ def entry_hash(
     return sha256(canonical([subject, n, at, by, verb, facts, digest, previous]))
 
 
-def append_only_sql(vendor: str, table: str) -> list[str]:
-    """Statements that make a table refuse UPDATE and DELETE (and TRUNCATE on PostgreSQL)."""
-    said = f"{table} is append-only"
+def append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> list[str]:
+    """Statements that make a table refuse UPDATE and DELETE (and TRUNCATE on PostgreSQL), but for the erasing of a text.
+
+    SQLite cannot compare whole rows, so it is told all columns of a table where something may be erased.
+    """
+    said, erasable = f"{table} is append-only", ERASABLE.get(table, ())
     if vendor == "sqlite":
+        when = f"WHEN NOT ({_only_erased(columns, erasable)}) " if erasable and columns else ""
         return [
-            f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} "
+            f"CREATE TRIGGER {table}_no_{verb.lower()} BEFORE {verb} ON {table} {only}"
             f"BEGIN SELECT RAISE(ABORT, '{said}'); END"
-            for verb in ("UPDATE", "DELETE")
+            for verb, only in (("UPDATE", when), ("DELETE", ""))
         ]
+    named = ", ".join(f"'{each}'" for each in erasable)
+    texts = " AND ".join(map(_erased, erasable))
+    lets = (
+        f"IF TG_OP = 'UPDATE' THEN IF to_jsonb(NEW) - ARRAY[{named}] = to_jsonb(OLD) - ARRAY[{named}] AND {texts} "
+        "AND to_jsonb(NEW) <> to_jsonb(OLD) THEN RETURN NEW; END IF; END IF; "
+        if erasable
+        else ""
+    )
     return [
         f"CREATE OR REPLACE FUNCTION {table}_refuse() RETURNS trigger LANGUAGE plpgsql AS "
-        f"$$ BEGIN RAISE EXCEPTION '{said}' USING ERRCODE = 'integrity_constraint_violation'; END $$",
+        f"$$ BEGIN {lets}RAISE EXCEPTION '{said}' USING ERRCODE = 'integrity_constraint_violation'; END $$",
         f"CREATE TRIGGER {table}_no_change BEFORE UPDATE OR DELETE ON {table} "
         f"FOR EACH ROW EXECUTE FUNCTION {table}_refuse()",
         f"CREATE TRIGGER {table}_no_truncate BEFORE TRUNCATE ON {table} "
@@ -52,7 +87,20 @@ def append_only_sql(vendor: str, table: str) -> list[str]:
     ]
 
 
-def drop_append_only_sql(vendor: str, table: str) -> list[str]:
+def _erased(column: str) -> str:
+    """That a column is as it was, or a text in it was erased."""
+    return f"(NEW.{column} = OLD.{column} OR OLD.{column} <> '' AND NEW.{column} = '{ERASED}')"
+
+
+def _only_erased(columns: Sequence[str], erasable: Sequence[str]) -> str:
+    """That a row of SQLite is changed in nothing but a text that is erased."""
+    same = [f'NEW."{each}" IS OLD."{each}"' for each in columns if each not in erasable]
+    texts = map(_erased, erasable)
+    other = " OR ".join(f"NEW.{each} <> OLD.{each}" for each in erasable)
+    return " AND ".join([*same, *texts, f"({other})"])
+
+
+def drop_append_only_sql(vendor: str, table: str, columns: Sequence[str] = ()) -> list[str]:
     """Statements that take the triggers of `append_only_sql` away again."""
     if vendor == "sqlite":
         return [f"DROP TRIGGER IF EXISTS {table}_no_{verb}" for verb in ("update", "delete")]

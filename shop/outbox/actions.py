@@ -2,12 +2,14 @@
 
 import logging
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from uuid import UUID
 
 from django.conf import settings
 from django.db import OperationalError, transaction
-from django.db.models import Q
+from django.db.models import Q, QuerySet
+from django.db.models.functions import Lower
 from django.utils.crypto import constant_time_compare
 
 from shop.customers.models import Customer
@@ -21,7 +23,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.reads import now
-from shop.workshop.rules import Refusal, Refused
+from shop.workshop.rules import Refusal, Refused, refuse
 
 log = logging.getLogger(__name__)
 _no_reports: set[Path] = set()  # what lies in the maildir for people
@@ -44,8 +46,8 @@ def send_again(*, by: Person, letter: Letter) -> Letter:
         wanted = letter.purpose != Purpose.REMINDER or _wants_reminders(letter.recipient)
         row = _locked(letter)
         gone = suppressed().filter(address=folded(row.address)).exists()
-        if refusals := again_refusals(State(row.state), gone, wanted):
-            raise Refused(refusals)
+        erased = [] if row.address else [Refusal("erased", "It was erased with its recipient.")]
+        refuse([*erased, *again_refusals(State(row.state), gone, wanted)])
         row.due_at = now()
         return _put(row, State.NEW, str(by.uid), "letter sent again")
 
@@ -76,6 +78,32 @@ def lift_address(*, by: Person, suppressed: Suppressed) -> Suppressed:
         row.save(update_fields=["lifted_at"])
         write(subject=f"suppressed:{row.uid}", by=str(by.uid), verb="address lifted")
     return row
+
+
+def forget_letters(*, recipient: str) -> int:
+    """Empty all letters to whoever is erased, of which none is being sent; how many. What waited is sent no more."""
+    rows = Letter.objects.filter(recipient=recipient)
+    rows.filter(state__in=(State.NEW, State.RETRY)).update(state=State.SUPPRESSED)
+    count = rows.exclude(body=b"").update(address="", subject="", body=b"", error="")
+    transaction.on_commit(unlink_forgotten)
+    return count
+
+
+def forget_addresses(*, rows: QuerySet[Suppressed], of: Sequence[int]) -> int:
+    """Empty suppressed addresses of customers who are erased, given by key, in the caller's transaction; others' stay."""
+    living = Customer.objects.exclude(pk__in=of).annotate(folded=Lower("email")).values("folded")
+    own = Suppressed.objects.filter(pk__in=rows.values("pk")).exclude(address__in=living)
+    own.filter(lifted_at=None).update(lifted_at=now())
+    return own.update(address="", why="")
+
+
+def unlink_forgotten() -> int:
+    """Unlink the files of letters that were emptied, where letters go into a folder; how many. A sweep calls it too."""
+    there = {path.stem: path for path in settings.LETTERS.glob("*.eml")} if settings.LETTERS.exists() else {}
+    emptied = Letter.objects.filter(uid__in=_uids(frozenset(there)), body=b"").values_list("uid", flat=True)
+    for uid in emptied:
+        there[str(uid)].unlink(missing_ok=True)
+    return len(emptied)
 
 
 def take_report(*, raw: bytes, signed: bool = False) -> int:
@@ -141,7 +169,7 @@ def _put(row: Letter, state: State, by: str, verb: str) -> Letter:
 
 
 def _uids(envelopes: frozenset[str]) -> list[UUID]:
-    """The letters of those envelope ids that could be ours."""
+    """The letters of those envelope ids, or names of files, that could be ours."""
     names = [each.partition(".")[0] for each in envelopes]
     return [UUID(each) for each in names if re.fullmatch(r"[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}", each)]
 

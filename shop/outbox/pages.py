@@ -62,6 +62,7 @@ class OneLetter(Page):
             if shown and body
             else "Only its reader is shown the text of a sign-in letter."
         )
+        text = text if row.address else "Erased at the request of its recipient."
         state, keeps = State(row.state), self.by.may(Can.KEEP_LETTERS)
         return {
             "letter": row,
@@ -69,7 +70,7 @@ class OneLetter(Page):
             "to": message["To"],
             "to_files": settings.SMTP is None,
             "may_stop": keeps and not stop_refusals(state),
-            "may_send": keeps and not again_refusals(state, gone=False),
+            "may_send": keeps and row.address != "" and not again_refusals(state, gone=False),
         }
 
 

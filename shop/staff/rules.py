@@ -54,6 +54,7 @@ class Can(StrEnum):
     ANSWER_NOTICE = "answer a safety notice"
     OVERRIDE = "override a refusal"
     BRING_IN = "bring in and take out"
+    ANSWER_FOR_RIGHTS = "answer for people's rights"
 
 
 _EVERYBODY = {Can.SEE, Can.KEEP_OWN_TOKENS}

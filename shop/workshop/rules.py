@@ -51,7 +51,9 @@ class Merged(Protocol):
 
 
 def merged_refusals(row: Merged, pointer: str = "") -> list[Refusal]:
-    """Why nothing is done any more with a row that was merged into another."""
+    """Why nothing is done any more with a row that was merged into another, or with a customer who was erased."""
+    if getattr(row, "erased_at", None):
+        return [Refusal("erased", f"{row.label} was erased: nothing new is written to that number.", pointer)]
     if row.merged_into is None:
         return []
     said = f"{row.label} was merged into {row.merged_into.label}: work with {row.merged_into.label}."

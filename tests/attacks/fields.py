@@ -72,6 +72,8 @@ FREE: dict[str, str] = {
     "bookings.Booking": "note",
     "signoff.SignOff": "words single_handed authorisation second_authorisation record",
     "lending.Loan": "note condition",
+    "signoff.Twin": "record",
+    "rights.Erasure": "reason closed_why",
     "handback.HandBack": "collector",
     "handback.Disposal": "how",
     "batches.Batch": "name columns",
@@ -124,6 +126,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "planning.Takeover": ("leg", OURS),
     "estimates.GoAhead": ("currency", CHECKED),
     "signoff.SignOff": ("digest signature", OURS),
+    "signoff.Twin": ("digest signature", OURS),
     "batches.Batch": ("sha256 encoding mapping by", OURS),
 }
 

@@ -18,6 +18,8 @@ from jobs.handback.actions import hand_back
 from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
+from jobs.rights.actions import ask_erasure
+from jobs.rights.models import Erasure
 from jobs.safety.models import Match, Notice
 from jobs.signoff.models import SignOff
 from shop.advice.models import Advice
@@ -71,6 +73,8 @@ def add_to_the_demo(lead: Person) -> None:
     log_in_the_demo()
     link_in_the_demo()
     own_words(lead)
+    asks = Customer.objects.get(name="Tomás Brandão")
+    ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
     begin_count(by=lead, bin=first(Bin))
     gone = Customer.objects.get(name="Tomás Brandão").email
     suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
@@ -166,7 +170,8 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     owner = Customer.objects.get(name="Tomás Brandão")
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
-        owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
+        owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set rights give_out ask_erasure",
+        Erasure.objects.get().uid: "erase close_erasure",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",

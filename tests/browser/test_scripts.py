@@ -34,6 +34,7 @@ WITHOUT_A_ROW = {
     "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason", "files.Photograph.words",
     "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
     "safety.Withdrawal.reason", "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
+    "signoff.Twin.record", "rights.Erasure.closed_why",
 }  # fmt: skip
 # Plans name parts by number: this one keeps its own, or nothing of it is needed and its need ahead has no page.
 SPARED = {"stock.Part.number": {"number": "BP-101"}}

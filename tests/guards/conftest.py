@@ -41,6 +41,7 @@ from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
 from tests.guards.letter_entries import worded
+from tests.guards.rights_constraints import asked
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -112,6 +113,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     _gone_round(walk)
     _brought_in(walk)
     answer_rows(house)
+    asked(walk)
     return walk
 
 
@@ -151,8 +153,9 @@ def _gone_round(walk: Walk) -> None:
     days = {"out_on": today(), "until": "2199-01-01"}
     Loan.objects.create(item=walk.item, borrower=walk.house.customer, by=lead, **days)
     keep_as_evidence(
-        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
-    )
+        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard",
+        reference="case 7", found="Its valve is open.",
+    )  # fmt: skip
     suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system")
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)

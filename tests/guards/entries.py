@@ -87,6 +87,7 @@ from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
+from tests.guards.rights_entries import RIGHTS_API, RIGHTS_PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
 
@@ -145,6 +146,7 @@ API: dict[str, dict[str, Entry]] = {
     **PAPERS,
     **ORDERS_API,
     **SAFETY_API,
+    **RIGHTS_API,
     **CLOCKS_API,
     **LENDING_API,
     **OUTBOX_API,
@@ -302,7 +304,17 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES | ANSWER_PAGES
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | LENDING
+    | RIGHTS_PAGES
+    | EVIDENCE_PAGES
+    | OUTBOX
+    | LETTERS_PAGES
+    | ANSWER_PAGES
+)
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

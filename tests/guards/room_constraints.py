@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from tests.guards import rights_constraints
 from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE, ANSWER_WRITTEN
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
@@ -12,6 +13,7 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
     *ANSWER_ONCE,
     *LETTERS_ONCE,
+    *rights_constraints.ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -31,6 +33,7 @@ KNOWN: list[tuple[str, str, Any]] = [
     *LENDING_CONSTRAINTS,
     *ANSWER_CONSTRAINTS,
     *LETTER_CONSTRAINTS,
+    *rights_constraints.KNOWN,
     ("batch_state_known", "batches_batch", {"state": "lost"}),
     ("batch_undone_once", "batches_batch", {"state": "undone"}),
     ("batch_undone_once", "batches_batch", {"undone_at": "2026-11-25 12:00:00+00:00"}),

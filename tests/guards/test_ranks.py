@@ -66,7 +66,8 @@ ORDER = [
     "jobs.ahead",
     "jobs.demand",
     "jobs.demo jobs.takeout jobs.batches",
-    "jobs.bringin",
+    "jobs.bringin jobs.whose",
+    "jobs.rights",
     "jobs.speed",
 ]
 RANK = {room: rank for rank, rooms in enumerate(ORDER) for room in rooms.split()}

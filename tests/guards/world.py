@@ -20,6 +20,7 @@ from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
 from jobs.live.actions import add_chunk, begin
 from jobs.notices.models import Affected, Doubt
+from jobs.rights.actions import ask_erasure
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signed_record
 from shop.advice.actions import add_advice
@@ -128,6 +129,10 @@ class World:
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
         worded(house.people["lead"])
         self.rows |= answer_rows(house)
+        asking = add_customer(by=counter, kind="person", name="Tove Arnbak", **given)
+        self.rows["erasure"] = ask_erasure(
+            by=house.people["lead"], customer=asking, reason="By post.", asked_on=today()
+        )
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""

@@ -38,7 +38,7 @@ TABLE = {
         "take a go-ahead", "assign", "move a job", "hand back", "lend our own gear", "see letters", "keep letters",
         "hold a job", "pass gear on",
         "promise a day", "open a kit", "open another round", "release evidence", "dispose of gear", "raise a doubt",
-        "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice",
+        "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice", "answer for people's rights",
     },
 }  # fmt: skip
 
