@@ -97,6 +97,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.reminders",
+    "jobs.porthole",
     "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",
@@ -199,6 +200,7 @@ PANELS = {
         "jobs.signoff.reads.item_panel",
     ],
     "job": ["jobs.matches.reads.job_panel"],
+    "drop_off": ["jobs.porthole.reads.drop_off_panel"],
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
@@ -236,6 +238,8 @@ AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
 AFTER_ADDRESS_CHANGED = ["shop.links.actions.end_links"]
+# What writes the customer a private link at check-in, where that is asked for.
+WRITES_LINK = "jobs.porthole.actions.write_link"
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
@@ -300,7 +304,8 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
     "private_link": "60/m/ip",
-    "private_proof": "10/m/ip",  # each may bring a photograph or a PDF, which is kept
+    "private_picture": "300/m/ip",  # a page shows many
+    "private_proof": "10/m/ip",  # each may bring a photograph, a PDF or a question, which is kept
     "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
@@ -323,16 +328,10 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
-        "default-src": [NONE],
-        "style-src": [SELF],
-        "script-src": [SELF],
-        "img-src": [SELF],
-        "font-src": [SELF],
-        "connect-src": [SELF],
-        "form-action": [SELF],
-        "base-uri": [NONE],
-        "object-src": [NONE],
-        "frame-ancestors": [NONE],
+        **dict.fromkeys(("default-src", "base-uri", "object-src", "frame-ancestors"), [NONE]),
+        **dict.fromkeys(
+            ("style-src", "script-src", "img-src", "font-src", "connect-src", "form-action"), [SELF]
+        ),
     }
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024

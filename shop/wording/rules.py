@@ -18,6 +18,8 @@ class Key(StrEnum):
     DAY_BEFORE = "day before"
     MOVED = "moved"
     CANCELLED = "cancelled"
+    CHECKED_IN = "checked in"
+    ANSWERED = "answered"
 
     @property
     def what(self) -> str:
@@ -27,6 +29,8 @@ class Key(StrEnum):
             "day before": "The day before gear is brought in.",
             "moved": "Another day to bring gear in was booked.",
             "cancelled": "The day to bring gear in was cancelled.",
+            "checked in": "Gear is here: the private link to follow it.",
+            "answered": "A question about gear that is here was answered.",
         }[self]
 
 
@@ -39,6 +43,8 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: _BOOKING,
     Key.MOVED: _BOOKING,
     Key.CANCELLED: _BOOKING,
+    Key.CHECKED_IN: _BOOKING,
+    Key.ANSWERED: ("customer", "answer", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
     Key.REMINDER: ("items", "answer"),
@@ -46,6 +52,8 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: ("day", "answer"),
     Key.MOVED: ("day", "answer"),
     Key.CANCELLED: ("day",),
+    Key.CHECKED_IN: ("answer",),
+    Key.ANSWERED: ("answer",),
 }
 EMPTY = (
     "items",

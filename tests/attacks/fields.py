@@ -70,6 +70,7 @@ FREE: dict[str, str] = {
     "answers.Answer": "elsewhere",
     "answers.NewAddress": "email",
     "bookings.Booking": "note",
+    "porthole.Question": "text answer",
     "signoff.SignOff": "words single_handed authorisation second_authorisation record",
     "lending.Loan": "note condition",
     "handback.HandBack": "collector",

@@ -41,6 +41,7 @@ from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
 from tests.guards.letter_entries import worded
+from tests.guards.porthole_entries import porthole_rows
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -112,6 +113,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     _gone_round(walk)
     _brought_in(walk)
     answer_rows(house)
+    porthole_rows(house.people["lead"], Job.objects.order_by("-pk")[0].drop_off)
     return walk
 
 

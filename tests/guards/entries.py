@@ -87,6 +87,7 @@ from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
+from tests.guards.porthole_entries import PORTHOLE_API, PORTHOLE_PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
 
@@ -151,6 +152,7 @@ API: dict[str, dict[str, Entry]] = {
     **EVIDENCE_API,
     **LETTERS_API,
     **ANSWERS_API,
+    **PORTHOLE_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -302,7 +304,17 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES | ANSWER_PAGES
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | LENDING
+    | EVIDENCE_PAGES
+    | OUTBOX
+    | LETTERS_PAGES
+    | ANSWER_PAGES
+    | PORTHOLE_PAGES
+)
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

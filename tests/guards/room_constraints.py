@@ -7,11 +7,13 @@ from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
+from tests.guards.porthole_entries import PORTHOLE_CONSTRAINTS, PORTHOLE_ONCE
 
 ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
     *ANSWER_ONCE,
     *LETTERS_ONCE,
+    *PORTHOLE_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -31,6 +33,7 @@ KNOWN: list[tuple[str, str, Any]] = [
     *LENDING_CONSTRAINTS,
     *ANSWER_CONSTRAINTS,
     *LETTER_CONSTRAINTS,
+    *PORTHOLE_CONSTRAINTS,
     ("batch_state_known", "batches_batch", {"state": "lost"}),
     ("batch_undone_once", "batches_batch", {"state": "undone"}),
     ("batch_undone_once", "batches_batch", {"undone_at": "2026-11-25 12:00:00+00:00"}),

@@ -104,6 +104,7 @@ INNER = {
     "jobs.answers.actions.say_address": "likewise",
     "jobs.answers.actions.ask_fewer": "likewise",
     "jobs.answers.actions.ask_none": "likewise",
+    "jobs.porthole.actions.ask": "likewise",
     "shop.customers.actions.wish": "the answer by link; part of it",
     "shop.post.actions.keep_back": "the answer by link; part of it",
     "shop.links.actions.end_links": "whoever takes them back or changes the address asks",

@@ -53,6 +53,7 @@ from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import rule_rows
 from tests.guards.letter_entries import worded
+from tests.guards.porthole_entries import porthole_rows
 from tests.guards.routes import API, address
 from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
@@ -128,6 +129,7 @@ class World:
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
         worded(house.people["lead"])
         self.rows |= answer_rows(house)
+        self.rows |= porthole_rows(self.people["token"], self.rows["signed"])
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
