@@ -40,6 +40,7 @@ class Can(StrEnum):
     TEST = "test"
     SIGN = "sign off"
     HAND_BACK = "hand back"
+    BILL = "bill and mark payments"
     HOLD = "hold a job"
     LIFT_EVIDENCE = "release evidence"
     KEEP_CUSTODY = "pass gear on"
@@ -62,6 +63,7 @@ _COUNTER = {
     Can.TAKE_GO_AHEAD,
     Can.MOVE,
     Can.HAND_BACK,
+    Can.BILL,
     Can.SEE_LETTERS,
     Can.HOLD,
     Can.KEEP_CUSTODY,

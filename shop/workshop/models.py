@@ -2,6 +2,8 @@
 
 from django.db import models
 
+ROUNDINGS = ("per rate", "per line")
+
 
 class Workshop(models.Model):
     """One row: who we are, in which zone our days begin, in which currency we charge.
@@ -9,7 +11,8 @@ class Workshop(models.Model):
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
     reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
-    the calendar of what is due counts; none while it is 0.
+    the calendar of what is due counts; none while it is 0. `prices_include_tax`, `tax_rounding` with its source, `usual_rate` and
+    `nudge_days` are the terms that `shop/money` reads.
     """
 
     name = models.CharField(max_length=120)
@@ -20,6 +23,13 @@ class Workshop(models.Model):
     reach = models.CharField(max_length=300, blank=True)
     places = models.JSONField(default=list)
     feed = models.PositiveIntegerField(default=0)
+    prices_include_tax = models.BooleanField(default=False)
+    tax_rounding = models.CharField(
+        max_length=8, choices=[(how, how) for how in ROUNDINGS], default=ROUNDINGS[0]
+    )
+    rounding_source = models.CharField(max_length=200, blank=True)
+    usual_rate = models.CharField(max_length=40, blank=True)
+    nudge_days = models.PositiveSmallIntegerField(null=True)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 
@@ -28,6 +38,9 @@ class Workshop(models.Model):
             models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row"),
             models.CheckConstraint(
                 condition=models.Q(oxygen_threshold__range=(210, 400)), name="workshop_oxygen_threshold"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(tax_rounding__in=list(ROUNDINGS)), name="workshop_tax_rounding_known"
             ),
         ]
 

@@ -31,11 +31,16 @@ class Migration(migrations.Migration):
                 ('reach', models.CharField(blank=True, max_length=300)),
                 ('places', models.JSONField(default=list)),
                 ('feed', models.PositiveIntegerField(default=0)),
+                ('prices_include_tax', models.BooleanField(default=False)),
+                ('tax_rounding', models.CharField(choices=[('per rate', 'per rate'), ('per line', 'per line')], default='per rate', max_length=8)),
+                ('rounding_source', models.CharField(blank=True, max_length=200)),
+                ('usual_rate', models.CharField(blank=True, max_length=40)),
+                ('nudge_days', models.PositiveSmallIntegerField(null=True)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold'), models.CheckConstraint(condition=models.Q(('tax_rounding__in', ['per rate', 'per line'])), name='workshop_tax_rounding_known')],
             },
         ),
     ]
