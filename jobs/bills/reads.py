@@ -184,7 +184,8 @@ def bill_paper(uid: UUID) -> Paper:
             Heading("What it comes to"),
             Table(TOTAL_HEADS, TOTAL_MM, [*((row["tax"], *row["parts"]) for row in said["groups"]), ends]),
             Words((rule, *others)),
-            *([Heading("What was done"), Table(DONE_HEADS, DONE_MM, worked)] if worked else []),
+            *([Heading("What was done")] if worked else []),
+            *([Table(DONE_HEADS, DONE_MM, worked)] if worked else []),
             Words(
                 "It does not say that the gear is safe: the record of an item says what was done and measured."
             ),

@@ -96,7 +96,7 @@ def document(
         "currency": terms.currency,
         "prices_include_tax": terms.inclusive,
         "rounding": terms.rounding,
-        "rounding_source": terms.source,
+        "rounding_source": terms.by_rule,
         "lines": [_line(each) for each in chosen],
         "groups": [
             {"rate": each.rate.name, "share": each.rate.share, "net": each.net, "tax": each.tax}

@@ -13,13 +13,13 @@ from jobs.estimates import actions
 from jobs.estimates.models import Charge, GoAhead
 from jobs.estimates.reads import Estimate, estimate, estimate_paper, waiting
 from jobs.estimates.shapes import (
-    AnswerIn,
     ChargeIn,
     ChargeOut,
     EstimateOut,
     GoAheadIn,
     GoAheadOut,
     PlanPriceIn,
+    SupplementAnswerIn,
     SupplementIn,
     WaitingList,
 )
@@ -99,7 +99,7 @@ class OneCharge(Door):
 
 
 class Answer(Door):
-    @verb(AnswerIn, ChargeOut, seen=True)
+    @verb(SupplementAnswerIn, ChargeOut, seen=True)
     def post(self, request: Request, uid: UUID, data: Any, seen: int) -> Charge:
         """Write down what the customer said to a supplement."""
         return actions.answer_supplement(by=self.by, charge=the_charge(uid), seen=seen, **data)

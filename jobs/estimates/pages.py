@@ -10,7 +10,7 @@ from jobs.estimates import actions
 from jobs.estimates.api import the_charge
 from jobs.estimates.models import Charge
 from jobs.estimates.reads import estimate, estimate_paper, waiting
-from jobs.estimates.shapes import AnswerIn, ChargeIn, GoAheadIn, PlanPriceIn, SupplementIn
+from jobs.estimates.shapes import ChargeIn, GoAheadIn, PlanPriceIn, SupplementAnswerIn, SupplementIn
 from jobs.flow.models import DropOff, Job
 from jobs.flow.pages import JobPage
 from shop.files.reads import shown
@@ -171,7 +171,7 @@ class Need(OfCharge):
 
 
 class Answer(OfCharge):
-    takes, title, button = AnswerIn, "The customer's answer", "Write it down"
+    takes, title, button = SupplementAnswerIn, "The customer's answer", "Write it down"
 
     def start(self) -> Mapping[str, Any]:
         row = self.charge()

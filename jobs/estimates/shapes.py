@@ -95,7 +95,7 @@ class SupplementIn(Shape):
     rate = rate_field()
 
 
-class AnswerIn(Shape):
+class SupplementAnswerIn(Shape):
     answer = serializers.ChoiceField(
         choices=[("agreed", "agreed"), ("declined", "declined")], label="The answer"
     )
@@ -164,7 +164,7 @@ class TotalsOut(serializers.Serializer[Any]):
 
 
 class EstimateOut(serializers.Serializer[Any]):
-    drop_off = uid_of()
+    drop_off = serializers.UUIDField(source="drop_off.uid")
     currency = serializers.CharField()
     prices_include_tax = serializers.BooleanField(source="terms.inclusive")
     rounding = serializers.CharField(source="terms.rounding")

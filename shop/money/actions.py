@@ -18,16 +18,16 @@ from shop.workshop.rules import Refusal, refuse
 
 
 def change_terms(
-    *, by: Person, seen: int, inclusive: bool, rounding: str, source: str, usual: str, nudge_days: int | None
+    *, by: Person, seen: int, inclusive: bool, rounding: str, by_rule: str, usual: str, nudge_days: int | None
 ) -> Terms:
     """Say whether prices include tax, where tax is rounded and by what source, and the rate that lines have by themselves."""
     require(by, Can.KEEP_PLANS)
     with transaction.atomic():
         refuse(rate_refusals(usual, rates(today()), "usual"))
-        given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": source}
+        given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": by_rule}
         set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, **given)
         made = terms()
-        facts = {"prices include tax": inclusive, "rounding": rounding, "source": source}
+        facts = {"prices include tax": inclusive, "rounding": rounding, "by rule": by_rule}
         facts |= {"usual rate": usual, "nudge days": nudge_days, "version": made.version}
         write(subject="workshop", by=str(by.uid), verb="terms changed", facts=facts)
     return made

@@ -10,19 +10,19 @@ from shop.money import actions
 from shop.money.models import TaxRate
 from shop.money.reads import terms
 from shop.money.rules import Terms
-from shop.money.shapes import RateIn, RateOut, TermsIn, TermsOut
+from shop.money.shapes import RateIn, RateOut, ReckoningIn, ReckoningOut
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
 class TermsDoor(Door):
-    @reads(TermsOut)
+    @reads(ReckoningOut)
     def get(self, request: Request) -> Any:
         """Whether prices include tax, where tax is rounded, the usual rate."""
         require(self.by, Can.SEE)
         return terms()
 
-    @verb(TermsIn, TermsOut, seen=True)
+    @verb(ReckoningIn, ReckoningOut, seen=True)
     def post(self, request: Request, data: Any, seen: int) -> Terms:
         """Say so."""
         return actions.change_terms(by=self.by, seen=seen, **data)

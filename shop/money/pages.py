@@ -10,7 +10,7 @@ from shop.money import actions
 from shop.money.models import TaxRate
 from shop.money.reads import rates, terms
 from shop.money.rules import Rate
-from shop.money.shapes import RateIn, TermsIn
+from shop.money.shapes import RateIn, ReckoningIn
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -33,7 +33,7 @@ class TermsPage(Page):
 
 
 class ChangeTerms(FormPage):
-    takes, title, room, cancel = TermsIn, "Prices and tax", "office", "terms"
+    takes, title, room, cancel = ReckoningIn, "Prices and tax", "office", "terms"
     lead = "It counts for estimates from now on. Bills that were made out stay as they are."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:

@@ -43,12 +43,12 @@ class Rate:
 class Terms:
     """How the workshop reckons: whether its prices include tax, where tax is rounded, which rate is the usual one.
 
-    `source` says by which law or document; `nudge_days`: after how many days somebody who was asked is asked again.
+    `by_rule` says by which law or document; `nudge_days`: after how many days somebody who was asked is asked again.
     """
 
     inclusive: bool = False
     rounding: str = Rounding.PER_RATE
-    source: str = ""
+    by_rule: str = ""
     usual: str = ""
     nudge_days: int | None = None
     currency: str = "EUR"

@@ -32,7 +32,7 @@ def usual_rate(**more: Any) -> serializers.CharField:
     return serializers.CharField(max_length=40, required=False, allow_blank=True, default="", **more)
 
 
-class TermsIn(Shape):
+class ReckoningIn(Shape):
     inclusive = serializers.BooleanField(
         label="Prices include tax", help_text="Those of plans and of lines that are added by hand."
     )
@@ -40,7 +40,7 @@ class TermsIn(Shape):
         choices=pairs(Rounding), initial=Rounding.PER_RATE.value, label="Tax is rounded",
         help_text="Once for all lines of a rate, as EN 16931 does, or for each line; half a unit goes up.",
     )  # fmt: skip
-    source = serializers.CharField(
+    by_rule = serializers.CharField(
         max_length=200, required=False, allow_blank=True, default="", label="By which rule",
         help_text="The law or document that says so.",
     )  # fmt: skip
@@ -52,10 +52,10 @@ class TermsIn(Shape):
     )  # fmt: skip
 
 
-class TermsOut(serializers.Serializer[Any]):
+class ReckoningOut(serializers.Serializer[Any]):
     inclusive = serializers.BooleanField()
     rounding = serializers.CharField()
-    source = serializers.CharField()
+    by_rule = serializers.CharField()
     usual = serializers.CharField()
     nudge_days = serializers.IntegerField(allow_null=True)
     currency = serializers.CharField()

@@ -50,6 +50,8 @@ PAPERS = {
     "do_not_dive",
     "hand_back_slip",
     "order_paper",
+    "estimate_paper",
+    "bill_paper",
 }
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
@@ -84,6 +86,7 @@ NOT_PAGES = (
         "trace_file",
         "value_file",
         "order_file",
+        "books_file",
         "published_keys",
         "signed_record",
         "notice_csv",

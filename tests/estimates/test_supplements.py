@@ -52,7 +52,7 @@ def test_it_is_declined_and_acknowledged(house: House, api: dict[str, Api], page
     walk = Walk(house, api).to("rebuilding")
     row = asked(walk)
     with nothing_changes():
-        wrong = DECLINED | {"went_back": "", "amount": "1", "said_on": "2199-01-01"}
+        wrong: dict[str, Any] = DECLINED | {"went_back": "", "amount": "1", "said_on": "2199-01-01"}
         assert codes(answered(walk, row, wrong)) == ["went-back-missing", "amount-unasked", "day-to-come"]
         wrong = AGREED | {"went_back": "bagged in pieces", "amount": None}
         assert codes(answered(walk, row, wrong)) == ["amount-missing", "went-back-unasked"]

@@ -82,6 +82,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.money_entries import MONEY_API, MONEY_PAGES
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -141,6 +142,7 @@ API: dict[str, dict[str, Entry]] = {
     **PAPERS,
     **ORDERS_API,
     **SAFETY_API,
+    **MONEY_API,
     **CLOCKS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
@@ -295,7 +297,13 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | {f"api/v1/{route}": methods for route, methods in API.items()}
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | MONEY_PAGES
+    | {f"api/v1/{route}": methods for route, methods in API.items()}
+)
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.

@@ -13,7 +13,7 @@ from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
-from tests.guards import store_constraints
+from tests.guards import money_entries, store_constraints
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
@@ -49,6 +49,7 @@ ONCE = [
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     *store_constraints.ONCE,
+    *money_entries.ONCE,
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
     ("plan_version_once", "model_id, catalogue_planversion.key", "catalogue_planversion", {}),
@@ -108,6 +109,7 @@ KNOWN = [
     ("brought_of_its_kind", "batches_brought", {"customer_id": None}),
     ("brought_of_its_kind", "batches_brought", {"what": "items"}),
     *store_constraints.KNOWN,
+    *money_entries.KNOWN,
     ("logging_closed_how", "live_logging", {"state": "lost"}),
     ("logging_closed_how", "live_logging", {"state": "ended"}),
     (
@@ -133,6 +135,7 @@ REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
     *CLOCK_WRITTEN,
+    *money_entries.WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (
         "lot_not_beyond_its_maker",

@@ -51,6 +51,7 @@ from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
+from tests.bills.made import charged
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import RULE
@@ -119,6 +120,7 @@ class World:
         self._sets()
         self._batch()
         self._rules()
+        self.rows |= charged(house, api)
 
     def _rules(self) -> None:
         """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
