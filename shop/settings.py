@@ -92,6 +92,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.bills",
+    "jobs.books",
     "jobs.reminders",
     "jobs.queue",
     "jobs.ahead",

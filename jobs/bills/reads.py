@@ -2,30 +2,20 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
-from decimal import Decimal
 from typing import Any
-from uuid import UUID
 
 from django.db.models import QuerySet
-from django.shortcuts import get_object_or_404
 
 from jobs.bills.models import Bill, Payment
-from jobs.bills.rules import BOOKS, DONE, Cell, bill_rows, billable
-from jobs.estimates.reads import TOTAL_HEADS, TOTAL_MM, Estimate, estimate, taxed
+from jobs.bills.rules import DONE, billable
+from jobs.estimates.reads import Estimate, estimate
 from jobs.estimates.rules import Entry, State
 from jobs.flow.models import DropOff, Job
 from jobs.flow.reads import jobs
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
 from shop.money.rules import Group, Payer, Rate, Totals
-from shop.paper.rules import Bold, Facts, Heading, Paper, Table, Words, day
-from shop.sheets.reads import as_csv
-from shop.workshop.reads import workshop
 from shop.workshop.rules import in_unit, money, priced
-
-LINE_HEADS, LINE_MM = ("what for", "tax", "amount"), (116.0, 36.0, 30.0)
-DONE_HEADS, DONE_MM = ("gear", "what was done", "parts that went in"), (42.0, 70.0, 70.0)
 
 
 def standing(drop_off: DropOff) -> list[Bill]:
@@ -107,11 +97,22 @@ def _done(job: Job) -> dict[str, Any]:
                 "ending": row.ending,
                 "origin": row.origin,
                 "lot": row.movement.lot.number if row.movement else "",
+                "beyond": not part.renew,
             }
             for part, row in ended
             if row.origin not in ("itself", "nothing yet")
         ],
     }
+
+
+def beyond(drop_off: DropOff, chosen: Sequence[Entry]) -> list[str]:
+    """What went into the gear of these lines though no plan renews it, in words: its price is nowhere by itself."""
+    return [
+        f"{part['count']} {part['name']} (tray {each['tray']})"
+        for each in done(drop_off, chosen)
+        for part in each["parts"]
+        if part["beyond"]
+    ]
 
 
 def groups(made: Mapping[str, Any]) -> Totals:
@@ -144,97 +145,16 @@ def shown(bill: Bill) -> dict[str, Any]:
             "said": money(each["amount"] - each["discount"], code),
             "full": money(each["amount"], code),
             "less": money(each["discount"], code) if each["discount"] else "",
-            "tax": taxed(Rate(each["rate"], each["share"])),
+            "tax": Rate(each["rate"], each["share"]).said,
         }
         for each in made["lines"]
     ]
     rows = [
-        {"tax": taxed(each.rate), "parts": [money(part, code) for part in (each.net, each.tax, each.gross)]}
+        {"tax": each.rate.said, "parts": [money(part, code) for part in (each.net, each.tax, each.gross)]}
         for each in found.groups
     ]
     ends = [money(part, code) for part in (found.net, found.tax, found.gross)]
     return {"lines": lines, "groups": rows, "ends": ends, "total": priced(bill.total, code)}
-
-
-def bill_paper(uid: UUID) -> Paper:
-    """A bill on paper."""
-    bill = get_object_or_404(bills(), uid=uid)
-    made, code, house, said = bill.document, bill.currency, workshop(), shown(bill)
-    facts = [
-        ("from", house.foot if house else ""),
-        ("to", Bold(whom(bill))),
-        ("on", day(bill.on)),
-        ("drop-off", bill.drop_off.label),
-        ("prices", f"in {code}, {'with' if made['prices_include_tax'] else 'without'} tax"),
-    ]
-    if bill.corrects:
-        facts.append(("corrects", f"{bill.corrects.label}: {bill.reason}"))
-    lines = [(_words(each), each["tax"], each["said"]) for each in said["lines"]]
-    ends = (Bold("together"), *(Bold(part) for part in said["ends"]))
-    worked = [_worked(each) for each in made["done"]]
-    others = [f"{each['words']}: paid by the {each['payer']}." for each in made["others"]]
-    rule = f"Tax is rounded {made['rounding']}, half a unit up."
-    return Paper(
-        name=f"bill-{bill.number:04d}",
-        title=bill.label,
-        mark=bill.drop_off.label,
-        blocks=[
-            Facts(facts),
-            Table(LINE_HEADS, LINE_MM, lines),
-            Heading("What it comes to"),
-            Table(TOTAL_HEADS, TOTAL_MM, [*((row["tax"], *row["parts"]) for row in said["groups"]), ends]),
-            Words((rule, *others)),
-            *([Heading("What was done")] if worked else []),
-            *([Table(DONE_HEADS, DONE_MM, worked)] if worked else []),
-            Words(
-                "It does not say that the gear is safe: the record of an item says what was done and measured."
-            ),
-        ],
-    )
-
-
-def _words(each: Mapping[str, Any]) -> tuple[str, ...]:
-    first = f"Tray {each['tray']}: {each['words']}" if each["tray"] else each["words"]
-    less = (f"{each['full']} less {each['less']}: {each['why']}",) if each["less"] else ()
-    return (first, *less)
-
-
-def _worked(each: Mapping[str, Any]) -> tuple[str | tuple[str, ...], ...]:
-    left = (f"left out: {', '.join(each['omitted'])}",) if each["omitted"] else ()
-    parts = tuple(
-        f"{part['count']} {part['name']}, {part['lot'] and 'lot ' + part['lot'] or part['origin']}"
-        for part in each["parts"]
-    )
-    labour = f"{each['steps']} steps; {each['minutes']} min by the plan"
-    return ((each["item"], each["model"]), (*each["plans"], each["outcome"], labour, *left), parts or "none")
-
-
-def books(first: date, last: date) -> str:
-    """Bills and payments of a period as CSV, in the order of their numbers, a row for each rate of a bill."""
-    rows: list[list[Cell]] = []
-    for bill in bills().filter(on__range=(first, last)).order_by("number"):
-        about = {
-            "kind": "bill" if bill.corrects is None else "counter-bill",
-            "number": str(bill.number),
-            "day": bill.on.isoformat(),
-            "drop_off": bill.drop_off.label,
-            "customer": (bill.drop_off.payer or bill.drop_off.customer).label,
-            "payer": bill.payer,
-            "corrects": str(bill.corrects.number) if bill.corrects else "",
-            "currency": bill.currency,
-        }
-        rows += bill_rows(about, bill.document["groups"], lambda share: Rate("", share).percent)
-    payments = Payment.objects.select_related("drop_off__customer", "drop_off__payer", "takes_back")
-    for row in payments.filter(on__range=(first, last)).order_by("on", "pk"):
-        who = (row.drop_off.payer or row.drop_off.customer).label
-        kind = f"{row.kind} taken back" if row.takes_back else row.kind
-        rows.append(
-            [
-                kind, "", row.on.isoformat(), row.drop_off.label, who, "customer", "", "", "", "", "",
-                Decimal(money(row.signed, row.currency)), row.currency, row.way,
-            ]
-        )  # fmt: skip
-    return as_csv([BOOKS, *rows])
 
 
 def asked_of(found: Estimate, chosen: Sequence[Entry]) -> bool:

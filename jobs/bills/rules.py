@@ -1,15 +1,14 @@
 """What a bill holds, whether it may be made out, and the books as a table. Pure."""
 
-from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
-from decimal import Decimal
 from enum import StrEnum
 from typing import Any
 
 from jobs.estimates.rules import Entry, State
 from jobs.flow.rules import Leg
 from shop.money.rules import Payer, Terms, totals
-from shop.workshop.rules import Refusal, money, priced
+from shop.workshop.rules import Refusal, priced
 
 
 class Mark(StrEnum):
@@ -154,27 +153,3 @@ def taking_back_refusals(*, is_back: bool, before: bool, left: int) -> list[Refu
     if left < 0:
         return [Refusal("refunded-since", "Some of it was given back since: take that back first.")]
     return []
-
-
-BOOKS = (
-    "kind", "number", "day", "drop_off", "customer", "payer", "corrects", "rate", "rate_percent", "net", "tax", "gross",
-    "currency", "way",
-)  # fmt: skip
-
-
-Cell = str | Decimal
-
-
-def bill_rows(
-    bill: Mapping[str, str], groups: Iterable[Mapping[str, Any]], percent: Callable[[int], str]
-) -> list[list[Cell]]:
-    """A bill in the books: a row for each rate."""
-    code = bill["currency"]
-    return [
-        [
-            bill["kind"], bill["number"], bill["day"], bill["drop_off"], bill["customer"], bill["payer"],
-            bill["corrects"], each["rate"] or "no tax", percent(each["share"]),
-            *(Decimal(money(amount, code)) for amount in (each["net"], each["tax"], each["net"] + each["tax"])), code, "",
-        ]
-        for each in groups
-    ]  # fmt: skip

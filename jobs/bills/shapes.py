@@ -1,6 +1,5 @@
 """What is sent and seen of bills and payments; money as decimal text with its currency."""
 
-from datetime import date
 from typing import Any
 
 from rest_framework import serializers
@@ -11,7 +10,6 @@ from jobs.bills.rules import Mark, Way
 from jobs.estimates.shapes import GroupOut
 from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.money.rules import Payer
-from shop.workshop.reads import today
 from shop.workshop.rules import money, pairs
 
 
@@ -74,23 +72,3 @@ class PaymentOut(serializers.ModelSerializer[Payment]):
 
     def get_amount(self, row: Payment) -> str:
         return money(row.amount, row.currency)
-
-
-class PeriodIn(Shape):
-    first = serializers.DateField(
-        required=False,
-        allow_null=True,
-        default=None,
-        label="From",
-        help_text="Left open: this year's first day.",
-    )
-    last = serializers.DateField(
-        required=False, allow_null=True, default=None, label="To", help_text="Left open: today."
-    )
-
-    def validate(self, attrs: Any) -> Any:
-        last: date = attrs["last"] or today()
-        first: date = attrs["first"] or last.replace(month=1, day=1)
-        if first > last:
-            raise serializers.ValidationError({"last": ["It ends before it begins."]})
-        return {"first": first, "last": last}

@@ -11,7 +11,7 @@ from rest_framework.request import Request
 
 from jobs.estimates import actions
 from jobs.estimates.models import Charge, GoAhead
-from jobs.estimates.reads import Estimate, estimate, estimate_paper, waiting
+from jobs.estimates.reads import Estimate, estimate, waiting
 from jobs.estimates.shapes import (
     ChargeIn,
     ChargeOut,
@@ -30,7 +30,6 @@ from shop.files.models import Photograph
 from shop.files.reads import photographs
 from shop.gear.shapes import PhotographIn, PhotographOut
 from shop.money.reads import terms
-from shop.paper.api import paper_door
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -131,7 +130,6 @@ class ChargePhotographs(Door):
 urlpatterns = [
     path("drop-offs/<uuid:uid>/go-aheads", GoAheads.as_view(), name="go_aheads"),
     path("drop-offs/<uuid:uid>/estimate", EstimateDoor.as_view(), name="estimate"),
-    path("drop-offs/<uuid:uid>/estimate.pdf", paper_door(estimate_paper), name="estimate_paper"),
     path("drop-offs/<uuid:uid>/charges", Charges.as_view(), name="charges"),
     path("jobs/<uuid:uid>/plan-prices", PlanPrices.as_view(), name="price_plan"),
     path("jobs/<uuid:uid>/supplements", AskSupplement.as_view(), name="ask_supplement"),

@@ -9,7 +9,7 @@ from django.urls import path, reverse
 from jobs.estimates import actions
 from jobs.estimates.api import the_charge
 from jobs.estimates.models import Charge
-from jobs.estimates.reads import estimate, estimate_paper, waiting
+from jobs.estimates.reads import estimate, waiting
 from jobs.estimates.shapes import ChargeIn, GoAheadIn, PlanPriceIn, SupplementAnswerIn, SupplementIn
 from jobs.flow.models import DropOff, Job
 from jobs.flow.pages import JobPage
@@ -17,7 +17,6 @@ from shop.files.reads import shown
 from shop.gear.pages import NewPhotograph
 from shop.money.pages import rate_choices
 from shop.money.reads import terms
-from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
@@ -221,7 +220,6 @@ class Supplements(Page):
 
 urlpatterns = [
     path("drop-offs/<uuid:uid>/go-ahead", TakeGoAhead.as_view(), name="go_ahead"),
-    path("drop-offs/<uuid:uid>/estimate.pdf", PaperPage.as_view(read=estimate_paper), name="estimate_paper"),
     path("drop-offs/<uuid:uid>/charges/new", NewCharge.as_view(), name="new_charge"),
     path("jobs/<uuid:uid>/price", PricePlan.as_view(), name="price_plan"),
     path("jobs/<uuid:uid>/supplement", AskSupplement.as_view(), name="ask_supplement"),

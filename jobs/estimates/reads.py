@@ -4,20 +4,17 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
-from uuid import UUID
 
 from django.db.models import QuerySet
-from django.shortcuts import get_object_or_404
 
 from jobs.estimates.models import Charge, GoAhead
 from jobs.estimates.rules import HOPED, Entry, State, covering_refusals, total
 from jobs.flow.models import DropOff, Job
 from shop.catalogue.reads import plan_of
 from shop.money.reads import rates, terms
-from shop.money.rules import Payer, Rate, Terms, Totals, by_payer
-from shop.paper.rules import Bold, Facts, Heading, Paper, Table, Words, day
+from shop.money.rules import Rate, Terms, Totals, by_payer
 from shop.workshop.reads import columns, local_day, today, uid
-from shop.workshop.rules import Refusal, money, priced
+from shop.workshop.rules import Refusal
 
 _PLANS = """
     WITH charged AS (
@@ -61,7 +58,7 @@ def entries(drop_offs: Collection[int], usual: str, on: date) -> dict[int, list[
     ) in charges:
         made = Entry(
             f"charge:{uid(key)}", job, tray, what, amount, state, discount, reason, payer,
-            known.get(rate, Rate(rate)), uid(key), None, version,
+            known.get(rate, Rate(rate)), str(uid(key)), None, version,
         )  # fmt: skip
         if plan is None:
             beside.append((drop_off, made))
@@ -73,7 +70,11 @@ def entries(drop_offs: Collection[int], usual: str, on: date) -> dict[int, list[
         charged.add(job)
         document, key = plan_of(plan, digest), f"plan:{job}:{plan}"
         entry = instead.get((job, plan))
-        given: dict[str, Any] = {"what": document.title, "amount": document.price, "plan": uid(version_uid)}
+        given: dict[str, Any] = {
+            "what": document.title,
+            "amount": document.price,
+            "plan": str(uid(version_uid)),
+        }
         found[drop_off].append(
             Entry(key=key, job=job, tray=tray, rate=tax, **given)
             if entry is None
@@ -181,60 +182,3 @@ def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
         days = (today() - local_day(row.at)) // timedelta(days=1)
         found.append({"charge": row, "days": days, "again": nudge_days is not None and days >= nudge_days})
     return found
-
-
-LINE_HEADS, LINE_MM = ("what for", "paid by", "tax", "amount"), (92.0, 38.0, 26.0, 26.0)
-TOTAL_HEADS, TOTAL_MM = ("rate of tax", "net", "tax", "gross"), (92.0, 30.0, 30.0, 30.0)
-
-
-def taxed(rate: Rate) -> str:
-    """A rate in words."""
-    return f"{rate.name}, {rate.percent} %" if rate.name else "no tax"
-
-
-def line_rows(found: Collection[Entry], currency: str) -> list[tuple[str | tuple[str, ...], ...]]:
-    """Lines as they are printed: what for, who pays, the rate, the amount less its discount."""
-    rows: list[tuple[str | tuple[str, ...], ...]] = []
-    for each in found:
-        said = [f"Tray {each.tray}: {each.what}" if each.tray else each.what]
-        if each.state != State.STANDS:
-            said.append({"likely": "only likely"}.get(each.state, each.state))
-        if each.discount:
-            less = f"{money(each.amount, currency)} less {money(each.discount, currency)}"
-            said.append(f"{less}: {each.reason}")
-        rows.append((tuple(said), each.payer, taxed(each.rate), money(each.value, currency)))
-    return rows
-
-
-def total_rows(found: Totals, currency: str) -> list[tuple[str, ...]]:
-    """What lines come to by rate, as it is printed; the sum last."""
-    rows = [
-        (taxed(each.rate), *(money(part, currency) for part in (each.net, each.tax, each.gross)))
-        for each in found.groups
-    ]
-    ends = [Bold(money(part, currency)) for part in (found.net, found.tax, found.gross)]
-    return [*rows, (Bold("together"), *ends)]
-
-
-def estimate_paper(uid: UUID) -> Paper:
-    """The estimate of a drop-off on paper."""
-    found = estimate(get_object_or_404(DropOff.objects.select_related("customer"), uid=uid))
-    code, row = found.currency, found.drop_off
-    shown = [each for each in found.entries if each.state != State.DECLINED]
-    facts = [("customer", row.customer.name), ("drop-off", row.label), ("on", day(today()))]
-    facts.append(("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"))
-    mine = total([each for each in shown if each.payer == Payer.CUSTOMER], found.terms)
-    likely = f"With what is only likely it would be {priced(found.with_likely, code)}."
-    return Paper(
-        name=f"estimate-{row.label}",
-        title=f"Estimate {row.label}",
-        mark=row.label,
-        blocks=[
-            Facts(facts),
-            Table(LINE_HEADS, LINE_MM, line_rows(shown, code)),
-            Heading("What the customer pays"),
-            Table(TOTAL_HEADS, TOTAL_MM, total_rows(mine, code)),
-            *([Words(likely)] if found.with_likely != found.price else []),
-            Words("More than the amount agreed to is not charged: you are asked first."),
-        ],
-    )

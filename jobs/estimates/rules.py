@@ -4,7 +4,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from uuid import UUID
 
 from shop.money.rules import Line, Payer, Rate, Terms, Totals, totals
 from shop.workshop.rules import Refusal, money
@@ -41,8 +40,8 @@ class Entry:
     reason: str = ""
     payer: str = Payer.CUSTOMER
     rate: Rate = Rate()
-    uid: UUID | None = None
-    plan: UUID | None = None
+    uid: str | None = None
+    plan: str | None = None
     version: int = 0
 
     @property

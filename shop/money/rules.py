@@ -38,6 +38,11 @@ class Rate:
         whole, rest = divmod(self.share, 1000)
         return f"{whole}.{rest:03d}".rstrip("0").rstrip(".")
 
+    @property
+    def said(self) -> str:
+        """The rate in words."""
+        return f"{self.name}, {self.percent} %" if self.name else "no tax"
+
 
 @dataclass(frozen=True)
 class Terms:

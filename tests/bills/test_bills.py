@@ -144,6 +144,22 @@ def test_it_is_made_out_on_the_page_and_printed(
         assert words in paper
 
 
+def test_it_names_what_was_used_beyond_the_plan(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api).to("cleaning")
+    walk.steps("cleaning")
+    given = {"ending": "scrapped", "origin": "customer's own", "words": "Into the bin; hers, new in its bag."}
+    ok(api["technician"].post(f"jobs/{walk.job}/parts/yoke", given), 201)
+    walk.parts(but="yoke")
+    ok(walk.sign(outcome="failed", words="The bore is scored.", second=None, second_secret=""), 201)
+
+    page = said(pages["counter"].get(f"/drop-offs/{walk.drop_off}/bill"), 200)
+
+    assert "95.00 GBP of the customer (Overhaul)" in page
+    assert "Used beyond the plans: 1 piece Yoke (tray 1)." in page
+
+
 def test_it_keeps_books(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     ok(api["lead"].post("tax-rates", {"name": "=usual()", "percent": "17.5", "from_day": "2026-01-01"}), 201)
     walk = Walk(house, api).to("signed_off")

@@ -56,7 +56,7 @@ ORDER = [
     "jobs.safety",
     "jobs.matches",
     "jobs.checkin jobs.signoff jobs.handback jobs.bills jobs.reminders jobs.porthole jobs.queue",
-    "jobs.ahead",
+    "jobs.ahead jobs.books",
     "jobs.demand",
     "jobs.demo jobs.takeout jobs.batches",
     "jobs.bringin",
