@@ -32,7 +32,9 @@ def line_rows(found: Collection[Entry], currency: str) -> list[tuple[str | tuple
     for each in found:
         said = [f"Tray {each.tray}: {each.what}" if each.tray else each.what]
         if each.state != State.STANDS:
-            said.append({"likely": "only likely"}.get(each.state, each.state))
+            said.append(
+                {"likely": "only likely", "asked": "waits for your answer"}.get(each.state, each.state)
+            )
         if each.discount:
             less = f"{money(each.amount, currency)} less {money(each.discount, currency)}"
             said.append(f"{less}: {each.reason}")

@@ -74,6 +74,12 @@ class NewCharge(OfDropOff):
     def start(self) -> Mapping[str, Any]:
         return {"rate": terms().usual}
 
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        asked = ("what", "amount", "job", "likely", "payer", "rate", "discount", "reason")
+        form.fields.sort(key=lambda each: asked.index(each.name))
+        return form
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.add_charge(by=self.by, drop_off=self.drop_off(), **data)
         return self.back()

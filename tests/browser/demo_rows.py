@@ -5,10 +5,10 @@ from typing import Any
 from jobs.batches.actions import set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
-from jobs.bills.actions import counter_bill, make_bill, mark_paid
+from jobs.bills.actions import counter_bill, make_bill, mark_paid, take_back_payment
 from jobs.bills.models import Bill, Payment
 from jobs.bringin.actions import go_on
-from jobs.estimates.actions import add_charge, ask_supplement, take_go_ahead
+from jobs.estimates.actions import add_charge, answer_supplement, ask_supplement, take_go_ahead
 from jobs.estimates.models import Charge
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
@@ -94,8 +94,17 @@ def charge_in_the_demo(lead: Person) -> None:
     counter_bill(by=lead, bill=bill, reason="The wrong hose.")
     make_bill(payer="customer", **given)
     mark_paid(kind="deposit", amount=2000, way="cash", **given)
+    wrong = mark_paid(kind="deposit", amount=2000, way="card", **given)
+    take_back_payment(by=lead, payment=wrong, reason="It was paid once.")
     add_charge(what="Mouthpiece", amount=500, likely=True, **given)
     add_charge(what="מסנן", amount=700, payer="maker's programme", **given)
+    told: dict[str, Any] = {
+        "given_by": "Íñigo Muñoz",
+        "how": "by telephone",
+        "went_back": "put back together",
+    }
+    worn = ask_supplement(by=lead, job=job, what="The hose is worn", amount=3000)
+    answer_supplement(by=lead, charge=worn, seen=worn.version, answer="declined", **told)
     ask_supplement(by=lead, job=job, what="The yoke is cracked: a new one", amount=6000)
 
 

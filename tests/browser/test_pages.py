@@ -72,6 +72,8 @@ LISTS = [
     "notices",
     "letters",
     "tokens",
+    "supplements",
+    "terms",
 ]
 NOT_PAGES = (
     {

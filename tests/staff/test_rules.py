@@ -27,7 +27,7 @@ TABLE = {
     "counter": EVERYBODY
     | {
         "keep customers", "keep gear", "check in", "take a go-ahead", "move a job", "hand back", "see letters",
-        "hold a job", "pass gear on", "promise a day", "answer a safety notice",
+        "hold a job", "pass gear on", "promise a day", "answer a safety notice", "bill and mark payments",
     },
     "technician": EVERYBODY | BENCH,
     "inspector": EVERYBODY | BENCH | {"keep instruments", "open another round", "answer a doubt"},
@@ -38,6 +38,7 @@ TABLE = {
         "take a go-ahead", "assign", "move a job", "hand back", "see letters", "hold a job", "pass gear on",
         "promise a day", "open a kit", "open another round", "release evidence", "dispose of gear", "raise a doubt",
         "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice",
+        "bill and mark payments",
     },
 }  # fmt: skip
 
