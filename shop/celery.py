@@ -81,7 +81,9 @@ CELERY: dict[str, Any] = {
     "timezone": "UTC",
     "beat_schedule": {
         "sweep the outbox": every(30.0, "shop.post.tasks.sweep"),
+        "read what came back": every(60.0, "shop.outbox.tasks.sweep"),
         "write the letters of the day": every(900.0, "jobs.reminders.tasks.daily"),
+        "write to whoever comes tomorrow": every(900.0, "jobs.bookings.tasks.day_before"),
         "show that a worker works": every(60.0, "shop.health.tasks.heartbeat"),
         "go on with safety notices": every(5.0, "jobs.safety.tasks.sweep"),
         "write the letters of safety notices": every(5.0, "jobs.matches.tasks.sweep"),

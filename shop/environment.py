@@ -1,5 +1,6 @@
 """What the environment says, read loudly: a setting that cannot be used stops the start and is named (README.md lists all)."""
 
+import base64
 import os
 import re
 import secrets
@@ -54,6 +55,27 @@ def mail_server() -> Any:
             "so name a relay that takes them from this machine"
         )
     return parts
+
+
+def folder(name: str) -> Path | None:
+    """A folder by its whole path, or None; it need not be there yet."""
+    value = text(name)
+    if value and not Path(value).is_absolute():
+        raise BadSetting(f"EBBWRIGHT_{name} must be the whole path of a folder")
+    return Path(value) if value else None
+
+
+def webhook_secret(name: str) -> bytes:
+    """The key of a secret as Standard Webhooks 1.0.0 writes it, empty where none is set."""
+    value = text(name)
+    found = re.fullmatch(r"whsec_([A-Za-z0-9+/]+={0,2})", value)
+    try:
+        key = base64.b64decode(found[1], validate=True) if found else b""
+    except ValueError:
+        key = b""
+    if value and not 24 <= len(key) <= 64:
+        raise BadSetting(f"EBBWRIGHT_{name} must be whsec_ and the base64 of 24 to 64 bytes")
+    return key
 
 
 def fail_point() -> tuple[str, int, str] | None:

@@ -9,7 +9,7 @@ from urllib.parse import unquote, urlsplit
 
 from csp.constants import NONE, SELF
 
-from shop.environment import address, fail_point, flag, mail_server, secret_key, text
+from shop.environment import address, fail_point, flag, folder, mail_server, secret_key, text, webhook_secret
 
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
@@ -56,6 +56,9 @@ INSTALLED_APPS = [
     "shop.you",
     "shop.help",
     "shop.customers",
+    "shop.outbox",
+    "shop.wording",
+    "shop.links",
     "shop.catalogue",
     "shop.drafts",
     "shop.advice",
@@ -88,12 +91,16 @@ INSTALLED_APPS = [
     "jobs.notices",
     "jobs.safety",
     "jobs.matches",
+    "jobs.lending",
+    "jobs.bookings",
+    "jobs.answers",
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
     "jobs.bills",
     "jobs.books",
     "jobs.reminders",
+    "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",
     "jobs.demand",
@@ -176,13 +183,18 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
     "customer": [
+        "shop.outbox.reads.customer_panel",
         "jobs.flow.reads.customer_panel",
         "shop.gear.reads.customer_panel",
         "shop.sets.reads.customer_panel",
+        "jobs.bookings.reads.customer_panel",
+        "jobs.answers.reads.customer_panel",
+        "shop.links.reads.customer_panel",
     ],
     "item": [
         "jobs.matches.reads.item_panel",
         "shop.clocks.reads.item_panel",
+        "jobs.lending.reads.item_panel",
         "shop.sets.reads.item_panel",
         "jobs.flow.reads.item_panel",
         "jobs.tray.reads.item_panel",
@@ -196,7 +208,9 @@ PANELS = {
     "office": [
         "jobs.notices.reads.office_panel",
         "jobs.safety.reads.office_panel",
+        "jobs.evidence.reads.office_panel",
         "jobs.batches.reads.office_panel",
+        "shop.wording.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -206,9 +220,7 @@ FINDABLE = [
     "shop.customers.reads.findable",
     "shop.gear.reads.findable",
     "shop.instruments.reads.findable",
-    "shop.stock.reads.findable_parts",
-    "shop.stock.reads.findable_lots",
-    "shop.stock.reads.findable_bins",
+    *(f"shop.stock.reads.findable_{each}" for each in ("parts", "lots", "bins")),
     "shop.orders.reads.findable_orders",
     "jobs.flow.reads.findable_drop_offs",
     "jobs.flow.reads.findable_lines",
@@ -219,23 +231,19 @@ AFTER_RECORDING = ["jobs.notices.actions.take_in"]
 # What of higher rooms keeps lots from being taken: reads that give refusals, by part and number of the lot.
 BLOCKS_LOTS = ["jobs.notices.reads.lot_blocks", "jobs.matches.reads.lot_blocks"]
 # What of higher rooms speaks for parts in store: reads that give claims.
-SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims"]
+SPEAKS_FOR_PARTS = ["jobs.queue.reads.claims", "jobs.bookings.reads.claims"]
 # What higher rooms do once items were added or changed, or a lot was received, in the same transaction.
 AFTER_GEAR = ["shop.clocks.actions.reckon_items", "jobs.safety.actions.look_at_items"]
 AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
-# What higher rooms do once an instrument was found bad, in the same transaction.
+# What higher rooms do once an instrument was found bad, a supplier or a customer's address changed, likewise.
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
-# What higher rooms do once a supplier was changed, in the same transaction.
 AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
+AFTER_ADDRESS_CHANGED = ["shop.links.actions.end_links"]
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
 HISTORIES = {
-    "customer": [
-        "shop.gear.reads.customer_subjects",
-        "jobs.flow.reads.customer_subjects",
-        "jobs.batches.reads.customer_subjects",
-    ],
+    "customer": [f"{room}.reads.customer_subjects" for room in ("shop.gear", "jobs.flow", "jobs.batches")],
     "item": ["jobs.flow.reads.item_subjects", "jobs.batches.reads.item_subjects"],
 }
 # Models whose rows the journal names by uid and histories by number or name.
@@ -246,20 +254,19 @@ NAMED = [
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
-    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line", "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move",
-    "flow_custody", "worksheet_stepdone", "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover",
-    "estimates_goahead", "bills_bill", "bills_payment", "money_taxrate", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff",
-    "handback_handback", "handback_asked", "handback_disposal",
-    "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
+    "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
+    "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
+    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "bills_bill", "bills_payment",
+    "money_taxrate", "notices_doubt",
+    "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
+    "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
+    "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
-    ("stock_movement", "stock_movement_counts"),
-    ("stock_lot", "stock_lot_sum"),
-    ("stock_lot", "stock_lot_begins"),
-    ("stock_stored", "stock_stored_sum"),
-    ("stock_stored", "stock_stored_begins"),
-]
+    ("stock_movement", "stock_movement_counts"), ("stock_lot", "stock_lot_sum"), ("stock_lot", "stock_lot_begins"),
+    ("stock_stored", "stock_stored_sum"), ("stock_stored", "stock_stored_begins"),
+]  # fmt: skip
 if DATABASES["default"]["ENGINE"].endswith("sqlite3"):  # PostgreSQL keeps its trigram index by itself
     OTHER_TRIGGERS += [
         ("search_findable", f"search_findable_{verb}") for verb in ("added", "changed", "taken_away")
@@ -296,6 +303,9 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "login_failed": "10/m/ip,50/15m/ip,5/5m/key,10/15m/key",
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
+    "private_link": "60/m/ip",
+    "private_proof": "10/m/ip",  # each may bring a photograph or a PDF, which is kept
+    "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0
 MFA_ADAPTER = "shop.signin.reads.SecondFactor"
@@ -373,8 +383,8 @@ KNOX_TOKEN_MODEL = "staff.Token"  # noqa: S105 - the name of a model, not a secr
 SMTP = mail_server()
 MAIL_FROM = text("MAIL_FROM", "workshop@aldermouth.example")
 LETTERS = DATA / "letters"
+BOUNCES, BOUNCES_SECRET = folder("BOUNCES"), webhook_secret("BOUNCES_SECRET")
 FILES = DATA / "files"  # photographs, each under its SHA-256; not below any folder that is served
-
 SIGNING_KEYS = DATA / "signing-keys"  # the private halves, each under its key's name; in no backup
 
 TRIAL, FAILPOINT = flag("TRIAL"), fail_point()

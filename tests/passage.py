@@ -208,7 +208,10 @@ class Gear:
         return said
 
     def keep_evidence(self, role: str) -> Said:
-        return answer(role, ALL_HANDS, [], 201)
+        said = answer(role, ALL_HANDS, ["held-before"] if self.evidence else [], 201)
+        if said[0] == 201 and self.job.where != "gone":
+            self.job.where = "here"  # what is written down with it says where it lies
+        return said
 
     def lift(self, role: str, uid: str, second: str, *, right: bool = True) -> Said:
         on_job, kind = uid in self.job.holds, (self.job.holds | self.evidence | self.lifted)[uid]
@@ -300,7 +303,8 @@ class Gear:
 
     def note(self, role: str, contents: str) -> Said:
         job = self.job
-        found = [] if job.contents == "not looked at" else ["noted-before"]
+        found = self.held(evidence_only=True)
+        found += [] if job.contents == "not looked at" else ["noted-before"]
         found += [] if job.leg in ("checked_in", "signed_off") else ["too-late"]
         said = answer(role, ALL_HANDS, found, 200)
         job.contents = contents if said[0] == 200 else job.contents

@@ -14,6 +14,7 @@ from shop.gear.actions import add_item
 from shop.workshop.reads import at, now
 from tests.conftest import SECRET, Api, House
 from tests.passage import ENDED, LEGS, VERDICTS, Gear, Passage, Said
+from tests.walk import EVIDENCE
 
 
 def step(key: str, frees: list[str]) -> dict[str, Any]:
@@ -190,9 +191,7 @@ class Bench:
 
     def keep_evidence(self, role: str) -> None:
         said = self.gear.keep_evidence(role)
-        made = self.send(
-            said, role, f"items/{self.item.uid}/evidence", {"why": "A diver was hurt."}, look=False
-        )
+        made = self.send(said, role, f"items/{self.item.uid}/evidence", EVIDENCE, look=False)
         if said[0] == 201:
             self.gear.evidence[made["uid"]] = "evidence"
             self.look()

@@ -8,6 +8,11 @@ from shop.catalogue.rules import BenchTest
 from shop.gear.models import Item
 from tests.conftest import SECRET, TRACES, Api, House
 
+# What is written down as gear is taken in as evidence.
+EVIDENCE: dict[str, Any] = {
+    "why": "It was worn in an accident.", "giver": "harbour police, an officer", "where": "here", "holder": "evidence cupboard",
+}  # fmt: skip
+
 
 def ok(answer: Any, status: int = 200) -> Any:
     """The answer's JSON, when it has the expected status."""

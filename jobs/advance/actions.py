@@ -122,9 +122,8 @@ def take_scanned(*, by: Person, job: Job, lot: str) -> TrayPart:
         if found is None:
             refuse([Refusal("no-such-lot", f"{lot} is the code or number of no lot, or of several.", "lot")])
         assert found is not None
-        key = waiting_for(job, found.part.number)
-        if not key:
-            refuse([Refusal("nothing-waits", "No part in this tray waits for a new one now.", "lot")])
+        key, refusals = waiting_for(job, found.part.number)
+        refuse(refusals)
         return end_part(by=by, job=job, key=key, ending=Ending.RENEWED, lot=found)
 
 

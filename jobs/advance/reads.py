@@ -207,17 +207,32 @@ def next_open_part(job: Job, key: str) -> str:
     )
 
 
-def waiting_for(job: Job, number: str) -> str:
+def waiting_for(job: Job, number: str) -> tuple[str, list[Refusal]]:
     """The key of the part in the tray that waits for a new one with a number, or for one in whose place that may go.
 
-    Else of the first that waits for one at all.
+    Else why none does; where the plan has no such part, the key of the first that waits for another.
     """
-    waits = _waiting(_tray(job.plan, done_steps(job), ended_parts(job), job))
-    for fits in ({number}, places_of(number)):
+    ended, places = ended_parts(job), places_of(number)
+    waits = _waiting(_tray(job.plan, done_steps(job), ended, job))
+    for fits in ({number}, places):
         for part in waits:
             if part.renew in fits:
-                return part.key
-    return waits[0].key if waits else ""
+                return part.key, []
+    meant = [part for part in job.plan.parts if part.renew in {number, *places}]
+    if meant:
+        part = min(meant, key=lambda each: each.key in ended)
+        return "", _no_wait_refusals(part.name, ended[part.key].told if part.key in ended else "")
+    if waits:
+        return waits[0].key, []
+    return "", [Refusal("nothing-waits", "No part in this tray waits for a new one now.", "lot")]
+
+
+def _no_wait_refusals(name: str, ended: str) -> list[Refusal]:
+    """Why a part that a scanned lot is meant for does not wait for it; `ended` says its end, empty where it has none."""
+    if ended:
+        said = f"{name} has its end already: {ended}. If that is wrong, correct it and say why."
+        return [Refusal("ended-before", said, "lot")]
+    return [Refusal("not-out", f"{name} is not out yet: first do the step that takes it out.", "lot")]
 
 
 def _waiting(tray: list[dict[str, Any]]) -> list[LoosePart]:

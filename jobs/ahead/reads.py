@@ -10,7 +10,7 @@ from jobs.ahead.rules import AHEAD, WEEK, Call, Coming, Need, Others, Span, come
 from jobs.flow.reads import pinned_of
 from jobs.flow.rules import OPEN, Leg
 from jobs.queue.reads import claims
-from shop.catalogue.reads import plan_of
+from shop.catalogue.reads import plan_of, renewed
 from shop.catalogue.rules import Plan
 from shop.workshop.reads import columns, instant, local_day, zone
 
@@ -168,19 +168,10 @@ def _plans() -> dict[tuple[int, str], Counter[str]]:
         versions[model, plan_key] = (pk, digest)
     for (model, _), (pk, digest) in versions.items():
         plan = plan_of(pk, digest)
-        parts, before = _renewed(plan), newest.get((model, plan.clock_key))
+        parts, before = renewed(plan), newest.get((model, plan.clock_key))
         if before is None or parts.total() > before.total():
             newest[model, plan.clock_key] = parts
     return newest
-
-
-def _renewed(plan: Plan) -> Counter[str]:
-    """The stocked parts that a plan renews."""
-    found: Counter[str] = Counter()
-    for part in plan.parts:
-        if part.renew:
-            found[part.renew] += part.count
-    return found
 
 
 def _unforetold(visits: list[_Visit], restarts: Restarts, day: date) -> tuple[int, dict[str, Counter[int]]]:
@@ -191,7 +182,7 @@ def _unforetold(visits: list[_Visit], restarts: Restarts, day: date) -> tuple[in
             continue
         stray = [plan for plan in visit.plans.values() if not _foretold(visit, plan, restarts)]
         jobs += bool(stray)
-        for number, pieces in sum((_renewed(plan) for plan in stray), Counter[str]()).items():
+        for number, pieces in sum((renewed(plan) for plan in stray), Counter[str]()).items():
             found[number][pieces] += 1
     return jobs, found
 

@@ -40,6 +40,7 @@ FIELDS: dict[What, dict[str, str]] = {
         "phone": "telephone,tel,mobile,cell,phone number,telefon,handy,mobil,telefono,portable,telefoon,telefone",
         "kind": "type,customer type,art,typ,tipo,kundenart,soort",
         "reminders": "reminder,wants reminders,erinnerung,erinnerungen,rappel,rappels,recordatorio,promemoria",
+        "language": "lang,sprache,langue,idioma,lengua,lingua,taal",
         "old_key": "id,key,customer id,customer no,customer number,kundennummer,kundennr,kunden nr,numero client,no,nr",
     },
     What.ITEMS: {
@@ -155,6 +156,21 @@ def kind_of_customer(text: str) -> str | None:
         if said in _ORGANISATION.split(",")
         else None
     )
+
+
+_LANGUAGES = {
+    "": ",",
+    "en": "en,english,englisch,anglais,ingles",
+    "de": "de,german,deutsch,allemand,aleman",
+    "fr": "fr,french,franzosisch,francais,frances",
+    "es": "es,spanish,spanisch,espagnol,espanol,castellano",
+}
+
+
+def language_of(text: str) -> str | None:
+    """A language that letters are written in; nothing said means the workshop's own."""
+    said = plain(text)
+    return next((key for key, names in _LANGUAGES.items() if said in names.split(",")), None)
 
 
 def yes_or_no(text: str) -> bool | None:

@@ -52,6 +52,8 @@ def record_test(
     judged = _judged(asked, source.instrument, given)
     with transaction.atomic():
         job = locked(job)
+        if partner:  # nobody makes it evidence meanwhile
+            Item.objects.select_for_update().get(pk=partner.pk)
         instant = now()
         who, when = done_by or by, done_at or instant
         measuring = may_measure(job, asked, phase, source, partner, who, when, why=why_again)

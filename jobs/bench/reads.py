@@ -19,7 +19,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.rules import Other, Tried, again_refusals, beside_refusals, phase_refusals, untested
 from jobs.flow.actions import present_round
 from jobs.flow.models import Job
-from jobs.flow.reads import backs, done_refusals, work_refusals
+from jobs.flow.reads import backs, done_refusals, evidence_refusals, work_refusals
 from jobs.flow.rules import ENDED, Leg, Outcome
 from shop.catalogue.models import PlanVersion
 from shop.catalogue.rules import BenchTest, Function
@@ -143,6 +143,7 @@ def may_measure(
     others = beside(job, asked, partner)
     found = [
         *work_refusals(job),
+        *(evidence_refusals([partner.pk]) if partner else []),
         *unauthorised,
         *done_refusals(who, when, job),
         *phase_refusals(phase, job.leg),

@@ -10,6 +10,7 @@ from jobs.batches.rules import (
     day_of,
     kind_of_customer,
     kind_of_gear,
+    language_of,
     months_of,
     yes_or_no,
 )
@@ -46,6 +47,7 @@ class Keyed(Shape):
 
 class CustomerRow(Keyed, CustomerIn):
     kind = Read(kind_of_customer, "Write person or organisation.", allow_blank=True, default="person")  # type: ignore[assignment]  # read from more words than the page offers
+    language = Read(language_of, "Write English, German, French or Spanish.", allow_blank=True, default="")  # type: ignore[assignment]  # likewise
     reminders = Read(yes_or_no, "Write yes or no.", allow_blank=True, default=False)  # type: ignore[assignment]  # likewise
     ours = None  # type: ignore[assignment]  # takes the inherited field out: no column of a file says so
 

@@ -1,16 +1,20 @@
 """Check gear in, whole or not at all; itemise what was bagged; photograph it; merge and split items with jobs."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
 from django.db import transaction
 
+from jobs.bookings.actions import came
+from jobs.bookings.models import Booking
 from jobs.checkin.rules import Put, line_refusals, promise_refusals
 from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
 from jobs.flow.reads import at_hand, job_refusals
 from jobs.flow.rules import ENDED, LineState, Where
+from jobs.lending.reads import lent
 from jobs.safety.actions import look_at_items
 from shop.catalogue.models import Model, PlanVersion
 from shop.clocks.actions import set_going
@@ -41,8 +45,12 @@ def check_in(
     bringer: Customer | None = None,
     payer: Customer | None = None,
     collector: Customer | None = None,
+    booking: Booking | None = None,
 ) -> DropOff:
-    """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged."""
+    """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged.
+
+    It keeps the booking that is named, or the customer's of today.
+    """
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
@@ -60,6 +68,7 @@ def check_in(
             collector=collector,
         )
         _put(by, drop_off, lines, first=1)
+        came(by=by, customer=customer, drop_off=drop_off, booking=booking)
         facts: dict[str, Any] = {"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)}
         facts |= {name: str(row.uid) for name, row in others.items() if row}
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="checked in", facts=facts)
@@ -133,12 +142,13 @@ def check_in_many(
 
 
 def bring_many(*, by: Person, customer: Customer, promised_on: date, **many: Any) -> DropOff:
-    """Open a drop-off for many items of one model and nothing else."""
+    """Open a drop-off for many items of one model and nothing else; it keeps the customer's booking of today."""
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         customer = Customer.objects.select_for_update().get(pk=customer.pk)
         refuse([*promise_refusals(promised_on, today()), *merged_refusals(customer, "customer")])
         drop_off = open_drop_off(by=by, customer=customer, promised_on=promised_on)
+        came(by=by, customer=customer, drop_off=drop_off, booking=None)
         return check_in_many(by=by, drop_off=drop_off, seen=drop_off.version, **many)
 
 
@@ -199,9 +209,12 @@ def _refusals(lines: Lines) -> list[Refusal]:
             for line in lines
         ]
     )
+    away = lent(keys)
     for i, line in enumerate(lines):
         if not line.get("item"):
             continue
+        if line["item"].pk in away:
+            found.append(replace(away[line["item"].pk], pointer=f"lines-{i}-item"))
         item, plans = items[line["item"].pk], _plans(line)
         if plans:
             found += job_refusals(item, plans, line.get("follows"), i)
@@ -220,7 +233,7 @@ def photograph_line(*, by: Person, line: Line, photograph: Picture, words: str) 
 
 
 def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
-    """Merge an item into another unless it has an open job; clocks that only the lost one had count as due."""
+    """Merge an item into another unless it has an open job, is held or lent; clocks that only the lost one had count as due."""
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
         list(Item.objects.select_for_update().filter(pk__in=[keep.pk, lose.pk]).order_by("pk"))
@@ -230,6 +243,7 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
         if Hold.objects.filter(item=lose, lifted_at=None).exists():
             said = f"{lose.label} is held as evidence: merge the other way round, or when the hold is lifted."
             refuse([Refusal("held", said)])
+        refuse(lent([lose.pk]).values())
         keep = gear.merge_items(by=by, keep=keep, lose=lose, seen=seen)
         for clock in lose.clocks.order_by("pk"):
             set_going(by=by, item=keep, key=clock.key, title=clock.title, months=clock.months)
@@ -241,6 +255,8 @@ def split_item(*, by: Person, item: Item, seen: int, identifiers: list[Identifie
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
         second = gear.split_item(by=by, item=item, seen=seen, identifiers=identifiers)
+        if Hold.objects.filter(item=item, lifted_at=None).exists():  # asked once it is locked
+            refuse([Refusal("held", f"{item.label} is held as evidence: split it when the hold is lifted.")])
         for clock in item.clocks.order_by("pk"):
             set_going(by=by, item=second, key=clock.key, title=clock.title, months=clock.months)
     return second

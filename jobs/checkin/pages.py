@@ -10,6 +10,8 @@ from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
 
+from jobs.bookings.models import Booking
+from jobs.bookings.reads import waiting
 from jobs.checkin import actions
 from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
@@ -136,7 +138,22 @@ class CheckIn(LinesPage):
     template, takes, title, button = "checkin/check_in.html", CheckInPageIn, "Check in", "Check in"
 
     def start(self) -> Mapping[str, Any]:
-        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+        booked = self.booked()
+        promised = (today() + timedelta(days=7)).isoformat()
+        return {"promised_on": promised, "booking": str(booked.uid) if booked else ""}
+
+    def booked(self) -> Booking | None:
+        """The booking that they come by."""
+        uid = as_uid(self.request.GET.get("booking", ""))
+        return waiting().filter(uid=uid).first() if uid else None
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        """The booking goes along unseen."""
+        form = super().form(*args, **kwargs)
+        (booking,) = (control for control in form.fields if control.name == "booking")
+        form.fields.remove(booking)
+        form.hidden += [{"name": "booking", "value": booking.value}] if booking.value else []
+        return form
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
         """The day first; who else there is stands folded away."""
@@ -145,10 +162,14 @@ class CheckIn(LinesPage):
         return super().show(status, template, **more)
 
     def begin(self) -> list[Mapping[str, Any]]:
-        """A set that was asked for comes with a line for each of its items, an item with one of its own."""
+        """A line for each item of a set or booking that was asked for, one for an item."""
         uid, one = (as_uid(self.request.GET.get(name, "")) for name in ("set", "item"))
         chosen = self.customer().sets.filter(uid=uid).first() if uid else None
-        items = list(chosen.present) if chosen else list(self.customer().items.filter(uid=one)) if one else []
+        booked = self.booked()
+        items = list(booked.items.all()) if booked else []
+        items += (
+            list(chosen.present) if chosen else list(self.customer().items.filter(uid=one)) if one else []
+        )
         plans = {plan.model_id: plan.uid for plan in newest(item.model_id for item in items)}
         return [{"item": str(item.uid), "plan": str(plans.get(item.model_id, ""))} for item in items]
 

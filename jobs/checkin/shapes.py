@@ -5,6 +5,7 @@ from typing import Any
 
 from rest_framework import serializers
 
+from jobs.bookings.models import Booking
 from jobs.flow.models import Job
 from jobs.flow.rules import Contents, LineState, Taint
 from jobs.flow.shapes import PRESSURE_UNITS, pressure
@@ -143,6 +144,7 @@ class CheckInPageIn(LinesIn):
     bringer = another("Brought by somebody else")
     payer = another("Paid by somebody else")
     collector = another("To be collected by somebody else")
+    booking = row_of(Booking.objects.select_related("customer__merged_into"))
 
 
 class CheckInIn(CheckInPageIn):

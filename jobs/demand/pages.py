@@ -16,6 +16,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.suppliers.models import Supplier
 from shop.web.pages import FormPage, Page
+from shop.workshop.rules import in_unit
 
 
 class AheadPage(Page):
@@ -83,7 +84,7 @@ class DraftProposed(FormPage):
         if asked is None:
             return f"{supplier}"
         lines = [
-            f"{offer.part.number}: {packs} pack{'' if packs == 1 else 's'} of {offer.pack_size}"
+            f"{offer.part.number}: {packs} pack{'' if packs == 1 else 's'} of {in_unit(offer.pack_size, offer.part.unit)}"
             for offer, packs in outlook(int(asked)).proposed(supplier)
         ]
         return f"{supplier}, at {asked} %: {'; '.join(lines) or 'nothing is proposed'}."

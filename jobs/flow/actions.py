@@ -14,6 +14,7 @@ from jobs.flow.models import Custody, DropOff, Hold, Job, Line, Move, Round
 from jobs.flow.reads import (
     at_hand,
     drop_off_thing,
+    evidence_refusals,
     held,
     job_thing,
     line_thing,
@@ -21,6 +22,7 @@ from jobs.flow.reads import (
 )
 from jobs.flow.rules import (
     ENDED,
+    OPEN,
     WORKING,
     Contents,
     Facts,
@@ -36,6 +38,7 @@ from jobs.flow.rules import (
 from shop.catalogue.models import PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
+from shop.gear.reads import companions
 from shop.journal.actions import Deed, write, write_all
 from shop.search.actions import put, put_all
 from shop.staff.models import Person
@@ -184,7 +187,8 @@ def note_contents(*, by: Person, job: Job, contents: str, gas: str, pressure: st
     require(by, Can.MOVE)
     with transaction.atomic():
         job = locked(job)
-        refuse(contents_refusals(job.line.contents, contents, job.leg))
+        kept = held_refusals(held(job), Leg.STRIPPING, evidence_only=True)
+        refuse([*kept, *contents_refusals(job.line.contents, contents, job.leg)])
         told = {"contents": contents, "gas": gas, "pressure": pressure, "pressure_unit": pressure_unit}
         Line.objects.filter(pk=job.line_id).update(**told)
         write(subject=f"job:{job.uid}", by=str(by.uid), verb="contents noted", facts=told)
@@ -281,14 +285,21 @@ def put_hold(*, by: Person, job: Job, kind: str, why: str, cause: str = "") -> H
     return row
 
 
-def hold_evidence(*, by: Person, item: Item, why: str) -> Hold:
-    """Keep an item as evidence, with or without a job."""
-    require(by, Can.HOLD)
-    with transaction.atomic():
-        item = Item.objects.select_for_update().get(pk=item.pk)
-        row = Hold.objects.create(item=item, kind=HoldKind.EVIDENCE, why=why, at=now(), by=by)
-        facts = {"hold": str(row.uid), "kind": "evidence"}
-        write(subject=f"item:{item.uid}", by=str(by.uid), verb="held", facts=facts, words={"why": why})
+def locked_with_work(*, item: Item) -> Item:
+    """An item, locked after the drop-offs and open jobs in which it or its set stands: what is being recorded there ends first."""
+    those = [item.pk, *companions(item)]
+    lines = Line.objects.filter(item__in=those).values("drop_off")
+    list(DropOff.objects.select_for_update().filter(pk__in=lines).order_by("pk"))
+    list(Job.objects.select_for_update().filter(item__in=those, leg__in=OPEN).order_by("pk"))
+    list(Item.objects.select_for_update().filter(pk__in=those).order_by("pk"))
+    return Item.objects.get(pk=item.pk)
+
+
+def hold_evidence(*, by: Person, item: Item, why: str, told: dict[str, Any], words: dict[str, str]) -> Hold:
+    """Keep an item, locked with its work, as evidence, with or without a job; in the caller's transaction."""
+    row = Hold.objects.create(item=item, kind=HoldKind.EVIDENCE, why=why, at=now(), by=by)
+    facts = {"hold": str(row.uid), "kind": "evidence"} | told
+    write(subject=f"item:{item.uid}", by=str(by.uid), verb="held", facts=facts, words={"why": why} | words)
     return row
 
 
@@ -349,9 +360,8 @@ def pass_on(
     require(by, Can.KEEP_CUSTODY)
     with transaction.atomic():
         DropOff.objects.select_for_update().get(pk=line.drop_off_id)
-        present, job = at_hand(line), Job.objects.filter(line=line).first()
-        leaves = job is not None and where != present.where
-        stopped = held_refusals(held(job), Leg.HANDED_BACK, evidence_only=True) if job and leaves else []
+        present = at_hand(line)
+        stopped = evidence_refusals([line.item_id]) if line.item_id and where != present.where else []
         refuse([*stopped, *custody_refusals(present.where, where, why, corrects=corrects)])
         row = hand_over(
             by=by, line=line, where=where, holder=holder, seal=seal, why=why,

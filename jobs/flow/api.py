@@ -13,7 +13,6 @@ from jobs.flow.shapes import (
     ContentsIn,
     CustodyIn,
     CustodyOut,
-    EvidenceIn,
     HoldIn,
     HoldOut,
     JobOut,
@@ -21,7 +20,6 @@ from jobs.flow.shapes import (
     MorePlanIn,
 )
 from shop.api.api import Door, reads, verb
-from shop.gear.models import Item
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
@@ -38,13 +36,6 @@ class Holds(Door):
     def post(self, request: Request, uid: UUID, data: Any) -> Hold:
         """Hold a job."""
         return actions.hold(by=self.by, job=get_object_or_404(Job, uid=uid), **data)
-
-
-class Evidence(Door):
-    @verb(EvidenceIn, HoldOut, creates=True)
-    def post(self, request: Request, uid: UUID, data: Any) -> Hold:
-        """Keep an item as evidence, with or without a job."""
-        return actions.hold_evidence(by=self.by, item=get_object_or_404(Item, uid=uid), **data)
 
 
 class Lift(Door):
@@ -84,7 +75,6 @@ class Plans(Door):
 
 urlpatterns = [
     path("jobs/<uuid:uid>/holds", Holds.as_view(), name="holds"),
-    path("items/<uuid:uid>/evidence", Evidence.as_view(), name="evidence"),
     path("holds/<uuid:uid>/lift", Lift.as_view(), name="lift"),
     path("lines/<uuid:uid>/custody", CustodyRows.as_view(), name="custody"),
     path("jobs/<uuid:uid>/contents", Contents.as_view(), name="contents"),

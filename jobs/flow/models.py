@@ -256,6 +256,11 @@ class Hold(models.Model):
                 condition=models.Q(lifted_at__isnull=True) & ~models.Q(cause=""),
                 name="hold_once_a_cause",
             ),
+            models.UniqueConstraint(
+                fields=["item"],
+                condition=models.Q(kind="evidence", lifted_at__isnull=True),
+                name="hold_evidence_once_an_item",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -11,9 +11,8 @@ from django.urls import path, reverse
 from jobs.flow import actions
 from jobs.flow.models import Custody, Hold, Job, Line
 from jobs.flow.reads import jobs
-from jobs.flow.shapes import ContentsIn, CustodyIn, EvidenceIn, HoldIn, LiftIn, MorePlanIn
+from jobs.flow.shapes import ContentsIn, CustodyIn, HoldIn, LiftIn, MorePlanIn
 from shop.catalogue.reads import newest
-from shop.gear.models import Item
 from shop.staff.models import Person
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
@@ -109,19 +108,6 @@ class Lift(FormPage):
         return self.back()
 
 
-class Evidence(FormPage):
-    takes, title, room, button = EvidenceIn, "Keep as evidence", "counter", "Keep it as evidence"
-    lead = "Nobody works on it, moves its job or hands it back until the lead and a second person release it."
-
-    def back(self) -> str:
-        return reverse("item", args=[self.kwargs["uid"]])
-
-    def act(self, data: dict[str, Any], seen: int | None) -> str:
-        item = get_object_or_404(Item, uid=self.kwargs["uid"])
-        actions.hold_evidence(by=self.by, item=item, **data)
-        return self.back()
-
-
 class PassOn(FormPage):
     """Where a line's gear has been, and the form to say where it goes."""
 
@@ -150,6 +136,5 @@ urlpatterns = [
     path("jobs/<uuid:uid>/contents", Contents.as_view(), name="contents"),
     path("jobs/<uuid:uid>/plans/add", AddPlan.as_view(), name="add_plan"),
     path("holds/<uuid:uid>/lift", Lift.as_view(), name="lift"),
-    path("items/<uuid:uid>/evidence", Evidence.as_view(), name="evidence"),
     path("lines/<uuid:uid>/custody", PassOn.as_view(), name="custody"),
 ]

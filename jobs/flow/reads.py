@@ -10,13 +10,13 @@ from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.urls import reverse
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line
-from jobs.flow.rules import ENDED, OPEN, Contents, Held, Leg, Where, held_refusals
+from jobs.flow.rules import ENDED, OPEN, Contents, Held, HoldKind, Leg, Where, held_refusals
 from shop.catalogue.models import PlanVersion, Withdrawal
 from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
 from shop.gases.reads import setting
 from shop.gases.rules import Use, plan_refusals, use_of
-from shop.gear.models import Item
+from shop.gear.models import Item, item_label
 from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
@@ -88,24 +88,61 @@ class OpenHold:
     at: datetime
 
 
+# What is kept as evidence of the sets that items belong to now, beside the items themselves.
+_SET_KEPT = """
+    FROM gear_member mine
+    JOIN gear_member theirs ON theirs.gear_set_id = mine.gear_set_id AND theirs.to_day IS NULL AND theirs.item_id <> mine.item_id
+    JOIN flow_hold h ON h.item_id = theirs.item_id AND h.lifted_at IS NULL
+    JOIN gear_item i ON i.id = h.item_id
+    WHERE mine.item_id = ANY(%s) AND mine.to_day IS NULL
+"""
+
+
 def holds_of(items: Mapping[int, int]) -> dict[int, list[OpenHold]]:
-    """Of jobs, by primary key with that of their item, the open holds: the job's own first, then its item's."""
-    sql = """
-    SELECT job_id, item_id, uid, kind, why, at FROM flow_hold
-    WHERE lifted_at IS NULL AND (job_id = ANY(%s) OR item_id = ANY(%s)) ORDER BY item_id IS NOT NULL, id
-    """
+    """Of jobs, by primary key with that of their item, the open holds: the job's own, its item's, then what of its set is evidence."""
+    sql = f"""
+    SELECT job_id, item_id, uid, kind, why, at, NULL, CASE WHEN item_id IS NULL THEN 0 ELSE 1 END, id FROM flow_hold
+    WHERE lifted_at IS NULL AND (job_id = ANY(%s) OR item_id = ANY(%s)) UNION ALL
+    SELECT NULL, mine.item_id, h.uid, h.kind, h.why, h.at, i.number, 2, h.id {_SET_KEPT} ORDER BY 8, 9
+    """  # noqa: S608 - a text of ours
     jobs, found = {item: pk for pk, item in items.items()}, {pk: list[OpenHold]() for pk in items}
-    for job, item, kept, kind, why, at in columns(sql, list(items), list(jobs)):
-        pk = jobs[item] if job is None else job
-        found[pk].append(OpenHold(uid(kept), job is None, kind, why, instant(at)))
+    for job, item, kept, kind, why, at, number, *_ in columns(sql, list(items), list(jobs), list(jobs)):
+        pk, on_item = jobs[item] if job is None else job, job is None
+        why = f"{item_label(number)} of its set. {why}" if number else why
+        found[pk].append(OpenHold(uid(kept), on_item, kind, why, instant(at)))
     return found
 
 
 def held(job: Job) -> tuple[Held, ...]:
-    """The open holds of a job and of its item."""
-    where = Q(job=job) | Q(item=job.item_id)
-    rows = Hold.objects.filter(where, lifted_at=None).order_by("pk")
-    return tuple(Held(row.kind, row.why) for row in rows)
+    """The open holds of a job and of its item, and what of the item's set is kept as evidence."""
+    return _held(job.pk, [job.item_id])
+
+
+def evidence_refusals(items: Iterable[int]) -> list[Refusal]:
+    """Why nothing is done to items, by their keys: they, or something of their sets, are kept as evidence."""
+    those = list(items)
+    return held_refusals(_held(0, those), Leg.STRIPPING, evidence_only=True) if those else []
+
+
+def _held(job: int, items: list[int]) -> tuple[Held, ...]:
+    sql = f"""
+    SELECT h.id, h.kind, h.why, i.number FROM flow_hold h LEFT JOIN gear_item i ON i.id = h.item_id
+    WHERE h.lifted_at IS NULL AND (h.job_id = %s OR h.item_id = ANY(%s)) UNION
+    SELECT h.id, h.kind, h.why, i.number {_SET_KEPT} ORDER BY 1
+    """  # noqa: S608 - a text of ours
+    rows = columns(sql, job, items, items)
+    return tuple(Held(kind, f"{item_label(n)}. {why}" if n else why) for _, kind, why, n in rows)
+
+
+def lines_here(item: Item) -> QuerySet[Line]:
+    """The lines of an item whose gear has not gone."""
+    newest = Custody.objects.filter(line=OuterRef("pk")).order_by("-pk").values("where")[:1]
+    return Line.objects.filter(item=item).annotate(newest=Subquery(newest)).exclude(newest=Where.GONE)
+
+
+def held_owners() -> QuerySet[Any, Any]:
+    """The owners, by their keys, of what is kept as evidence."""
+    return Item.objects.filter(holds__kind=HoldKind.EVIDENCE, holds__lifted_at=None).values("owner")
 
 
 def work_refusals(job: Job) -> list[Refusal]:

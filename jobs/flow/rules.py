@@ -97,7 +97,7 @@ BLOCKS: dict[str, frozenset[Leg]] = {
 
 @dataclass(frozen=True)
 class Held:
-    """An open hold as the passage looks at it."""
+    """An open hold as the passage looks at it; of evidence the reason begins with the item that is kept."""
 
     kind: str
     why: str
@@ -169,10 +169,16 @@ def move_refusals(
 def held_refusals(holds: Iterable[Held], to: str, *, evidence_only: bool = False) -> list[Refusal]:
     """The open holds that keep a job from entering a leg."""
     return [
-        Refusal(f"held-{each.kind}", f"On hold, {each.kind}: {each.why}")
+        Refusal(f"held-{each.kind}", f"On hold, {each.kind}: {each.why}{_UNTIL.get(each.kind, '')}")
         for each in holds
         if to in BLOCKS[each.kind] and (each.kind == HoldKind.EVIDENCE or not evidence_only)
     ]
+
+
+_UNTIL = {
+    HoldKind.EVIDENCE.value: " Nobody opens it, pressurises it, works on it or hands it back until the lead and a second person "
+    "release it."
+}
 
 
 def _back_refusals(here: str, to: str, reason: str) -> list[Refusal]:

@@ -170,10 +170,6 @@ class HoldIn(Shape):
     why = serializers.CharField(max_length=300, label="In words")
 
 
-class EvidenceIn(Shape):
-    why = serializers.CharField(max_length=300, label="Why it is kept as evidence")
-
-
 class LiftIn(Shape):
     why = serializers.CharField(max_length=300, label="Why it may go on")
     second = somebody("Second person", "Evidence is released by two people.")

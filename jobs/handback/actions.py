@@ -5,7 +5,7 @@ from django.db import transaction
 from jobs.advance.actions import carry
 from jobs.flow.actions import hand_over, locked
 from jobs.flow.models import DropOff, Job, Line
-from jobs.flow.reads import held
+from jobs.flow.reads import evidence_refusals, held
 from jobs.flow.rules import Leg, Outcome, Where, held_refusals
 from jobs.handback.models import Asked, Disposal, HandBack
 from jobs.handback.reads import numbers, ready
@@ -50,12 +50,13 @@ def hand_back(
             if number in jobs
             for each in [
                 *open_doubts(jobs[number]),
-                *asked_again(job=jobs[number], serviced=jobs[number].outcome == Outcome.SERVICED),
+                *asked_again(item=jobs[number].item.kept, serviced=jobs[number].outcome == Outcome.SERVICED),
             ]
         ]
         # What left by mistake and came back leaves without a move, so its holds are asked for here.
         again = [jobs[number] for number in items if number in jobs and jobs[number].leg == Leg.HANDED_BACK]
         stopped = [each for job in again for each in held_refusals(held(job), Leg.HANDED_BACK)]
+        stopped += evidence_refusals(row.item_id for row in bare if row.tag in items and row.item_id)
         found = hand_back_refusals(ready(jobs, bare), items, acknowledged=acknowledged, apart=apart)
         refuse([*found, *stopped, *doubted])
         row = HandBack.objects.create(

@@ -10,7 +10,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.reads import Source, asked_for, may_measure
 from jobs.flow.actions import locked, present_round
 from jobs.flow.models import Job
-from jobs.flow.reads import backs
+from jobs.flow.reads import backs, evidence_refusals
 from jobs.live.models import Chunk, Logging
 from jobs.live.rules import (
     NOTHING,
@@ -114,7 +114,8 @@ def add_chunk(*, by: Person, logging: Logging, n: int, samples: str) -> Chunk:
             return _same(row, n, lines)
         before = Sent(last.n, b"", last.samples, last.size, last.last_s) if last else NOTHING
         chunk = next_chunk(n, lines, log, before)
-        refuse(chunk_refusals(row.state, chunk, float(log.columns[0][0]), before))
+        kept = evidence_refusals([row.job.item_id])  # without the job's lock: the end asks again under it
+        refuse([*kept, *chunk_refusals(row.state, chunk, float(log.columns[0][0]), before)])
         return Chunk.objects.create(
             logging=row,
             n=n,

@@ -30,10 +30,10 @@ from shop.workshop.rules import Refusal, refuse
 LETTERS = 100  # letters written in one transaction
 
 
-def asked_again(*, job: Job, serviced: bool) -> list[Refusal]:
-    """The notices that the gear of a locked job must not pass, looked at anew: the search may not have come to it yet."""
-    look_at_items(items=[job.item.kept])
-    return open_matches(job, serviced=serviced)
+def asked_again(*, item: Item, serviced: bool) -> list[Refusal]:
+    """The notices that an item must not pass, looked at anew: the search may not have come to it yet."""
+    look_at_items(items=[item])
+    return open_matches(item, serviced=serviced)
 
 
 def write_to_owners(*, by: Person, notice: Notice) -> Notice:

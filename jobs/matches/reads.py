@@ -23,7 +23,7 @@ from shop.stock.models import Lot
 from shop.workshop.reads import columns
 from shop.workshop.rules import Refusal
 
-NOT_DELIVERED = (State.FAILED, State.SUPPRESSED, State.UNCERTAIN)
+NOT_DELIVERED = (State.FAILED, State.SUPPRESSED, State.UNCERTAIN, State.STOPPED)
 
 
 def matches() -> QuerySet[Any]:
@@ -55,10 +55,10 @@ def _of(column: str, where: Any) -> list[tuple[Match, Answer | None]]:
     return [(row, newest(row)) for row in rows.prefetch_related("answers").order_by("pk")]
 
 
-def open_matches(job: Job, *, serviced: bool = True) -> list[Refusal]:
-    """The notices that a job's gear must not pass, also under a number that was merged into its own."""
+def open_matches(item: Item, *, serviced: bool = True) -> list[Refusal]:
+    """The notices that an item must not pass, also under a number that was merged into its own."""
     found = []
-    for row, answer in _of("item", came_as("item", Item, [job.item.kept.pk])):
+    for row, answer in _of("item", came_as("item", Item, [item.pk])):
         became = answer.became if answer else ""
         if stops(became, serviced=serviced):
             found.append(match_refusal(row.notice.title, became, row.how))

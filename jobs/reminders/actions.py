@@ -1,36 +1,56 @@
 """Write the letters of a day: one per customer, each rung of each clock once."""
 
 import logging
-from collections.abc import Iterator
-from datetime import date, timedelta
-from itertools import groupby, islice
+from datetime import date
+from itertools import islice
+from typing import Any
+from urllib.parse import urlsplit
 from uuid import UUID, uuid4
 
+from django.conf import settings
 from django.db import transaction
-from django.db.models import Case, Exists, F, IntegerField, OuterRef, Value, When
+from django.db.models import F
 
-from jobs.flow.models import Job
-from jobs.flow.rules import OPEN
-from jobs.reminders.models import Reminder
-from jobs.reminders.rules import LADDER, Due, letter, rung, subject
+from jobs.reminders.models import Ladder, Reminder
+from jobs.reminders.reads import Owed, ladders, owed, times, wanted, written_on
+from jobs.reminders.rules import Due, events, ladder_refusals, lines, rung, times_refusals
 from shop.clocks.models import Clock
-from shop.clocks.reads import dated_by
 from shop.customers.models import Customer
-from shop.journal.actions import Deed, write_all
-from shop.post.actions import Draft, write_letters
+from shop.due.rules import calendar
+from shop.journal.actions import Deed, write, write_all
+from shop.links.actions import make_links
+from shop.links.rules import LinkFor, Wanted, one_click
+from shop.post.actions import Attached, Draft, write_letters
 from shop.post.models import Letter
 from shop.post.rules import Purpose
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.wording.reads import Told as Wording
+from shop.wording.reads import rendered, wordings
+from shop.wording.rules import Key
+from shop.workshop.actions import set_letters
+from shop.workshop.models import Workshop
 from shop.workshop.reads import now, workshop
+from shop.workshop.rules import Language, Stale, refuse
 
 log = logging.getLogger(__name__)
 BATCH = 100  # letters written in one transaction
-Owed = tuple[Customer, list[Clock]]
+CALENDAR = "text/calendar; charset=utf-8; method=PUBLISH"
+Told = tuple[UUID, Customer, list[Due]]  # the uid of a letter, to whom, about what
 
 
 def remind(*, on: date) -> int:
-    """Write what is due on a day into the outbox; how many letters were new. A second run writes none."""
-    waiting, written = owed(on), 0
-    while batch := list(islice(waiting, BATCH)):
+    """Write what is due on a day into the outbox; how many letters were new. A second run writes none.
+
+    None on a closed day. What the cap of a day leaves waits for the next day.
+    """
+    when, written = times(), 0
+    if not when.open_on(on):
+        return 0
+    left = None if when.most is None else when.most - written_on(on)
+    waiting = owed(on)
+    while batch := list(islice(waiting, BATCH if left is None else max(0, min(BATCH, left - written)))):
         written += _tried(batch, on)
     return written
 
@@ -46,28 +66,12 @@ def _tried(batch: list[Owed], on: date) -> int:
         return 0
 
 
-def owed(on: date) -> Iterator[Owed]:
-    """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet."""
-    here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
-    reached = Case(
-        *(When(due__lte=on - timedelta(days=days), then=Value(days)) for days in reversed(LADDER)),
-        output_field=IntegerField(),
-    )
-    written = Reminder.objects.filter(clock=OuterRef("pk"), due=OuterRef("due"), rung=OuterRef("reached"))
-    clocks = dated_by(on - timedelta(days=LADDER[0])).filter(
-        item__owner__reminders=True, item__owner__ours=False
-    )
-    clocks = clocks.exclude(item__owner__email="").annotate(reached=reached)
-    fresh = clocks.exclude(Exists(here)).exclude(Exists(written))
-    for customer, group in groupby(list(fresh), key=lambda clock: clock.item.owner):
-        yield customer, list(group)
-
-
 def write_some(owing: list[Owed], on: date) -> int:
     """The letters of some customers with their reminders, whole or not at all; those that another run wrote are left out."""
-    house = workshop()
+    known = ladders()
     with transaction.atomic():
         asked = _still_asked([customer.pk for customer, _ in owing], on)
+        owing = _not_answered(owing, on)
         # The uid of each customer's letter claims their reminders: what another run was faster to write is not in it.
         claims = [(uuid4(), asked[customer.pk], clocks) for customer, clocks in owing if customer.pk in asked]
         Reminder.objects.bulk_create(
@@ -75,7 +79,7 @@ def write_some(owing: list[Owed], on: date) -> int:
                 Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())
                 for claim, _, clocks in claims
                 for clock in clocks
-                if clock.due and (reached := rung(clock.due, on)) is not None
+                if clock.due and (reached := rung(clock.due, on, known.of(clock.key))) is not None
             ],
             ignore_conflicts=True,
         )
@@ -83,7 +87,7 @@ def write_some(owing: list[Owed], on: date) -> int:
         won = set(mine.values_list("claim", "clock_id"))
         told = [(claim, customer, _dues(claim, clocks, won)) for claim, customer, clocks in claims]
         told = [each for each in told if each[2]]
-        letters = write_letters(drafts=[_draft(*each, on, house.foot if house else "") for each in told])
+        letters = write_letters(drafts=_drafts(told, on))
         mine.filter(claim__in=[row.uid for row in letters if row]).update(letter=F("claim"))
         write_all(
             deeds=[
@@ -116,21 +120,78 @@ def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
     }
 
 
+def _not_answered(owing: list[Owed], on: date) -> list[Owed]:
+    """Without clocks about which something was answered since they were read; their owners are locked."""
+    keys = [clock.pk for _, clocks in owing for clock in clocks]
+    still = set(wanted(Clock.objects.filter(pk__in=keys), on).values_list("pk", flat=True))
+    return [(customer, [each for each in clocks if each.pk in still]) for customer, clocks in owing]
+
+
 def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]]) -> list[Due]:
     return [
-        Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due)
+        Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due, clock.uid, clock.moved)
         for clock in clocks
         if (claim, clock.pk) in won and clock.due
     ]
 
 
-def _draft(uid: UUID, customer: Customer, dues: list[Due], on: date, house: str) -> Draft:
+def _drafts(told: list[Told], on: date) -> list[Draft]:
+    """The letters, each in its reader's language, with a private link to answer by and the days as a calendar."""
+    house = workshop()
+    words = {each.language: each for each in wordings([Key.REMINDER])}
+    links = make_links(wanted=[Wanted(customer, LinkFor.ANSWER, claim) for claim, customer, _ in told])
+    return [
+        _draft(each, words[Language(each[1].language)], link, on, house)
+        for each, link in zip(told, links, strict=True)
+    ]
+
+
+def _draft(told: Told, words: Wording, link: str, on: date, house: Workshop | None) -> Draft:
+    uid, customer, dues = told
+    values: dict[str, str | list[str]] = {
+        "customer": customer.name,
+        "items": lines(dues, on, customer.language),
+        "answer": link,
+        "workshop": house.foot if house else "",
+    }
+    made = rendered(words, values)
+    host = urlsplit(settings.BASE_URL).hostname or ""
+    days = calendar(house.name if house else "", events(dues, host, customer.language), now(), "PUBLISH")
     return Draft(
         uid=uid,
         recipient=str(customer.uid),
         address=customer.email,
         purpose=Purpose.REMINDER,
         run=on.isoformat(),
-        subject=subject(dues, on),
-        text=letter(customer.name, house, dues, on),
+        subject=made.subject,
+        text=made.text,
+        html=made.html,
+        unsubscribe=one_click(link),
+        files=[Attached("due.ics", CALENDAR, days.encode())],
     )
+
+
+def set_ladder(*, by: Person, clock: str, rungs: list[int], seen: int) -> Ladder:
+    """Say on which days letters about a kind of clock go, or about all others; none means as all others, or as shipped."""
+    require(by, Can.KEEP_PLANS)
+    refuse(ladder_refusals(rungs) if rungs else [])
+    with transaction.atomic():
+        Ladder.objects.get_or_create(clock=clock)
+        row = Ladder.objects.select_for_update().get(clock=clock)
+        if row.version != seen:
+            raise Stale(row.version)
+        row.rungs, row.version = rungs, row.version + 1
+        row.save()
+        facts = {"clock": clock, "rungs": rungs, "version": row.version}
+        write(subject=f"ladder:{clock}", by=str(by.uid), verb="ladder changed", facts=facts)
+    return row
+
+
+def set_times(*, by: Person, seen: int, **told: Any) -> Workshop:
+    """Say when letters go out, to how many a day at most, and in which language to whoever said none."""
+    require(by, Can.KEEP_PEOPLE)
+    refuse(times_refusals(told["letters_from"], told["letters_until"], told["closed_weekdays"]))
+    with transaction.atomic():
+        set_letters(seen=seen, **told)
+        write(subject="workshop", by=str(by.uid), verb="settings changed", facts=told)
+    return Workshop.objects.get()

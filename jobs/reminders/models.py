@@ -1,4 +1,4 @@
-"""Reminders: a due clock at one rung of the ladder."""
+"""Reminders: a due clock at one rung of the ladder; the ladders that a workshop chose."""
 
 from django.db import models
 
@@ -20,3 +20,14 @@ class Reminder(models.Model):
 
     def __str__(self) -> str:
         return f"rung {self.rung} of clock {self.clock_id}"
+
+
+class Ladder(models.Model):
+    """The rungs of a kind of clock, days from the due day; none once it goes by the ladder of all others again."""
+
+    clock = models.CharField(max_length=40, unique=True)
+    rungs = models.JSONField(default=list)
+    version = models.PositiveIntegerField(default=0)
+
+    def __str__(self) -> str:
+        return f"ladder of {self.clock}"

@@ -60,7 +60,7 @@ def sign_off(
                 *_signer_refusals(by, job, outcome, second, second_secret, single_handed),
                 *move_refusals(job.plan.legs, job.leg, Leg.SIGNED_OFF, "", facts, closing=closing),
                 *(() if closing else open_doubts(job)),
-                *(put_right_by(job) if closing else asked_again(job=job, serviced=True)),
+                *(put_right_by(job) if closing else asked_again(item=job.item.kept, serviced=True)),
             ]
         )
         row = _signed(by, job, outcome, words, scope, second, single_handed)

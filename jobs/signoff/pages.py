@@ -30,7 +30,7 @@ from shop.staff.rules import Can
 from shop.web.pages import Page
 from shop.web.shapes import Form
 from shop.workshop.reads import workshop
-from shop.workshop.rules import Refused
+from shop.workshop.rules import Refusal, Refused
 
 
 def _dated(record: dict[str, Any]) -> dict[str, Any]:
@@ -109,6 +109,9 @@ class SignedRecord(Page):
         return attached(text.encode(), "application/json", f"signed-record-{kwargs['uid']}.json")
 
 
+NOT_A_SERVICE = "The signature fits, but this is no service record. An archive of evidence is checked whole: manage.py verify_evidence."
+
+
 class Check(Open):
     """Where anybody, signed in or not, asks whether a record was issued here."""
 
@@ -138,6 +141,8 @@ class Check(Open):
             found = checked(shape.validated_data["file"], known_keys())
         except Refused as refused:
             return self.again(409, refused.refusals)
+        if "signed" not in found.record:
+            return self.again(409, [Refusal("no-service-record", NOT_A_SERVICE, "file")])
         signed_at = datetime.fromisoformat(found.record["signed"]["at"])
         return self.show(form=self.form(), found=found, signed_at=signed_at)
 

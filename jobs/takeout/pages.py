@@ -20,8 +20,8 @@ class TakeOut(FormPage):
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
         form.note = (
-            "Passwords, signing secrets, tokens, sessions and second factors stay here. Customers, items, sets and "
-            "clocks can be read back into an empty workshop; all else is for reading. It stands in the journal."
+            "Passwords, signing secrets, tokens, sessions, second factors and the texts of letters with a private link "
+            "stay here. Customers, items, sets and clocks can be read back into an empty workshop; all else is for reading. It stands in the journal."
         )
         return form
 

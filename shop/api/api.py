@@ -45,7 +45,7 @@ TITLES = {
     409: ("refused", "The state of things does not allow it"),
     412: ("stale", "It has been changed since you saw it"),
     413: ("too-large", "The request is too large"),
-    415: ("media-type", "Send application/json"),
+    415: ("media-type", "This address does not take that media type"),
     422: ("key-reused", "This Idempotency-Key came before with another request"),
     428: ("precondition-required", "Say which version you saw, with If-Match"),
     429: ("too-many", "Too many requests"),
@@ -107,6 +107,9 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
                 "Send the header Authorization: Token, and one that was made on Your tokens.",
             )
             headers = {"WWW-Authenticate": "Token"}
+        case exceptions.UnsupportedMediaType():
+            takes = " or ".join(each.media_type for each in context["view"].parser_classes)
+            status, detail = 415, f"Send {takes}. {error.detail}"
         case exceptions.APIException():
             status, detail = error.status_code, str(error.detail)
             headers = {"WWW-Authenticate": "Token"} if status == 401 else {}

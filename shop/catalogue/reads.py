@@ -1,5 +1,6 @@
 """Issued plans, and on which of them work may begin."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
@@ -37,6 +38,15 @@ def newest(models: Iterable[Any]) -> list[PlanVersion]:
     for version in issuable().filter(model__in=set(models)).order_by("n"):
         found[version.model_id, version.key] = version
     return list(found.values())
+
+
+def renewed(plan: Plan) -> Counter[str]:
+    """The stocked parts that a plan renews."""
+    found: Counter[str] = Counter()
+    for part in plan.parts:
+        if part.renew:
+            found[part.renew] += part.count
+    return found
 
 
 def versions() -> QuerySet[PlanVersion]:

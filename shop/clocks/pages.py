@@ -15,10 +15,13 @@ from shop.clocks.rules import Decision
 from shop.clocks.shapes import ElsewhereIn, TallyIn
 from shop.files.reads import documents, shown
 from shop.gear.models import Item
+from shop.intervals.models import Interval
 from shop.intervals.pages import OfInterval
+from shop.intervals.reads import in_force
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.web.shapes import Form
 from shop.workshop.reads import today
 
 
@@ -65,6 +68,13 @@ class Elsewhere(OfClock):
     takes, title, button = ElsewhereIn, "Done elsewhere", "Let it run from that day"
     lead = "The proof is kept with your name and the time. What others did is not checked here."
 
+    def form(self, *given: Any, **more: Any) -> Form:
+        form = super().form(*given, **more)
+        for control in form.fields:
+            if control.kind == "file":
+                control.may = "one of the two"
+        return form
+
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.done_elsewhere(by=self.by, clock=self.clock(), **data)
         return self.back()
@@ -101,6 +111,13 @@ class NewTally(FormPage):
         return self.back()
 
 
+def beside(row: Interval, what: str) -> list[Interval]:
+    """The other rules of a place that is followed, or followed no more, for which this is decided too."""
+    if what not in (Decision.FOLLOW, Decision.LEAVE):
+        return []
+    return [each for each in in_force([row.place]) if each.place == row.place and each.pk != row.pk]
+
+
 class Decide(OfInterval, FormPage):
     """What is decided about a rule, with the dates that would move by it."""
 
@@ -112,7 +129,7 @@ class Decide(OfInterval, FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         row = self.interval()
-        return {"row": row, "moves": moves(row, self.what), "day": today()}
+        return {"row": row, "beside": beside(row, self.what), "moves": moves(row, self.what), "day": today()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.decide(by=self.by, interval=self.interval(), what=self.what, seen=seen or 0)

@@ -166,11 +166,15 @@ def with_elsewhere(rows: QuerySet[Clock]) -> QuerySet[Clock]:
     return rows.annotate(by_others=Exists(others.exclude(elsewhere="")))
 
 
+def asked_for(clock: Clock) -> bool:
+    """Whether its plan or a rule asks for a clock."""
+    return bool(clock.due or clock.unknown or clock.interval_id or clock.months)
+
+
 def stands(clock: Clock) -> State:
     """How a clock stands that was read `with_elsewhere`."""
-    asked = bool(clock.due or clock.unknown or clock.interval_id or clock.months)
     elsewhere = bool(getattr(clock, "by_others", False))
-    return state(clock.item.standing, unknown=clock.unknown, asked=asked, elsewhere=elsewhere)
+    return state(clock.item.standing, unknown=clock.unknown, asked=asked_for(clock), elsewhere=elsewhere)
 
 
 def item_panel(item: Item) -> tuple[str, dict[str, Any]]:

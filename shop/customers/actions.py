@@ -2,8 +2,10 @@
 
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
+from django.utils.module_loading import import_string
 
 from shop.customers.models import Customer
 from shop.customers.reads import found_as, thing
@@ -13,13 +15,23 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.workshop.actions import next_number, next_numbers
+from shop.workshop.reads import language as house_language
 from shop.workshop.rules import Stale, merge_refusals, merged_refusals, refuse
 
 
 def add_customer(
-    *, by: Person, kind: str, name: str, email: str, phone: str, reminders: bool, ours: bool = False
+    *,
+    by: Person,
+    kind: str,
+    name: str,
+    email: str,
+    phone: str,
+    reminders: bool,
+    fewer: bool = False,
+    ours: bool = False,
+    language: str = "",
 ) -> Customer:
-    """Add a customer under the next customer number."""
+    """Add a customer under the next customer number; letters go out in the workshop's language where none is said."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
         customer = Customer.objects.create(
@@ -28,7 +40,9 @@ def add_customer(
             name=name,
             email=email,
             phone=phone,
+            language=language or house_language(),
             reminders=reminders,
+            fewer=fewer,
             ours=ours,
         )
         put(thing=thing(customer))
@@ -39,7 +53,11 @@ def add_customer(
 def add_customers(*, rows: list[dict[str, Any]]) -> list[Customer]:
     """Add many customers at once; whoever brings them in writes one entry into the journal for all of them."""
     numbers = next_numbers("customer", len(rows))
-    made = [Customer(number=number, **row) for number, row in zip(numbers, rows, strict=True)]
+    spoken = house_language()
+    made = [
+        Customer(**row | {"number": number, "language": row["language"] or spoken})
+        for number, row in zip(numbers, rows, strict=True)
+    ]
     Customer.objects.bulk_create(made)
     put_all(things=[found_as(each, []) for each in made])
     return made
@@ -59,13 +77,26 @@ def change_customer(*, by: Person, customer: Customer, seen: int, **changes: Any
         if customer.version != seen:
             raise Stale(customer.version)
         refuse(merged_refusals(customer))
+        before = customer.email
         for name, value in changes.items():
             setattr(customer, name, value)
         customer.version += 1
         customer.save()
         put(thing=thing(customer))
         _journal(by, customer, "changed")
+        for hook in settings.AFTER_ADDRESS_CHANGED if customer.email != before else ():
+            import_string(hook)(by=by, customer=customer)
     return customer
+
+
+def wish(*, customer: Customer, by: str, **wishes: bool) -> None:
+    """What a customer whom the caller has locked wishes about reminders, at once: `reminders` or `fewer`."""
+    for name, value in wishes.items():
+        setattr(customer, name, value)
+    customer.version += 1
+    customer.save(update_fields=["version", *wishes])
+    facts = wishes | {"version": customer.version}
+    write(subject=f"customer:{customer.uid}", by=by, verb="reminders wished", facts=facts)
 
 
 def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) -> Customer:
@@ -81,16 +112,20 @@ def merge_customers(*, by: Person, keep: Customer, lose: Customer, seen: int) ->
         if lose.version != seen:
             raise Stale(lose.version)
         refuse(merge_refusals(keep, lose))
+        # Whoever asked for fewer letters or none under either name gets no more than that.
+        keep.reminders, keep.fewer = keep.reminders and lose.reminders, keep.fewer or lose.fewer
         for row in rows.values():
             if row.pk != keep.pk:
                 row.merged_into = keep
             if row.pk in (keep.pk, lose.pk):
                 row.version += 1
-            row.save(update_fields=["merged_into", "version"])
+            row.save(update_fields=["merged_into", "reminders", "fewer", "version"])
         forget(subject=f"customer:{lose.uid}")
         put(thing=thing(keep))
-        who, facts = str(by.uid), {"kept": str(keep.uid), "lost": str(lose.uid)}
+        who = str(by.uid)
+        facts: dict[str, Any] = {"kept": str(keep.uid), "lost": str(lose.uid)}
         write(subject=f"customer:{lose.uid}", by=who, verb="merged into another", facts=facts)
+        facts |= {"reminders": keep.reminders, "fewer": keep.fewer}
         write(subject=f"customer:{keep.uid}", by=who, verb="took another in", facts=facts)
     return keep
 
@@ -102,7 +137,9 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
         verb=verb,
         facts={
             "kind": customer.kind,
+            "language": customer.language,
             "reminders": customer.reminders,
+            "fewer": customer.fewer,
             "ours": customer.ours,
             "version": customer.version,
         },

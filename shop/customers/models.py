@@ -4,9 +4,14 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.workshop.rules import Language, pairs, values
+
 
 class Customer(models.Model):
-    """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear."""
+    """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear.
+
+    `fewer`: one reminder for each due date is enough.
+    """
 
     PERSON, ORGANISATION = "person", "organisation"
 
@@ -16,7 +21,9 @@ class Customer(models.Model):
     name = models.CharField(max_length=160)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=20, blank=True)
+    language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)
     reminders = models.BooleanField()
+    fewer = models.BooleanField(default=False)
     ours = models.BooleanField(default=False)
     # Always the last one of a chain: a merge turns those that were merged before as well.
     merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="merged")
@@ -33,6 +40,9 @@ class Customer(models.Model):
                 condition=models.Q(kind__in=["person", "organisation"]), name="customer_kind_known"
             ),
             models.CheckConstraint(
+                condition=models.Q(language__in=values(Language)), name="customer_language_known"
+            ),
+            models.CheckConstraint(
                 condition=~models.Q(merged_into=models.F("id")), name="customer_not_into_itself"
             ),
         ]
@@ -44,6 +54,10 @@ class Customer(models.Model):
     def kept(self) -> "Customer":
         """The customer who is worked with: this one, or the one they were merged into."""
         return self.merged_into or self
+
+    @property
+    def language_label(self) -> str:
+        return Language(self.language).label
 
     @property
     def label(self) -> str:

@@ -15,6 +15,9 @@ from shop.staff.pages import History
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
+from shop.workshop.reads import language
+
+KEPT = ("kind", "name", "email", "phone", "language", "reminders", "fewer", "ours")
 
 
 class OneCustomer(Page):
@@ -37,7 +40,7 @@ class NewCustomer(FormPage):
     takes, title, room, button, cancel = CustomerIn, "New customer", "counter", "Add the customer", "counter"
 
     def start(self) -> Mapping[str, Any]:
-        return {"name": self.request.GET.get("name", "")[:160], "kind": "person"}
+        return {"name": self.request.GET.get("name", "")[:160], "kind": "person", "language": language()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         return reverse("customer", args=[actions.add_customer(by=self.by, **data).uid])
@@ -54,7 +57,7 @@ class ChangeCustomer(FormPage):
 
     def start(self) -> Mapping[str, Any]:
         row = self.customer()
-        return {name: getattr(row, name) for name in ("kind", "name", "email", "phone", "reminders", "ours")}
+        return {name: getattr(row, name) for name in KEPT}
 
     def seen(self) -> int:
         return self.customer().version

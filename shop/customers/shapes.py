@@ -7,6 +7,8 @@ from rest_framework import serializers
 
 from shop.api.shapes import AddressField, Shape, uid_of
 from shop.customers.models import Customer
+from shop.workshop.reads import language
+from shop.workshop.rules import Language
 
 
 class PhoneField(serializers.CharField):
@@ -41,15 +43,26 @@ class CustomerIn(Shape):
         help_text="With + and the country code.",
         style={"kind": "tel", "inputmode": "tel"},
     )
+    language = serializers.ChoiceField(
+        choices=[(each.value, each.label) for each in Language],
+        required=False,
+        default=language,
+        help_text="Letters to them are in it.",
+    )
     reminders = serializers.BooleanField(
         default=False,
         label="Wants a letter when a service is due",
         help_text="Ask; without a yes no reminder is written.",
     )
+    fewer = serializers.BooleanField(
+        default=False,
+        label="One letter for each due date is enough",
+        help_text="On the day itself or soon after; none before it.",
+    )
     ours = serializers.BooleanField(
         default=False,
         label="This is us: loan and rental gear",
-        help_text="No reminders; what is overdue stands on the list of what is due.",
+        help_text="No reminders. It may be lent, unless something of it is due; what is overdue stands on the list of what is due.",
     )
 
 
@@ -66,7 +79,9 @@ class CustomerOut(serializers.ModelSerializer[Customer]):
             "name",
             "email",
             "phone",
+            "language",
             "reminders",
+            "fewer",
             "ours",
             "merged_into",
             "version",

@@ -9,7 +9,7 @@ from django.views import View
 from shop.api.shapes import Nothing
 from shop.clocks.reads import stands
 from shop.due import actions
-from shop.due.reads import address, due, due_calendar, obligations, opens, weeks_to_come
+from shop.due.reads import address, calibrations_due, due, due_calendar, obligations, opens, weeks_to_come
 from shop.due.rules import Within
 from shop.due.shapes import DueIn
 from shop.staff.reads import require
@@ -39,6 +39,7 @@ class DueList(Page):
         context = {
             "rows": [(clock, stands(clock)) for clock in rows[:MOST_ROWS]],
             "count": rows.count(),
+            "instruments": [(row, row.fault_on(today())) for row in calibrations_due(**asked)],
             "weeks": weeks_to_come(**filters),
             "unknown": due(Within.UNKNOWN, **filters).count(),
             "within": asked["within"],

@@ -2,6 +2,7 @@
 
 import hmac
 from datetime import timedelta
+from itertools import chain
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -13,6 +14,8 @@ from django.utils.crypto import salted_hmac
 from shop.clocks.models import Clock
 from shop.clocks.reads import dated_by, unknown, with_elsewhere
 from shop.due.rules import SHOWN, Event, Weeks, Whose, Within, calendar, weeks
+from shop.instruments.models import Instrument
+from shop.instruments.reads import instruments
 from shop.workshop.reads import now, today, workshop
 
 SINCE, AHEAD = timedelta(days=91), timedelta(days=366)  # what stands in the calendar
@@ -30,6 +33,18 @@ def due(within: str, kind: str = "", clock: str = "", whose: str = "") -> QueryS
     if whose:
         rows = rows.filter(item__owner__ours=whose == Whose.OURS)
     return with_elsewhere(rows.select_related("interval"))
+
+
+def calibrations_due(within: str, kind: str = "", clock: str = "", whose: str = "") -> list[Instrument]:
+    """The workshop's own instruments to be calibrated within a time; those that are not good today count as due."""
+    asked, day = Within(within), today()
+    if kind or clock or whose == Whose.CUSTOMERS:
+        return []
+    rows = sorted(instruments(), key=lambda row: (row.calibrated_to or day, row.code))
+    if asked is Within.UNKNOWN:
+        return [row for row in rows if row.calibrated_to is None]
+    last = asked.last(day)
+    return [row for row in rows if row.calibrated_to and (row.calibrated_to <= last or row.fault_on(day))]
 
 
 def obligations() -> list[tuple[str, str]]:
@@ -69,7 +84,21 @@ def due_calendar() -> str:
     """What is due, as a calendar: numbers of items and customers, nobody's name."""
     day, house = today(), workshop()
     rows = dated_by(day + AHEAD).filter(due__gte=day - SINCE).order_by("due", "pk")[:MOST_EVENTS]
-    return calendar(f"Due at {house.name if house else 'the workshop'}", map(_event, rows), now())
+    own = [row for row in instruments() if (to := row.calibrated_to) and day - SINCE <= to <= day + AHEAD]
+    events = chain(map(_event, rows), map(_calibration, own))
+    return calendar(f"Due at {house.name if house else 'the workshop'}", events, now())
+
+
+def _calibration(instrument: Instrument) -> Event:
+    day: Any = instrument.calibrated_to
+    return Event(
+        uid=f"{instrument.uid}@{urlsplit(settings.BASE_URL).hostname}",
+        day=day,
+        summary=f"Calibration: {instrument.code}",
+        description=f"{instrument.name}: the last day of its calibration.",
+        url=settings.BASE_URL + reverse("instrument", args=[instrument.uid]),
+        sequence=len(instrument.calibrations.all()),
+    )
 
 
 def _event(clock: Clock) -> Event:

@@ -86,7 +86,7 @@ def _round(most: int) -> int:
 
 @dataclass(frozen=True)
 class Event:
-    """One day of a calendar: `uid` stays, `sequence` rises when the day changes."""
+    """One day of a calendar: `uid` stays, `sequence` rises when the day changes; `url` may be empty."""
 
     uid: str
     day: date
@@ -96,18 +96,20 @@ class Event:
     sequence: int
 
 
-def calendar(name: str, events: Iterable[Event], stamp: datetime) -> str:
-    """A calendar of whole days after RFC 5545; an instant of UTC says when it was made."""
+def calendar(name: str, events: Iterable[Event], stamp: datetime, method: str = "") -> str:
+    """A calendar of whole days after RFC 5545; an instant of UTC says when it was made. A letter's says its method (RFC 5546)."""
     made = f"{stamp:%Y%m%dT%H%M%SZ}"
     lines = [
         "BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//Ebbwright//Due list//EN", "CALSCALE:GREGORIAN",
+        *([f"METHOD:{method}"] if method else []),
         f"NAME:{escaped(name)}", f"X-WR-CALNAME:{escaped(name)}", "REFRESH-INTERVAL;VALUE=DURATION:PT12H",
     ]  # fmt: skip
     for event in events:
         lines += [
             "BEGIN:VEVENT", f"UID:{event.uid}", f"DTSTAMP:{made}", f"DTSTART;VALUE=DATE:{event.day:%Y%m%d}",
             f"SEQUENCE:{event.sequence}", f"SUMMARY:{escaped(event.summary)}",
-            f"DESCRIPTION:{escaped(event.description)}", f"URL:{event.url}", "TRANSP:TRANSPARENT", "END:VEVENT",
+            f"DESCRIPTION:{escaped(event.description)}", *([f"URL:{event.url}"] if event.url else []),
+            "TRANSP:TRANSPARENT", "END:VEVENT",
         ]  # fmt: skip
     return "".join(f"{part}\r\n" for line in [*lines, "END:VCALENDAR"] for part in folded(line))
 

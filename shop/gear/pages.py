@@ -52,6 +52,7 @@ class OneItem(Page):
             "may_keep": self.by.may(Can.KEEP_GEAR) and item.merged_into is None,
             "may_check_in": self.by.may(Can.CHECK_IN),
             "may_hold": self.by.may(Can.HOLD),
+            "may_lend": self.by.may(Can.LEND),
         }
 
 
@@ -196,7 +197,7 @@ class MergeCustomer(FormPage):
         form, row = super().form(*args, **kwargs), self.lose()
         form.note = (
             f"{row.label} {row.name} will only be there to be read. Their gear passes to the one who is kept; "
-            "drop-offs and jobs are shown there too. It cannot be undone."
+            "drop-offs and jobs are shown there too. Reminders go only if both wanted them. It cannot be undone."
         )
         return form
 

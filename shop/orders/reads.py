@@ -79,7 +79,8 @@ class Sheet:
     @property
     def standing(self) -> str:
         ordered, missing = sum(row.pieces for row in self.rows), sum(row.missing for row in self.rows)
-        return standing(self.order.state, ordered, missing)
+        units = {row.part.unit for row in self.rows if row.missing}
+        return standing(self.order.state, ordered, missing, units.pop() if len(units) == 1 else "")
 
     @property
     def total(self) -> int:

@@ -23,11 +23,12 @@ class How(StrEnum):
     PAPER = "paper"
 
 
-def standing(state: str, ordered: int, missing: int) -> str:
-    """How an order stands, in words: of so many ordered pieces, so many are still missing."""
+def standing(state: str, ordered: int, missing: int, unit: str) -> str:
+    """How an order stands, in words: of so much ordered, so much is still missing; `unit` empty where lines have several."""
     if state == State.SENT:
         return "sent" if missing == ordered else "part received"
-    return f"closed, {missing} not received" if state == State.CLOSED and missing else state
+    left = in_unit(missing, unit) if unit else "some"
+    return f"closed, {left} not received" if state == State.CLOSED and missing else state
 
 
 def packs_for(pieces: int, pack_size: int) -> int:
@@ -81,7 +82,7 @@ def receiving_refusals(state: str, *, quantity: int, missing: int, more: bool, u
         said = "not sent yet" if state == State.DRAFT else "closed; receive what comes now beside the part"
         return [Refusal("not-open", f"This order is {said}.")]
     if quantity > missing and not more:
-        said = f"Of this line {in_unit(missing, unit)} are still missing, {in_unit(quantity, unit)} came. Count again; if it is so, say it."
+        said = f"Of this line {in_unit(missing, unit)} did not come yet, {in_unit(quantity, unit)} came now. Count again; if it is so, say it."
         return [Refusal("more-than-ordered", said, "more")]
     return []
 

@@ -3,31 +3,51 @@
 The promise under the tested faults: written once, never lost, at most two identical copies.
 """
 
+import contextlib
+import logging
 import os
 import smtplib
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
 from pathlib import Path
-from typing import Any
+from time import monotonic
+from typing import Any, NamedTuple, Self
 from uuid import UUID, uuid4
 
 from django.conf import settings
-from django.db.models import Q
+from django.db import transaction
+from django.db.models import QuerySet
 from django.db.models.functions import Now
 
-from shop.post.models import Letter
-from shop.post.rules import LEASE, Purpose, State, after, header_text, refused, wait
+from shop.journal.actions import write
+from shop.post.models import Letter, Suppressed
+from shop.post.rules import (
+    AUTOMATIC,
+    LEASE,
+    NO_SUCH_ADDRESS,
+    Purpose,
+    State,
+    after,
+    folded,
+    header_text,
+    refused,
+    wait,
+    way_out,
+)
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
+
+log = logging.getLogger(__name__)
+LONGEST_S = 120  # of one batch; the worker stops a task after 180
+AT_ONCE = 20  # letters that are taken in one go: so many wait for their lease when a sender dies
 
 
 @dataclass(frozen=True)
 class Attached:
-    """A file that goes with a letter."""
+    """A file that goes with a letter; parameters stand behind its media type, each after "; "."""
 
     name: str
     media_type: str
@@ -36,7 +56,10 @@ class Attached:
 
 @dataclass(frozen=True)
 class Draft:
-    """A letter to be written: once to a recipient for a purpose and run."""
+    """A letter to be written: once to a recipient for a purpose and run.
+
+    `html` says the same as `text`; `unsubscribe` is the address where one press ends such letters.
+    """
 
     recipient: str
     address: str
@@ -45,96 +68,9 @@ class Draft:
     subject: str
     text: str
     files: Sequence[Attached] = ()
+    html: str = ""
+    unsubscribe: str = ""
     uid: UUID = field(default_factory=uuid4)
-
-
-def write_letter(
-    *, recipient: str, address: str, purpose: Purpose, run: str, subject: str, text: str
-) -> Letter | None:
-    """Put one letter into the outbox in the caller's transaction; None when this run wrote it before."""
-    return write_letters(drafts=[Draft(recipient, address, purpose, run, subject, text)])[0]
-
-
-def write_letters(*, drafts: Sequence[Draft]) -> list[Letter | None]:
-    """The same of several letters, in their order."""
-    letters = [_letter(draft) for draft in drafts]
-    Letter.objects.bulk_create(letters, ignore_conflicts=True)
-    written = Letter.objects.defer("body").in_bulk([each.uid for each in letters], field_name="uid")
-    return [written.get(each.uid) for each in letters]
-
-
-def _letter(draft: Draft) -> Letter:
-    uid, written = draft.uid, now()
-    message_id = f"<{uid}@{settings.MAIL_FROM.rpartition('@')[2]}>"
-    message = EmailMessage(policy=SMTP)
-    message["From"], message["To"] = settings.MAIL_FROM, draft.address
-    message["Subject"] = header_text(draft.subject)
-    message["Date"], message["Message-ID"] = format_datetime(written), message_id
-    message["Auto-Submitted"] = "auto-generated"
-    message.set_content(draft.text)
-    for each in draft.files:
-        kind, _, subtype = each.media_type.partition("/")
-        message.add_attachment(each.content, maintype=kind, subtype=subtype, filename=each.name)
-    return Letter(
-        uid=uid,
-        recipient=draft.recipient,
-        address=draft.address,
-        purpose=draft.purpose,
-        run=draft.run,
-        subject=draft.subject,
-        message_id=message_id,
-        body=message.as_bytes(),
-        due_at=Now(),
-        written_at=written,
-    )
-
-
-def send_waiting(limit: int = 500) -> int:
-    """Send what is due, one letter at a time; how many went out. Holds no transaction while it sends."""
-    free_stuck()
-    return sum(send(letter) for letter in _take(limit))
-
-
-def free_stuck() -> None:
-    """Letters whose worker died: taken ones wait again; one found while sending may be sent once more, then rests."""
-    Letter.objects.filter(state=State.TAKEN, due_at__lt=Now()).update(state=State.NEW)
-    sending = Letter.objects.filter(state=State.SENDING, due_at__lt=Now())
-    sending.filter(uncertain_before=True).update(state=State.UNCERTAIN)
-    sending.filter(uncertain_before=False).update(state=State.RETRY, uncertain_before=True)
-
-
-def _take(limit: int) -> Iterator[Letter]:
-    """Letters that this caller alone has taken; the lease runs on the database's clock."""
-    waiting = Q(state__in=[State.NEW, State.RETRY], due_at__lte=Now())
-    for pk in list(
-        Letter.objects.filter(waiting).order_by("due_at", "pk").values_list("pk", flat=True)[:limit]
-    ):
-        if Letter.objects.filter(waiting, pk=pk).update(state=State.TAKEN, due_at=Now() + LEASE):
-            yield Letter.objects.get(pk=pk)
-
-
-def send(letter: Letter) -> bool:
-    """Send one taken letter and write down what became of it; True when it went out.
-
-    The attempt's number fences: who comes back after its lease ran out changes nothing that a later sender wrote.
-    """
-    mine = Letter.objects.filter(pk=letter.pk, state=State.TAKEN, attempts=letter.attempts)
-    attempt = letter.attempts + 1
-    if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
-        return False
-    failpoint("before-letter")
-    outcome, why = _attempt(letter)
-    failpoint("after-letter")
-    sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING, attempts=attempt)
-    if outcome is State.SENT:
-        return bool(sending.update(state=State.SENT, sent_at=now(), error=""))
-    sending.update(
-        state=after(outcome, attempt, letter.uncertain_before),
-        uncertain_before=letter.uncertain_before or outcome is State.UNCERTAIN,
-        due_at=Now() + wait(attempt),
-        error=why[:300],
-    )
-    return False
 
 
 class _Unanswered(Exception):
@@ -156,36 +92,268 @@ class _Server(smtplib.SMTP):
             raise _Unanswered(f"{code} {words!r}")
         return (250 if code // 100 == 2 else code), words
 
-    def __exit__(self, *raised: Any) -> None:
-        with suppress(OSError):  # whatever the server says to QUIT, the letter's fate is known by then
-            super().__exit__(*raised)
+
+class _Line:
+    """The way out, kept open over letters: a connection to the mail server, or the folder of letters."""
+
+    server: _Server | None = None
+    used = False
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *raised: object) -> None:
+        self.hang_up()
+
+    def hang_up(self) -> None:
+        """End the connection; whatever the server says to that, the letters' fate is known by then."""
+        if self.server:
+            with contextlib.suppress(OSError):
+                self.server.quit()
+            self.server.close()
+        self.server, self.used = None, False
+
+    def away(self) -> str:
+        """Why the server cannot be reached; empty when it can."""
+        if settings.SMTP is None or (self.server and self.server.sock):
+            return ""
+        self.hang_up()
+        try:
+            self.server = _Server(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15)
+            self.server.ehlo_or_helo_if_needed()
+        except OSError as error:
+            self.hang_up()
+            return str(error)
+        return ""
+
+    def hand_over(self, letter: Letter) -> None:
+        """Give away the stored bytes. A connection that ended before a letter began is made anew, once."""
+        if settings.SMTP is None:
+            _to_folder(settings.LETTERS, f"{letter.uid}.eml", bytes(letter.body))
+            return
+        try:
+            self._say(letter)
+        except (smtplib.SMTPServerDisconnected, smtplib.SMTPSenderRefused) as error:
+            ended = not (self.server and self.server.sock)
+            if not ended or not self.used or isinstance(error.__context__, TimeoutError) or self.away():
+                raise
+            self._say(letter)
+        self.used = True
+
+    def _say(self, letter: Letter) -> None:
+        if self.server is None:
+            raise smtplib.SMTPServerDisconnected("There is no connection.")
+        envelope = [f"ENVID={letter.envelope}"] if self.server.has_extn("dsn") else []  # RFC 3461, 4.4
+        try:
+            self.server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body), envelope)
+        except (smtplib.SMTPResponseException, smtplib.SMTPRecipientsRefused):
+            raise  # the letter was refused, and the connection is as before
+        except BaseException:
+            self.server.close()  # nobody knows what the server waits for
+            raise
 
 
-def _attempt(letter: Letter) -> tuple[State, str]:
-    """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it; and why."""
+class _Fate(NamedTuple):
+    """What an attempt came to, and why; `gone`: the recipient's address does not exist."""
+
+    state: State
+    why: str = ""
+    gone: bool = False
+
+
+def write_letter(
+    *, recipient: str, address: str, purpose: Purpose, run: str, subject: str, text: str
+) -> Letter | None:
+    """Put one letter into the outbox in the caller's transaction; None when this run wrote it before."""
+    return write_letters(drafts=[Draft(recipient, address, purpose, run, subject, text)])[0]
+
+
+def write_letters(*, drafts: Sequence[Draft]) -> list[Letter | None]:
+    """The same of several letters, in their order."""
+    gone = _standing(folded(draft.address) for draft in drafts)
+    letters = [_letter(draft) for draft in drafts]
+    for each in letters:
+        each.state = State.SUPPRESSED if folded(each.address) in gone else State.NEW
+    Letter.objects.bulk_create(letters, ignore_conflicts=True)
+    written = Letter.objects.defer("body").in_bulk([each.uid for each in letters], field_name="uid")
+    return [written.get(each.uid) for each in letters]
+
+
+def _standing(addresses: Iterable[str]) -> set[str]:
+    """Which of some folded addresses are suppressed."""
+    rows = Suppressed.objects.filter(address__in=set(addresses), lifted_at=None)
+    return set(rows.values_list("address", flat=True))
+
+
+def _letter(draft: Draft) -> Letter:
+    uid, written = draft.uid, now()
+    message_id = f"<{uid}@{settings.MAIL_FROM.rpartition('@')[2]}>"
+    message = EmailMessage(policy=SMTP)
+    message["From"], message["To"] = settings.MAIL_FROM, draft.address
+    message["Subject"] = header_text(draft.subject)
+    message["Date"], message["Message-ID"] = format_datetime(written), message_id
+    for name, value in AUTOMATIC.items():
+        message[name] = value
+    message.set_content(draft.text)
+    if draft.html:
+        message.add_alternative(draft.html, subtype="html")
+    for each in draft.files:
+        kind, *more = each.media_type.split("; ")
+        maintype, subtype = kind.split("/")
+        params = dict(part.split("=") for part in more)
+        message.add_attachment(
+            each.content, maintype=maintype, subtype=subtype, filename=each.name, params=params
+        )
+    # Written by hand: the library turns an address longer than a line into encoded words, which no reader follows.
+    first = "".join(f"{name}: {value}\r\n" for name, value in way_out(draft.unsubscribe).items())
+    return Letter(
+        uid=uid,
+        recipient=draft.recipient,
+        address=draft.address,
+        purpose=draft.purpose,
+        run=draft.run,
+        subject=draft.subject,
+        message_id=message_id,
+        body=first.encode() + message.as_bytes(),
+        due_at=Now(),
+        written_at=written,
+    )
+
+
+def send_waiting(limit: int = 500) -> int:
+    """Send what is due over one connection; how many went out. Holds no transaction while it sends.
+
+    While the server is away one letter in a minute finds out, and nothing else is tried. A slow one is left in time for the
+    worker's limit; what was taken and not sent waits for its lease.
+    """
+    free_stuck()
+    sent, until = 0, monotonic() + LONGEST_S
+    with _Line() as line:
+        for letter in _take(limit):
+            if away := line.away():
+                _not_sent(letter.attempts + 1, letter, _Fate(State.RETRY, away), State.TAKEN)
+                _waiting().update(due_at=Now() + wait(1))
+                break
+            sent += send(letter, line)
+            if monotonic() > until:
+                break
+    return sent
+
+
+def free_stuck() -> None:
+    """Letters whose worker died: taken ones wait again; one found while sending may be sent once more, then rests."""
+    Letter.objects.filter(state=State.TAKEN, due_at__lt=Now()).update(state=State.NEW)
+    sending = Letter.objects.filter(state=State.SENDING, due_at__lt=Now())
+    sending.filter(uncertain_before=True).update(state=State.UNCERTAIN)
+    sending.filter(uncertain_before=False).update(state=State.RETRY, uncertain_before=True)
+
+
+def keep_back(*, recipients: Sequence[str], purpose: Purpose) -> None:
+    """Letters of a purpose to these recipients that have not gone do not go; one that is going now is not tried again."""
+    rows = Letter.objects.filter(recipient__in=recipients, purpose=purpose)
+    rows.filter(state=State.SENDING).update(state=State.UNCERTAIN)
+    rows.filter(state__in=[State.NEW, State.TAKEN, State.RETRY]).update(state=State.SUPPRESSED)
+
+
+def _waiting() -> QuerySet[Letter]:
+    return Letter.objects.filter(state__in=[State.NEW, State.RETRY], due_at__lte=Now())
+
+
+def _take(limit: int) -> Iterator[Letter]:
+    """Letters that this caller alone has taken, some at once; the lease runs on the database's clock.
+
+    What is not sent before it runs out, or because its sender died or found nobody, waits again when it has.
+    """
+    for _ in range(0, limit, AT_ONCE):
+        with transaction.atomic():
+            rows = _waiting().select_for_update(skip_locked=True).order_by("due_at", "pk")
+            mine = list(rows[: min(limit, AT_ONCE)])
+            taken = Letter.objects.filter(pk__in=[each.pk for each in mine])
+            taken.update(state=State.TAKEN, due_at=Now() + LEASE)
+        yield from mine
+        if len(mine) < AT_ONCE:
+            return
+
+
+def send(letter: Letter, line: _Line) -> bool:
+    """Send one taken letter and write down what became of it; True when it went out.
+
+    The attempt's number fences: who comes back after its lease ran out changes nothing that a later sender wrote.
+    """
+    mine = Letter.objects.filter(pk=letter.pk, state=State.TAKEN, attempts=letter.attempts)
+    attempt = letter.attempts + 1
+    if not mine.update(state=State.SENDING, attempts=attempt, due_at=Now() + LEASE):
+        return False
+    fate = _attempt(letter, line)
+    failpoint("after-letter")
+    if fate.state is State.SENT:
+        sending = Letter.objects.filter(pk=letter.pk, state=State.SENDING, attempts=attempt)
+        return bool(sending.update(state=State.SENT, sent_at=now(), error=""))
+    _not_sent(attempt, letter, fate, State.SENDING)
+    return False
+
+
+def _not_sent(attempt: int, letter: Letter, fate: _Fate, now_in: State) -> None:
+    """Write down that an attempt, counted already or not, sent nothing that anybody knows of."""
+    with transaction.atomic():
+        still = Letter.objects.filter(
+            pk=letter.pk, state=now_in, attempts__in=[letter.attempts, attempt]
+        ).update(
+            state=after(fate.state, attempt, letter.uncertain_before),
+            attempts=attempt,
+            uncertain_before=letter.uncertain_before or fate.state is State.UNCERTAIN,
+            due_at=Now() + wait(attempt),
+            error=fate.why[:300],
+        )
+        if still and fate.gone:
+            suppress(address=letter.address, why=fate.why, by="system", letter=letter)
+
+
+def suppress(*, address: str, why: str, by: str, letter: Letter | None = None) -> Suppressed | None:
+    """Nothing goes to an address any more, and what waits for it rests; None when it stands already."""
+    row = Suppressed(address=folded(address), why=header_text(why)[:300], since=now(), letter=letter)
+    with transaction.atomic():
+        Suppressed.objects.bulk_create([row], ignore_conflicts=True)
+        if not Suppressed.objects.filter(uid=row.uid).exists():
+            return None
+        waiting = Letter.objects.filter(state__in=[State.NEW, State.RETRY], address__iexact=row.address)
+        waiting.update(state=State.SUPPRESSED)
+        write(
+            subject=f"suppressed:{row.uid}",
+            by=by,
+            verb="address suppressed",
+            facts={"letter": str(letter.uid) if letter else ""},
+            words={"address": row.address, "why": row.why},
+        )
+    return Suppressed.objects.get(uid=row.uid)
+
+
+def _attempt(letter: Letter, line: _Line) -> _Fate:
+    """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it."""
     try:
-        _deliver(letter)
+        failpoint("before-letter")
+        line.hand_over(letter)
     except _Unanswered as error:
-        return State.UNCERTAIN, str(error)
+        return _Fate(State.UNCERTAIN, str(error))
     except smtplib.SMTPDataError as error:
-        return refused(error.smtp_code), f"{error.smtp_code} {error.smtp_error!r}"
+        return _Fate(refused(error.smtp_code), _said(error.smtp_code, error.smtp_error))
     except smtplib.SMTPRecipientsRefused as error:
         code, words = error.recipients[letter.address]
-        return refused(code), f"{code} {words!r}"
+        gone = code // 100 == 5 and bool(NO_SUCH_ADDRESS.match(words.decode("ascii", "replace")))
+        return _Fate(refused(code), _said(code, words), gone)
     except UnicodeError:
-        return State.FAILED, "The mail server takes addresses in ASCII only."
+        return _Fate(State.FAILED, "The mail server takes addresses in ASCII only.")
     except OSError as error:  # smtplib's own are among them
-        return State.RETRY, str(error)
-    return State.SENT, ""
+        return _Fate(State.RETRY, str(error))
+    except Exception as error:  # noqa: BLE001 - a letter that nobody can handle must not keep the others
+        log.exception("Letter %s could not be handled.", letter.uid)
+        return _Fate(State.UNCERTAIN, f"A fault on our side: {type(error).__name__}")
+    return _Fate(State.SENT)
 
 
-def _deliver(letter: Letter) -> None:
-    """Hand the stored bytes to the SMTP server, or write them as one file in the letters folder."""
-    if settings.SMTP is None:
-        _to_folder(settings.LETTERS, f"{letter.uid}.eml", bytes(letter.body))
-        return
-    with _Server(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15) as server:
-        server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body))
+def _said(code: int, words: bytes | str) -> str:
+    """A reply as people read it."""
+    return header_text(f"{code} {words.decode('utf-8', 'replace') if isinstance(words, bytes) else words}")
 
 
 def _to_folder(folder: Path, name: str, body: bytes) -> None:

@@ -11,8 +11,18 @@ class Purpose(StrEnum):
     REMINDER = "reminder"
     SAFETY = "safety"
     READY = "ready to collect"
+    BOOKING = "booking"
     ORDER = "order"
     SIGN_IN = "sign-in"  # holds a link that lets its reader in: nobody else is shown the text
+
+
+# Letters with a link that needs no account; what a take-out would hand on with their texts.
+WITH_A_LINK = frozenset({Purpose.SIGN_IN, Purpose.REMINDER, Purpose.BOOKING})
+
+
+def without_secrets(text: str) -> str:
+    """A text with the private links of customers cut, so that whoever reads it cannot follow them."""
+    return re.sub(r"/(answer|porthole)/[\w-]+", r"/\1/…", text)
 
 
 class State(StrEnum):
@@ -26,11 +36,41 @@ class State(StrEnum):
     FAILED = "failed"
     SUPPRESSED = "suppressed"
     UNCERTAIN = "uncertain"
+    STOPPED = "stopped"
 
 
 def header_text(text: str) -> str:
     """A text that can stand in a header: one line, and no encoded word, which Python would decode into a line break."""
     return re.sub(r"[\s\0-\x1f\x7f-\x9f]+", " ", text).replace("=?", "= ?").strip()
+
+
+# A machine wrote it (RFC 3834, 5); the second line is some vendors' own, which keeps their automatic answers away.
+AUTOMATIC = {"Auto-Submitted": "auto-generated", "X-Auto-Response-Suppress": "All"}
+
+
+def way_out(address: str) -> dict[str, str]:
+    """The headers that lead out of such letters (RFC 2369, 3.2); the press that asks nothing more needs https (RFC 8058, 3.1).
+
+    The address goes into a header as it is, so one with a space, a line break or a bracket in it is refused.
+    """
+    if not address:
+        return {}
+    if not re.fullmatch(r"https?://[!-;=?-~]{1,900}", address):
+        raise ValueError("The way out of a letter must be an absolute address.")
+    headers = {"List-Unsubscribe": f"<{address}>"}
+    if address.startswith("https:"):
+        headers["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
+    return headers
+
+
+# Of RFC 3463, 3.2 and RFC 7505, 4.2 those that say the recipient's address does not exist or takes no mail. The others
+# of that family speak of an ambiguous or a good address, or of the sender's (5.1.7, 5.1.8).
+NO_SUCH_ADDRESS = re.compile(r"\s*5\.1\.(1|2|3|6|10)(?![0-9.])")
+
+
+def folded(address: str) -> str:
+    """An address as it is compared: in practice no mail server tells capitals apart."""
+    return address.strip().casefold()
 
 
 LEASE = timedelta(seconds=60)

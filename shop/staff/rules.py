@@ -41,12 +41,14 @@ class Can(StrEnum):
     SIGN = "sign off"
     HAND_BACK = "hand back"
     BILL = "bill and mark payments"
+    LEND = "lend our own gear"
     HOLD = "hold a job"
     LIFT_EVIDENCE = "release evidence"
     KEEP_CUSTODY = "pass gear on"
     REOPEN = "open another round"
     DISPOSE = "dispose of gear"
     SEE_LETTERS = "see letters"
+    KEEP_LETTERS = "keep letters"
     DOUBT = "raise a doubt"
     ANSWER_DOUBT = "answer a doubt"
     KEEP_NOTICES = "keep safety notices"
@@ -64,7 +66,9 @@ _COUNTER = {
     Can.MOVE,
     Can.HAND_BACK,
     Can.BILL,
+    Can.LEND,
     Can.SEE_LETTERS,
+    Can.KEEP_LETTERS,
     Can.HOLD,
     Can.KEEP_CUSTODY,
     Can.PROMISE,

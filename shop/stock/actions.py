@@ -38,6 +38,7 @@ from shop.stock.reads import (
     why_not_moved,
     why_not_there,
     why_spoken_for,
+    why_unknown_age,
 )
 from shop.stock.rules import (
     FIRST_BIN,
@@ -91,8 +92,13 @@ def change_part(
     minimum: int | None,
     up_to: int | None,
     unit: str | None = None,
+    name: str | None = None,
+    maker: str | None = None,
 ) -> Part:
-    """Say of a part, which the caller saw at version `seen`, its size, unit, and at which level it is ordered."""
+    """Say of a part, which the caller saw at version `seen`, its size, and at which level it is ordered.
+
+    Unit, name and maker stay as they were where they are None.
+    """
     require(by, Can.KEEP_STOCK)
     with transaction.atomic():
         row = Part.objects.select_for_update().get(pk=part.pk)
@@ -100,12 +106,23 @@ def change_part(
             raise Stale(row.version)
         counted = row.lots.exists() or row.in_kits.exists()
         refuse([*level_refusals(minimum, up_to), *unit_refusals(row.unit, unit, counted=counted)])
-        row.unit = unit or row.unit
+        before, row.name, row.unit = row.name, name or row.name, unit or row.unit
+        row.maker = row.maker if maker is None else maker
         row.size, row.hardness, row.minimum, row.up_to = size, hardness, minimum, up_to
         row.version += 1
-        row.save(update_fields=["unit", "size", "hardness", "minimum", "up_to", "version"])
+        row.save(update_fields=["unit", "name", "maker", "size", "hardness", "minimum", "up_to", "version"])
         put(thing=part_thing(row))
-        facts = {"unit": row.unit, "minimum": minimum, "up_to": up_to, "version": row.version}
+        if row.name != before:
+            for lot in row.lots.select_related("part"):
+                put(thing=lot_thing(lot))
+        facts = {
+            "name": row.name,
+            "maker": row.maker,
+            "unit": row.unit,
+            "minimum": minimum,
+            "up_to": up_to,
+            "version": row.version,
+        }
         write(subject=f"part:{row.uid}", by=str(by.uid), verb="changed", facts=facts)
     return row
 
@@ -172,12 +189,13 @@ def receive(
     `effective_on`, which is today where no day is said.
     """
     require(by, Can.KEEP_STOCK)
-    found = effective_refusals(effective_on, today())
-    refuse([*cure_refusals(cured, part.life_months, today()), *found])
-    day = quarter_end(cured)
+    found, day = effective_refusals(effective_on, today()), quarter_end(cured)
     with transaction.atomic():
         part = Part.objects.select_for_update().get(pk=part.pk)
         good_to = last_good_day(day, part.life_months, use_by)
+        inside = part.contents.select_related("part")
+        unknown = [why for each in inside for why in why_unknown_age(each.part, cured, good_to)]
+        refuse([*cure_refusals(cured, part.life_months, today()), *found, *unknown])
         dates = {"cured": cured, "use_by": use_by, "good_to": good_to}
         lot, _ = Lot.objects.get_or_create(part=part, number=number, defaults=dates)
         if (quarter_end(lot.cured), lot.use_by) != (day, use_by):
@@ -326,6 +344,9 @@ def add_content(*, by: Person, kit: Part, part: Part, count: int) -> Content:
             found.append(Refusal("kit-in-kit", "A kit holds parts, not itself or another kit.", "part"))
         if Content.objects.filter(kit=kit, part=part).exists():
             found.append(Refusal("content-taken", f"{part.number} stands in this kit already.", "part"))
+        if kit.lots.exists():
+            said = "Lots of it were received: what those hold stays as it was. A kit with other contents is another part."
+            found.append(Refusal("kit-received", said, "part"))
         refuse(found)
         row = Content.objects.create(kit=kit, part=part, count=count)
         facts = {"part": str(part.uid), "count": count}

@@ -76,7 +76,7 @@ class OnePart(Door):
 
     @verb(PartChangeIn, PartOut, seen=True)
     def put(self, request: Request, uid: UUID, data: Any, seen: int) -> Part:
-        """Say its size, and at which level it is ordered."""
+        """Say its name, maker, size and unit, and at which level it is ordered."""
         return with_lots(
             actions.change_part(by=self.by, part=get_object_or_404(Part, uid=uid), seen=seen, **data)
         )

@@ -18,7 +18,11 @@ from shop.stock.reads import (
     levels,
     lot_label,
     lot_labels,
+    names_of,
+    parts_like,
+    signed,
     standing,
+    why_kept_back,
     why_not_extended,
 )
 from shop.stock.shapes import (
@@ -45,15 +49,22 @@ class Store(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        rows = Part.objects.prefetch_related("lots__stored__bin", "contents__part").order_by("number")
+        q = self.request.GET.get("q", "").replace("\0", "").strip()[:80]
+        rows = parts_like(q).prefetch_related("lots__stored__bin", "contents__part")
         known = levels([part.number for part in rows], today(), claims())
+        signs = signed([lot for part in rows for lot in part.lots.all()], today())
         return {
-            "parts": [(part, known[part.number]) for part in rows],
-            "day": today(),
+            "q": q,
+            "parts": [(part, known[part.number], with_signs(part, signs)) for part in rows],
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT),
             "may_doubt": self.by.may(Can.DOUBT),
         }
+
+
+def with_signs(part: Part, signs: Mapping[Lot, list[str]]) -> list[tuple[Lot, list[str]]]:
+    """The lots of a part, each with the signs beside its last day."""
+    return [(lot, signs.get(lot, [])) for lot in part.lots.all()]
 
 
 def bins() -> list[tuple[Any, str]]:
@@ -105,11 +116,12 @@ class OnePart(Page):
         level, found = standing(part, day)
         return {
             "part": part,
-            "day": day,
+            "lots": with_signs(part, signed(part.lots.all(), day)),
             "level": level,
             "shares": found,
             "panels": panels("part", part),
             "may_keep": self.by.may(Can.KEEP_STOCK),
+            "may_hold": self.by.may(Can.KEEP_STOCK) and not part.lots.all(),
             "may_approve": self.by.may(Can.KEEP_PLANS),
         }
 
@@ -135,7 +147,15 @@ class PartPage(FormPage):
 
 
 class ChangePart(PartPage):
-    takes, title = PartChangeIn, "Size, unit and levels"
+    takes, title = PartChangeIn, "Name, size, unit and levels"
+
+    def form(self, *given: Any, **more: Any) -> Form:
+        """A part has a name and is counted in something: none is no choice."""
+        form = super().form(*given, **more)
+        for control in form.fields:
+            if control.name in ("name", "unit"):
+                control.blank, control.may = False, ""
+        return form
 
     def seen(self) -> int:
         return self.part().version
@@ -176,8 +196,8 @@ class Receive(PartPage):
         return {"bin": bins()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.receive(by=self.by, part=self.part(), **data)
-        return self.back()
+        lot = actions.receive(by=self.by, part=self.part(), **data)
+        return reverse("lot", args=[lot.uid]) if why_kept_back(lot) else self.back()
 
 
 class OneLot(Page):
@@ -190,11 +210,16 @@ class OneLot(Page):
         lot = get_object_or_404(Lot.objects.select_related("part"), uid=kwargs["uid"])
         code = currency()
         newest = list(lot.movements.select_related("bin").order_by("-pk")[: MOST_SHOWN + 1])
+        who = names_of({row.by for row in newest})
         return {
             "lot": lot,
             "day": today(),
-            "movements": [(row, priced(row.cost, code), local_day(row.at)) for row in newest[:MOST_SHOWN]],
+            "movements": [
+                (row, priced(row.cost, code), local_day(row.at), who.get(row.by, "—"))
+                for row in newest[:MOST_SHOWN]
+            ],
             "more": len(newest) > MOST_SHOWN,
+            "past": lot.good_to is not None and lot.good_to < today(),
             "panels": panels("lot", lot),
             "may_keep": self.by.may(Can.KEEP_STOCK),
             "may_open": self.by.may(Can.OPEN_KIT) and lot.part.contents.exists(),
@@ -236,6 +261,12 @@ class ExtendLot(LotPage):
 class MoveLot(LotPage):
     takes, title, button = MovementIn, "Move some of a lot", "Do it"
     lead = "What a job takes is taken on its work sheet; this is for everything else."
+
+    def about(self) -> str:
+        """With what keeps the lot back, before anybody types."""
+        kept = [each.sentence for each in why_kept_back(self.lot())]
+        left = ["Nothing of it is taken; it may be put back, scrapped, moved or counted."] if kept else []
+        return " ".join([super().about(), *kept, *left])
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
         return {"bin": bins(), "to": bins()}

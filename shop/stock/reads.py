@@ -1,6 +1,6 @@
 """Lots that may be taken, and why one may not; parts and lots as the find box knows them."""
 
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -17,6 +17,7 @@ from shop.lives.rules import LIFE_RULES, extension_refusals, kit_age_refusals
 from shop.paper.rules import Bold, Tag, Tags
 from shop.paper.rules import day as in_words
 from shop.search.rules import Kind, Thing
+from shop.staff.models import Person
 from shop.stock.models import Bin, Lot, Part, Stored
 from shop.stock.rules import (
     Claim,
@@ -26,7 +27,9 @@ from shop.stock.rules import (
     Verb,
     by_hand_refusals,
     lot_key,
+    lot_signs,
     move_refusals,
+    past_life,
     place_refusals,
     return_refusals,
     shares,
@@ -36,6 +39,19 @@ from shop.stock.rules import (
 )
 from shop.workshop.reads import columns, today
 from shop.workshop.rules import Refusal
+
+
+def names_of(uids: Collection[str]) -> dict[str, str]:
+    """The names of the people who moved something, by their keys as movements keep them."""
+    rows = Person.objects.filter(uid__in=uids)
+    return {str(uid): name for uid, name in rows.values_list("uid", "name")}
+
+
+def parts_like(text: str) -> QuerySet[Part]:
+    """Parts by number: every one, or those with a text in their number or name, or in the number of one of their lots."""
+    of_lots = Lot.objects.filter(number__icontains=text).values("part")
+    asked = Q(number__icontains=text) | Q(name__icontains=text) | Q(pk__in=of_lots)
+    return Part.objects.filter(asked if text else Q()).order_by("number")
 
 
 def in_life(part_number: str, day: date) -> QuerySet[Lot]:
@@ -58,7 +74,7 @@ def in_store(part_numbers: Collection[str], day: date) -> dict[str, Usable]:
 def usable(part_numbers: Collection[str], day: date) -> list[tuple[str, str, date | None, int]]:
     """What is in life on a day and not in doubt, lot by lot: the part, its gas services, the last good day, the pieces.
 
-    In lots of the part itself, and in kits that are not opened yet.
+    In lots of the part itself, and in kits that are not opened yet, where something says how old what is inside is.
     """
     sql = """
     SELECT p.number, p.fit_for, l.good_to, l.on_hand, l.part_id, l.number FROM stock_part p JOIN stock_lot l ON l.part_id = p.id
@@ -67,6 +83,7 @@ def usable(part_numbers: Collection[str], day: date) -> list[tuple[str, str, dat
     SELECT p.number, p.fit_for, l.good_to, l.on_hand * c.count, l.part_id, l.number FROM stock_part p
     JOIN stock_content c ON c.part_id = p.id JOIN stock_lot l ON l.part_id = c.kit_id
     WHERE p.number = ANY(%s) AND l.on_hand > 0 AND (l.good_to IS NULL OR l.good_to >= %s)
+    AND (p.life_months IS NULL OR l.cured <> '' OR l.good_to IS NOT NULL)
     """
     asked = [list(part_numbers), day.isoformat()]
     bad = blocks()
@@ -155,6 +172,21 @@ def blocks() -> dict[tuple[int, str], list[Refusal]]:
     return found
 
 
+def signed(lots: Iterable[Lot], day: date) -> dict[Lot, list[str]]:
+    """Of each lot of which nothing may be taken on a day: why, in a few words."""
+    bad = blocks()
+    found = {lot: bad.get((lot.part_id, lot.number), []) for lot in lots}
+    signs = {lot: lot_signs(lot.good_to, day, [each.code for each in why]) for lot, why in found.items()}
+    return {lot: said for lot, said in signs.items() if said}
+
+
+def why_kept_back(lot: Lot) -> list[Refusal]:
+    """Why nothing of a lot may be taken today for anything: its life, a doubt, a notice."""
+    good_to = lot.good_to
+    found = [past_life(lot.number, good_to)] if good_to is not None and good_to < today() else []
+    return [*found, *blocks().get((lot.part_id, lot.number), [])]
+
+
 def why_not(lot: Lot, quantity: int, wanted_part: str, use: Use | None = None) -> list[Refusal]:
     """Every reason why a quantity of a lot may not be taken today where the plan asks for a part, for gear's gas."""
     found = taking_refusals(
@@ -191,8 +223,8 @@ def why_not_moved(
 ) -> list[Refusal]:
     """Why a quantity of a lot, of which so many lie `there` in a bin, may not be moved by hand."""
     unit = lot.part.unit
-    given: dict[str, Any] = {"good_to": lot.good_to, "on": today(), "on_hand": lot.on_hand, "unit": unit}
-    found = by_hand_refusals(verb, quantity, lot=lot.number, **given)
+    found = why_kept_back(lot) if verb == Verb.TAKE else []
+    found += by_hand_refusals(verb, quantity, lot=lot.number, on_hand=lot.on_hand, unit=unit)
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE):
         where: dict[str, Any] = {"there": there, "on_hand": lot.on_hand, "unit": unit}
         found += place_refusals(lot.number, str(place), quantity=quantity, **where)
@@ -207,9 +239,14 @@ def _taken_of(lot: Lot) -> int:
     return -(rows.aggregate(Sum("quantity"))["quantity__sum"] or 0)
 
 
+def why_unknown_age(part: Part, cured: str, good_to: date | None) -> list[Refusal]:
+    """Why a part may not lie in a kit with such a cure quarter and last day: its life is limited, and they do not say from when."""
+    return kit_age_refusals(part.number, part.life_months, cured, good_to)
+
+
 def why_not_inside(lot: Lot, part: Part) -> list[Refusal]:
     """What is inside has a known age, and a lot of the same number that stands already was cured in the same quarter."""
-    if found := kit_age_refusals(part.number, part.life_months, lot.cured, lot.good_to):
+    if found := why_unknown_age(part, lot.cured, lot.good_to):
         return found
     row = Lot.objects.filter(part=part, number=lot.number).first()
     if row is None or (row.cured, row.use_by) == (lot.cured, lot.use_by):
@@ -225,14 +262,14 @@ def scanned_lot(code: str) -> Lot | None:
 
 
 def part_thing(part: Part) -> Thing:
-    """A part as it is found, in its rows of the Store."""
+    """A part as it is found."""
     return Thing(
         subject=f"part:{part.uid}",
         kind=Kind.PART,
         number=part.number,
         title=part.name,
         note=" ".join(filter(None, [part.maker, part.material, part.size])),
-        address=_place(part),
+        address=reverse("part", args=[part.uid]),
     )
 
 
@@ -258,10 +295,6 @@ def bin_thing(place: Bin) -> Thing:
         title=str(place),
         address=reverse("bins") + f"#bin-{place.uid}",
     )
-
-
-def _place(part: Part) -> str:
-    return reverse("store") + f"#part-{part.uid}"
 
 
 def findable_parts() -> tuple[QuerySet[Part], Callable[[Part], Thing]]:

@@ -30,6 +30,7 @@ BY_HAND = {
     Verb.MOVE: "Move it to another bin",
     Verb.COUNT: "Count what is there",
 }
+BLOCKED = {"blocked": "in doubt", "blocked-by-notice": "under a notice"}  # what keeps a lot back, on lists
 FIRST_SITE, FIRST_BIN = "Workshop", "Store"  # where everything lies until somebody says otherwise
 _CODE = re.compile(r"l([0-9]{1,15})")
 
@@ -96,6 +97,12 @@ def taking_refusals(
     return found
 
 
+def lot_signs(good_to: date | None, on: date, blocked: Iterable[str]) -> list[str]:
+    """Why nothing of a lot may be taken on a day, in a few words each; `blocked` are the codes of what keeps it back."""
+    past = ["past its life"] if good_to is not None and on > good_to else []
+    return [*past, *dict.fromkeys(BLOCKED.get(code, "blocked") for code in blocked)]
+
+
 def past_life(lot: str, good_to: date) -> Refusal:
     """What is said of a lot that may no longer be used."""
     return Refusal("past-life", f"Lot {lot} is past its life: good to {good_to.isoformat()}.", "lot")
@@ -142,17 +149,13 @@ def by_hand_refusals(
     quantity: int,
     *,
     lot: str,
-    good_to: date | None,
-    on: date,
     on_hand: int,
     unit: str = Unit.PIECE,
 ) -> list[Refusal]:
-    """Why a quantity may not be moved by hand: nothing is moved but by a count, and what is past its life may go, not be used."""
+    """Why a quantity may not be moved by hand: nothing is moved but by a count, and no more goes than is there."""
     found = []
     if quantity == 0 and verb != Verb.COUNT:
         found.append(Refusal("nothing", "Say how many; only a count may find none.", "quantity"))
-    if verb == Verb.TAKE and good_to is not None and on > good_to:
-        found.append(past_life(lot, good_to))
     if verb in (Verb.TAKE, Verb.SCRAP, Verb.MOVE) and quantity > on_hand:
         found.append(not_enough(lot, on_hand, quantity, unit))
     return found
@@ -228,12 +231,12 @@ def shares(claims: Iterable[Claim], in_life: int) -> list[Share]:
 
 
 def spoken_refusals(part: str, level: Level, quantity: int, unit: str = Unit.PIECE) -> list[Refusal]:
-    """Why a quantity of a part is not taken for anything but a job without a word: open jobs still need it."""
+    """Why a quantity of a part is not taken for anything but a job without a word: open jobs or bookings still need it."""
     if not level.spoken_for or quantity <= level.free:
         return []
     said = (
-        f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs still need {in_unit(level.spoken_for, unit)}; "
-        f"{in_unit(quantity, unit)} are asked for. "
+        f"Of {part}, {in_unit(level.in_life, unit)} may be used and open jobs and bookings still need {in_unit(level.spoken_for, unit)}; "
+        f"you ask for {in_unit(quantity, unit)}. "
         "Say that they are taken in spite of that, or leave them."
     )
     return [Refusal("spoken-for", said, "in_spite")]

@@ -80,8 +80,19 @@ class PartIn(Shape):
 
 
 class PartChangeIn(Shape):
-    """Everything that may change of a part; what is left out becomes empty."""
+    """Everything that may change of a part; what is left out becomes empty, but for name, maker and unit."""
 
+    name = serializers.CharField(
+        max_length=120, required=False, allow_null=True, default=None, help_text="Left out: as it was."
+    )
+    maker = serializers.CharField(
+        max_length=80,
+        required=False,
+        allow_null=True,
+        allow_blank=True,
+        default=None,
+        help_text="Who makes it, as on the bag.",
+    )
     size = serializers.CharField(
         max_length=40,
         required=False,
@@ -125,9 +136,9 @@ class FitnessIn(Shape):
 
 
 class ShareOut(serializers.Serializer[Any]):
-    """A job that still needs pieces of a part."""
+    """A job that still needs pieces of a part, or a booking whose gear will."""
 
-    job = serializers.UUIDField(source="claim.uid")
+    job = serializers.UUIDField(source="claim.uid", help_text="The open job, or the booking.")
     label: Any = serializers.CharField(source="claim.label")
     promised_on = serializers.DateField(source="claim.by_day")
     pieces = serializers.IntegerField(source="claim.pieces")

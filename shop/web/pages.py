@@ -185,6 +185,7 @@ class FormPage(Page):
         """The page once more, with the reasons and with what was typed."""
         key = self.request.POST.get("once", "")
         form = self.form(self.request.POST, errors, key if status == 400 else "")
+        form.refusals = refusals
         if status == 412:
             self.tell_present(form)
         return self.show(status, form=form, refusals=refusals, title=self.title, lead=self.lead)

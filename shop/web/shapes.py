@@ -8,6 +8,10 @@ from rest_framework import serializers
 
 from shop.workshop.rules import Refusal, Unit, counted_in
 
+UNCHOSEN = {
+    '"" is not a valid choice.': "Choose one."
+}  # the library's sentence for a select that was left alone
+
 
 @dataclass
 class Control:
@@ -51,6 +55,7 @@ class Form:
     refusals: list[Refusal] = field(default_factory=list)
     folded: list[Control] = field(default_factory=list)
     fold_label: str = ""
+    look: str = ""  # a second button that sends the form only to be looked at
 
     @property
     def wrong(self) -> list[Control]:
@@ -59,8 +64,9 @@ class Form:
 
     @property
     def unfolded(self) -> bool:
-        """Whether what is folded away is shown: something in it was typed, or is wrong."""
-        return any(control.errors or control.sent for control in self.folded)
+        """Whether what is folded away is shown: something in it was typed, is wrong, or is what a refusal points at."""
+        asked = {refusal.pointer for refusal in self.refusals}
+        return any(control.errors or control.sent or control.name in asked for control in self.folded)
 
     def ask_if(self, name: str, *, needed: bool) -> None:
         """A field is required where it is needed, and not there where it is not."""
@@ -118,7 +124,7 @@ def controls(
                 required=required,
                 may="optional" if not required and (kind != "select" or blank) else "",
                 sent=bool(value) and str(value) != str(each.initial),
-                errors=[str(error) for error in _flat(errors.get(name, []))],
+                errors=[UNCHOSEN.get(str(error), str(error)) for error in _flat(errors.get(name, []))],
                 choices=[
                     {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
                     for v, label in options

@@ -68,6 +68,11 @@ def set_places(*, places: list[str]) -> None:
     Workshop.objects.filter(pk=row.pk).update(version=row.version + 1, places=places)
 
 
+def set_letters(*, seen: int, **told: Any) -> None:
+    """Write when letters go out, and in which language where nobody said one, likewise."""
+    _change(seen, **told)
+
+
 def renew_feed() -> int:
     """End the address of the calendar of what is due; which one counts now."""
     row = Workshop.objects.select_for_update().get()

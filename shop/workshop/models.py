@@ -2,6 +2,8 @@
 
 from django.db import models
 
+from shop.workshop.rules import Language, pairs, values
+
 ROUNDINGS = ("per rate", "per line")
 
 
@@ -12,7 +14,9 @@ class Workshop(models.Model):
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
     reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
     the calendar of what is due counts; none while it is 0. `prices_include_tax`, `tax_rounding` with its source, `usual_rate` and
-    `nudge_days` are the terms that `shop/money` reads.
+    `nudge_days` are the terms that `shop/money` reads. `language`: of letters to whoever said none. `closed_weekdays`
+    (Monday is 0) and `closed_days` (as text, ISO 8601) are days without letters; on others letters go out from the hour
+    `letters_from` to before `letters_until`, reminders to so many customers a day at most.
     """
 
     name = models.CharField(max_length=120)
@@ -29,7 +33,13 @@ class Workshop(models.Model):
     )
     rounding_source = models.CharField(max_length=200, blank=True)
     usual_rate = models.CharField(max_length=40, blank=True)
-    nudge_days = models.PositiveSmallIntegerField(null=True)
+    nudge_days = models.PositiveIntegerField(null=True)
+    language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)
+    closed_weekdays = models.JSONField(default=list)
+    closed_days = models.JSONField(default=list)
+    letters_from = models.PositiveIntegerField(default=8)
+    letters_until = models.PositiveIntegerField(default=20)
+    letters_a_day = models.PositiveIntegerField(null=True)
     version = models.PositiveIntegerField(default=1)
     only = models.BooleanField(default=True, unique=True)
 
@@ -41,6 +51,17 @@ class Workshop(models.Model):
             ),
             models.CheckConstraint(
                 condition=models.Q(tax_rounding__in=list(ROUNDINGS)), name="workshop_tax_rounding_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(language__in=values(Language)), name="workshop_language_known"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(letters_from__lt=models.F("letters_until"), letters_until__lte=24),
+                name="workshop_letter_hours",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(letters_a_day=None) | models.Q(letters_a_day__gt=0),
+                name="workshop_letters_a_day",
             ),
         ]
 

@@ -63,6 +63,12 @@ def currency() -> str:
     return rows[0][0] if rows else "EUR"
 
 
+def language() -> str:
+    """The language of letters to whoever said none; English before the workshop is opened."""
+    rows = columns("SELECT language FROM workshop_workshop")
+    return rows[0][0] if rows else "en"
+
+
 def columns(sql: str, *given: Any) -> list[tuple[Any, ...]]:
     """The rows of a statement in plain SQL, for lists where the ORM would take longer than the database.
 

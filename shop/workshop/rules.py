@@ -1,7 +1,7 @@
 """What every room shares: refusals, kinds of gear, month arithmetic, money. Pure."""
 
 import calendar
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -23,7 +23,7 @@ class Refused(Exception):
 
     def __init__(self, refusals: Iterable[Refusal]):
         self.refusals = list(refusals)
-        super().__init__("; ".join(refusal.sentence for refusal in self.refusals))
+        super().__init__(" ".join(refusal.sentence for refusal in self.refusals))
 
 
 class Stale(Exception):
@@ -92,6 +92,24 @@ class Promise:
     key: str
     title: str
     months: int
+
+
+def open_on(day: date, weekdays: Collection[int], days: Collection[str]) -> bool:
+    """Whether the workshop is open on a day, by the weekdays (Monday is 0) and single days (ISO 8601) on which it is not."""
+    return day.weekday() not in weekdays and day.isoformat() not in days
+
+
+class Language(StrEnum):
+    """Languages that letters are written in."""
+
+    EN = "en"
+    DE = "de"
+    FR = "fr"
+    ES = "es"
+
+    @property
+    def label(self) -> str:
+        return {"en": "English", "de": "German", "fr": "French", "es": "Spanish"}[self]
 
 
 def values(members: Iterable[StrEnum]) -> list[str]:

@@ -2,6 +2,7 @@
 
 import logging.config
 import re
+import sys
 from email import message_from_bytes
 from email.message import EmailMessage
 from email.policy import default
@@ -14,6 +15,7 @@ from django.test.utils import override_settings
 
 from shop.post.actions import send_waiting
 from shop.post.models import Letter
+from shop.web.apps import OneLine
 from shop.workshop.models import Workshop
 from tests.attacks.test_secrets import Told
 from tests.conftest import Api, House
@@ -38,7 +40,7 @@ BREAKS = [
 BCC = "Bcc: all@elsewhere.example"
 HEADERS = {
     "From", "To", "Subject", "Date", "Message-ID", "Auto-Submitted", "Content-Type", "Content-Transfer-Encoding",
-    "MIME-Version",
+    "MIME-Version", "X-Auto-Response-Suppress",
 }  # fmt: skip
 
 
@@ -107,6 +109,19 @@ def test_it_puts_nothing_typed_into_a_header_of_an_answer(
         assert answer.status_code < 500
         assert all(not re.search(r"[\r\n\0]", value) for _, value in answer.items())
         assert not any(cookie.value == "x" for cookie in answer.cookies.values())
+
+
+def test_it_logs_no_private_link() -> None:
+    """A near miss, as Django logs it, and one in a traceback."""
+    try:
+        raise ValueError("https://w.example/answer/s3cret-_x is odd")
+    except ValueError:
+        given = {"msg": "Not Found: %s", "args": ("/answer/s3cret-_x/nothing",), "exc_info": sys.exc_info()}
+    line = OneLine("%(message)s").format(logging.makeLogRecord(given))
+
+    assert line.startswith("Not Found: /answer/…/nothing")
+    assert "https://w.example/answer/… is odd" in line
+    assert "s3cret" not in line
 
 
 def test_it_writes_one_line_of_the_log_for_each_event(house: House, pages: dict[str, Client]) -> None:

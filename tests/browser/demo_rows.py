@@ -1,17 +1,25 @@
 """Rows of the demo workshop for every page that names one."""
 
+from datetime import timedelta
 from typing import Any
+from uuid import uuid4
 
+from jobs.answers.actions import say_elsewhere, set_aside
+from jobs.answers.models import Answer
 from jobs.batches.actions import set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
 from jobs.bills.actions import counter_bill, make_bill, mark_paid, take_back_payment
 from jobs.bills.models import Bill, Payment
+from jobs.bookings.actions import book_by_link
+from jobs.bookings.models import Booking
+from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
 from jobs.estimates.actions import add_charge, answer_supplement, ask_supplement, take_go_ahead
 from jobs.estimates.models import Charge
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
+from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
 from jobs.safety.models import Match, Notice
@@ -28,17 +36,26 @@ from shop.drafts.models import Draft
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
+from shop.links.models import Link
+from shop.links.rules import digest_of
 from shop.money.actions import set_rate
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
-from shop.post.models import Letter
+from shop.outbox.actions import suppress_address
+from shop.post.models import Letter, Suppressed
 from shop.sites.actions import watch
 from shop.staff.actions import make_token
 from shop.staff.models import Authorisation, Person, Token
 from shop.stock.models import Bin, Lot, Part
 from shop.suppliers.models import Offer, Supplier
-from shop.workshop.reads import now
+from shop.workshop.reads import now, today
 from tests.conftest import TRACES
+from tests.guards.answer_entries import SECRET
+from tests.guards.letter_entries import own_words
+
+WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
+    "ladder": ["any-clock"]
+}
 
 
 def first(model: Any) -> Any:
@@ -58,7 +75,11 @@ def add_to_the_demo(lead: Person) -> None:
     )  # fmt: skip
     log_in_the_demo()
     charge_in_the_demo(lead)
+    link_in_the_demo()
+    own_words(lead)
     begin_count(by=lead, bin=first(Bin))
+    gone = Customer.objects.get(name="Tomás Brandão").email
+    suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
     part, other = Part.objects.order_by("pk")[:2]
     said = {"condition": "Only with the new washer.", "source": "The maker's bulletin 12."}
     approve(by=lead, part=part, other=other, supersedes=True, **said)
@@ -66,6 +87,20 @@ def add_to_the_demo(lead: Person) -> None:
     raw = "Name,E-mail,Phone\nÍñigo Muñoz,inigo@example.org,+44 1632 960417\nנועה,,12\n".encode()
     batch = upload(by=lead, what="customers", name="customers of the old system.csv", raw=raw)
     go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
+
+
+def link_in_the_demo() -> None:
+    """A link whose secret is known, of a diver whose gear is due and who is booked; the first answer was dealt with."""
+    theirs = Clock.objects.filter(item__standing="in use", item__owner__ours=False)
+    clock = theirs.order_by("-unknown", "due", "pk")[0]
+    owner = clock.item.owner
+    ends = now() + timedelta(days=9)
+    given: dict[str, Any] = {"about": uuid4(), "made_at": now(), "ends_at": ends}
+    link = Link.objects.create(customer=owner, purpose="answer", digest=digest_of(SECRET), **given)
+    said = {"day": today(), "elsewhere": "Skerry Divers", "photograph": None, "document": None}
+    say_elsewhere(link=link, clock=clock, **said)  # type: ignore[arg-type]  # one dict of several types
+    book_by_link(link=link, day=offered()[0][0], items=[clock.item], note="It hisses.")
+    set_aside(by=first(Person), answer=first(Answer))
 
 
 def log_in_the_demo() -> None:
@@ -125,8 +160,11 @@ def _rules_of_the_demo() -> dict[Any, str]:
 
 
 def _notices_of_the_demo() -> dict[Any, str]:
-    """A safety notice and a doubt, each with something to answer."""
+    """A safety notice and a doubt, each with something to answer, and what is kept as evidence."""
     return {
+        Hold.objects.filter(kind="evidence")[
+            0
+        ].uid: "one_evidence evidence_custody photograph_evidence take_evidence_out",
         Notice.objects.get().uid: "notice withdraw_notice write_to_owners notice_csv notice_json",
         first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",
@@ -145,6 +183,25 @@ def _money_of_the_demo() -> dict[Any, str]:
         likely.uid: "need_charge take_off_charge",
         first(Bill).uid: "bill counter_bill",
         first(Payment).uid: "take_back_payment",
+    }
+
+
+def _answers_of_the_demo() -> dict[Any, str]:
+    """An answer that waits, a booking, a customer with links, and a link."""
+    return {
+        Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
+        first(Booking).uid: "move_booking cancel_booking",
+        first(Link).customer.uid: "revoke_links book",
+        SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
+    }
+
+
+def _letters_and_loans_of_the_demo() -> dict[Any, str]:
+    return {
+        first(Letter).uid: "letter stop_letter send_again",
+        first(Suppressed).uid: "lift_address",
+        Loan.objects.get(back_on=None).uid: "bring_back",
+        Item.objects.get(identifiers__value="R-02").uid: "lend",
     }
 
 
@@ -189,7 +246,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         done.round.job.uid: "dispose",
         job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
         done.round.job.drop_off.uid: "hand_back",
-        first(Letter).uid: "letter",
+        **_letters_and_loans_of_the_demo(),
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
@@ -198,12 +255,13 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",
+        **_answers_of_the_demo(),
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
-    return found | {
+    return found | WORDINGS | {
         "begin_logging": [job.uid, "intermediate_pressure"],
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],
-    }
+    }  # fmt: skip

@@ -53,7 +53,7 @@ def poisoned(row: Any, field: Any, payload: str) -> Any:
     if isinstance(field, JSONField):
         plain = isinstance(old, list) and all(isinstance(each, str) for each in old)
         return [payload] if plain else within(old, payload)
-    if field.name in ("text", "record"):
+    if f"{row._meta.app_label}.{field.name}" in ("journal.text", "signoff.record"):
         return in_json(old, payload)
     return (payload if len(payload) + len(end) <= most else "<x-mark>")[: most - len(end)] + end
 

@@ -8,12 +8,14 @@ import pytest
 from shop.catalogue.actions import add_model
 from shop.clocks.actions import restart, set_going
 from shop.clocks.models import Clock
+from shop.clocks.pages import beside
+from shop.clocks.rules import Decision
 from shop.gear.actions import add_item
 from shop.gear.models import Item
 from shop.intervals.models import Interval
 from shop.intervals.reads import shipped, shipped_missing
 from tests.conftest import Api, House
-from tests.rows import codes, nothing_changes
+from tests.rows import codes, nothing_changes, said
 from tests.walk import ok
 
 MAKER = {
@@ -117,7 +119,7 @@ def test_a_clock_that_nothing_asks_for_any_more_is_not_due(house: House, api: di
     assert ok(api["counter"].get("clocks"))["results"][0]["state"] == "idle"
 
 
-def test_a_place_counts_once_it_is_followed(house: House, api: dict[str, Api]) -> None:
+def test_a_place_counts_once_it_is_followed(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     """A cylinder of unknown alloy in the USA, tested in May 2021: D1 and D3 of the published rows."""
     item = cylinder(house, in_service_on=date(2021, 5, 1))
     assert ok(api["lead"].post("intervals/shipped"))["added"] == len(shipped())
@@ -125,6 +127,13 @@ def test_a_place_counts_once_it_is_followed(house: House, api: dict[str, Api]) -
     assert not Clock.objects.filter(item=item).exists()
     row = Interval.objects.filter(place="USA", clock="pressure_test").order_by("pk")[0]
     usa: dict[str, Any] = {"uid": str(row.uid), "version": row.version}
+    others = {each.pk for each in Interval.objects.filter(place="USA")} - {row.pk}
+    assert others
+    assert {each.pk for each in beside(row, Decision.FOLLOW)} == others
+    assert beside(row, Decision.WITHDRAW) == []
+    shown = said(pages["lead"].get(f"/office/intervals/{row.uid}/follow"), 200)
+    assert all(each.said in shown for each in beside(row, Decision.FOLLOW))
+    assert "So is it for the other rules of USA" in shown
 
     decided(api, usa, "follow its place")
 

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 from django.db import transaction
 
-from jobs.reminders.actions import owed
+from jobs.reminders.reads import owed
 from shop.catalogue.actions import issue_plan
 from shop.clocks.actions import restart, set_going, take_back
 from shop.clocks.models import Clock
@@ -18,7 +18,7 @@ from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
 from tests.photographs import PDF, encoded, form, upload
 from tests.plans import document
-from tests.rows import codes, nothing_changes
+from tests.rows import codes, nothing_changes, said
 from tests.walk import Walk, ok
 
 DAY = date(2026, 1, 10)
@@ -96,6 +96,12 @@ def test_our_own_gear_gets_no_letter_and_stands_on_the_list(house: House, api: d
 def elsewhere(api: dict[str, Api], clock: Clock, **told: Any) -> Any:
     body = {"day": "2026-05-02", "elsewhere": "Quay Divers"} | told
     return api["counter"].post(f"clocks/{clock.uid}/elsewhere", body, format="multipart")
+
+
+def test_the_page_says_that_one_proof_of_the_two_is_needed(house: House, pages: dict[str, Any]) -> None:
+    page = said(pages["counter"].get(f"/clocks/{running(house).uid}/elsewhere"), 200)
+
+    assert page.count("one of the two") == 2
 
 
 def test_others_did_it_with_proof(house: House, api: dict[str, Api]) -> None:

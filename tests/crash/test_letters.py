@@ -44,6 +44,12 @@ def lease_runs_out() -> None:
     stuck.update(due_at=Now() - timedelta(seconds=1))
 
 
+def taken_run_out() -> bool:
+    """What a minute does to those that a dead worker had taken beside the one that it was sending."""
+    Letter.objects.filter(state=State.TAKEN).update(due_at=Now() - timedelta(seconds=1))
+    return True
+
+
 def copies(sink: SmtpSink) -> Counter[str]:
     return Counter(str(letter["Message-ID"]) for letter in sink.letters)
 
@@ -120,7 +126,12 @@ def test_it_sends_a_letter_twice_at_most_when_killed_after_the_answer(
     try:
         until(
             "each lot has its dead",
-            lambda: _waking(broker) and left(State.SENDING) == lots and not left(State.NEW, State.TAKEN),
+            lambda: (
+                _waking(broker)
+                and taken_run_out()
+                and left(State.SENDING) == lots
+                and not left(State.NEW, State.TAKEN)
+            ),
         )
     finally:
         sender.stop()
@@ -141,7 +152,12 @@ def test_it_sends_a_letter_once_when_killed_before_the_server_has_it(
     try:
         until(
             "three have died",
-            lambda: _waking(broker) and left(State.SENDING) == BEFORE and not left(State.NEW),
+            lambda: (
+                _waking(broker)
+                and taken_run_out()
+                and left(State.SENDING) == BEFORE
+                and not left(State.NEW, State.TAKEN)
+            ),
         )
     finally:
         sender.stop()

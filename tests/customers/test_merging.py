@@ -49,6 +49,24 @@ def test_it_works(house: House, api: dict[str, Api], twin: Customer) -> None:
     assert list(faults()) == []
 
 
+@pytest.mark.parametrize(("keep", "lose", "then"), [
+    ((True, False), (False, False), (False, False)),
+    ((False, False), (True, False), (False, False)),
+    ((True, False), (True, True), (True, True)),
+    ((True, True), (True, False), (True, True)),
+    ((True, False), (True, False), (True, False)),
+])  # fmt: skip
+def test_it_switches_no_reminder_on(
+    house: House, api: dict[str, Api], twin: Customer, keep: Any, lose: Any, then: Any
+) -> None:
+    """What either name said of reminders and of fewer of them holds for both."""
+    for row, (reminders, fewer) in ((house.customer, keep), (twin, lose)):
+        Customer.objects.filter(pk=row.pk).update(reminders=reminders, fewer=fewer)
+    kept = ok(merge(api["counter"], twin, house.customer.uid))
+
+    assert (kept["reminders"], kept["fewer"]) == then
+
+
 def test_it_is_done_on_the_page_by_number(house: House, pages: dict[str, Client], twin: Customer) -> None:
     answer = send(pages["counter"], f"/customers/{twin.uid}/merge", {"into": " k-1 "})
 

@@ -99,7 +99,7 @@ def test_what_is_in_doubt_does_not_count(house: House, api: dict[str, Api]) -> N
     keeper, seat = api["storekeeper"], house.lots["TH-303"]
     kit = ok(keeper.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
     ok(keeper.post(f"parts/{kit['uid']}/contents", {"part": str(seat.part.uid), "count": 2}), 201)
-    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 3}), 201)
+    bag = ok(keeper.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "2Q26", "quantity": 3}), 201)
     assert ahead(api)["in_life"] == 16
 
     for lot, left in ((str(seat.uid), 6), (bag["uid"], 0)):
@@ -179,7 +179,7 @@ def test_it_goes_on_a_draft_by_page(house: House, api: dict[str, Api], pages: di
     offer = waiting(house, api)
     address = f"/store/suppliers/{offer.supplier.uid}/proposed"
 
-    assert "TH-303: 1 pack of 5" in text(pages["storekeeper"].get(f"{address}?level=98"))
+    assert "TH-303: 1 pack of 5 pieces" in text(pages["storekeeper"].get(f"{address}?level=98"))
     answer = send(pages["storekeeper"], address, {"level": "98"})
 
     assert answer.status_code == 302

@@ -55,7 +55,7 @@ def test_it_works(db: None) -> None:
         assert told() == first
         transaction.set_rollback(True)
 
-    assert (len(first["customers"]), len(first["items"])) == (61, 206)
+    assert (len(first["customers"]), len(first["items"])) == (61, 207)
     assert len([row for row in first["jobs"] if row[1] not in ("handed_back", "disposed")]) >= 25
 
 

@@ -11,7 +11,7 @@ from shop.health.rules import Given, unsafe
 from tests.conftest import ROOT
 
 DEPLOY = ROOT / "deploy"
-SETTING = re.compile(r'\b(?:text|flag|address)\("([A-Z_]+)"')
+SETTING = re.compile(r'\b(?:text|flag|address|folder|webhook_secret)\("([A-Z_]+)"')
 LINE = re.compile(r"#?([A-Z_]+)=(.*)")
 UNITS = {path.name: path.read_text() for path in (DEPLOY / "systemd").glob("*.service")}
 SERVING = ["ebbwright-web.service", "ebbwright-worker@.service", "ebbwright-beat.service"]
@@ -110,3 +110,15 @@ def test_it_overwrites_what_a_client_says_of_itself() -> None:
     assert "proxy_set_header X-Forwarded-For $remote_addr;" in proxy
     assert "proxy_set_header X-Forwarded-Proto https;" in proxy
     assert "proxy_add_x_forwarded_for" not in proxy
+
+
+def test_it_logs_no_private_link() -> None:
+    blocks = re.findall(r"location (.*?) \{(.*?)\n    \}", (DEPLOY / "nginx.conf").read_text(), re.DOTALL)
+    answers = dict(blocks)["^~ /answer/"]
+
+    assert "access_log off;" in answers
+    assert "error_log /dev/null crit;" in answers
+    assert "proxy_pass http://127.0.0.1:8710;" in answers
+    assert "set_header" not in answers, (
+        "a header of its own would drop those of the server, X-Forwarded-For among them"
+    )

@@ -12,6 +12,7 @@ from shop.clocks.actions import restart, set_going
 from shop.clocks.models import Clock
 from shop.due.actions import renew_address
 from shop.due.rules import Event, calendar, escaped, folded, weeks
+from shop.instruments.actions import add_instrument, calibrate
 from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.walk import ok
@@ -51,6 +52,33 @@ def test_it_goes_by_kind_and_owner(house: House, pages: Any, api: dict[str, Api]
     assert titles(pages["counter"].get("/due?whose=our own")) == []
     (row,) = ok(api["counter"].get("due?kind=first_stage&clock=overhaul"))["results"]
     assert row["uid"] == str(first.uid)
+
+
+def test_our_own_instruments_stand_in_list_and_calendar(house: House, pages: Any) -> None:
+    """A gauge good for 40 days more, one that was never calibrated; a filter for gear leaves them out."""
+    lead, day = house.people["lead"], today()
+    good, never = (
+        add_instrument(by=lead, code=code, name="Test gauge", kind="gauge", unit="bar", resolution="0.1")
+        for code in ("G-90", "G-91")
+    )
+    calibrate(by=lead, instrument=good, done_on=day, good_to=day + timedelta(days=40), certificate="C-1")
+
+    def codes(query: str) -> list[str]:
+        return re.findall(
+            r'<a href="/office/instruments/[^"]*">(G-9\d)</a>',
+            pages["counter"].get(f"/due{query}").content.decode(),
+        )
+
+    assert codes("?within=4 weeks") == []
+    assert codes("?within=12 weeks") == ["G-90"]
+    assert codes("?within=history not known") == [never.code]
+    assert codes("?within=12 weeks&kind=first_stage") == codes("?within=12 weeks&whose=customers'") == []
+    address = renew_address(by=lead).partition("/calendar")[2]
+    rows = {
+        row["SUMMARY"]: row for row in read(pages["stranger"].get(f"/calendar{address}").content.decode())
+    }
+    assert rows["Calibration: G-90"]["DTSTART;VALUE=DATE"] == f"{day + timedelta(days=40):%Y%m%d}"
+    assert "Calibration: G-91" not in rows
 
 
 def test_what_cannot_be_read_is_refused_beside_the_usual_list(

@@ -297,7 +297,10 @@ def test_it_asks_for_a_file(walk: Walk, sent: str | None) -> None:
     path = f"items/{walk.item.uid}/photographs"
 
     assert pointers(walk.api["counter"].post(path, data, format="multipart")) == ["/photograph"]
-    assert codes(walk.api["counter"].post(path, {"photograph": "x"}), 415) == []
+    answer = walk.api["counter"].post(path, {"photograph": "x"})
+    assert codes(answer, 415) == []
+    assert answer.json()["title"] == "This address does not take that media type"
+    assert answer.json()["detail"].startswith("Send multipart/form-data.")
 
 
 @pytest.mark.parametrize(

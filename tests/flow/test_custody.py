@@ -5,7 +5,7 @@ from typing import Any
 from jobs.flow.models import Custody
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def pass_on(walk: Walk, role: str = "counter", **given: Any) -> Any:
@@ -62,7 +62,7 @@ def test_it_keeps_evidence_that_left_by_mistake(house: House, api: dict[str, Api
     walk = Walk(house, api).to("handed_back")
     why = "The other bag went over the counter; this one is still here."
     ok(pass_on(walk, where="here", holder="shelf 2", corrects=True, why=why), 201)
-    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", {"why": "A diver was hurt."}), 201)
+    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
 
     with nothing_changes():
         assert codes(walk.hand_back()) == ["held-evidence"]

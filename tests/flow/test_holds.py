@@ -7,7 +7,7 @@ import pytest
 from jobs.flow.models import Hold
 from tests.conftest import SECRET, Api, House
 from tests.rows import codes, nothing_changes, pointers, said, send
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def held(walk: Walk, kind: str, role: str = "technician") -> dict[str, Any]:
@@ -17,8 +17,7 @@ def held(walk: Walk, kind: str, role: str = "technician") -> dict[str, Any]:
 
 
 def evidence(walk: Walk) -> dict[str, Any]:
-    given = {"why": "It was worn in an accident."}
-    made: dict[str, Any] = ok(walk.api["counter"].post(f"items/{walk.item.uid}/evidence", given), 201)
+    made: dict[str, Any] = ok(walk.api["counter"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
     return made
 
 
@@ -117,7 +116,7 @@ def test_it_keeps_an_item_without_a_job_as_evidence(
 ) -> None:
     item = house.item()
 
-    send(pages["counter"], f"/items/{item.uid}/evidence", {"why": "Found at the quarry."})
+    send(pages["counter"], f"/items/{item.uid}/evidence", EVIDENCE)
 
     row = Hold.objects.get()
     assert (row.item, row.job, row.kind) == (item, None, "evidence")

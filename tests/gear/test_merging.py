@@ -17,7 +17,7 @@ from tests.conftest import Api, House
 from tests.photographs import encoded, form
 from tests.rows import codes, nothing_changes, pointers, said, send
 from tests.threads import statuses, together
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def merge(api: Api, lose: Item, into: Any, seen: int = 1) -> Any:
@@ -196,7 +196,7 @@ def test_it_leaves_one_membership(house: House, api: dict[str, Api], both: bool)
 
 def test_it_keeps_what_is_evidence(house: House, api: dict[str, Api]) -> None:
     keep, lose = house.item(serial="TH-1"), house.item(serial="TH-2")
-    ok(api["lead"].post(f"items/{lose.uid}/evidence", {"why": "It was worn in an accident."}), 201)
+    ok(api["lead"].post(f"items/{lose.uid}/evidence", EVIDENCE), 201)
 
     with nothing_changes():
         assert codes(merge(api["counter"], lose, keep.uid)) == ["held"]

@@ -12,13 +12,17 @@ from tests.conftest import PASSWORD, SECRET
 
 @dataclass(frozen=True)
 class Entry:
-    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked."""
+    """One method of one address; `right` None means that being signed in is enough, `public` that nothing is asked.
+
+    `signed`: the body carries the headers of Standard Webhooks instead.
+    """
 
     right: Can | None = None
     row: str = ""
     key: str = ""
     body: Any = None
     public: bool = False
+    signed: bool = False
 
 
 SEE = Entry(Can.SEE)
@@ -88,7 +92,6 @@ MARK = {"kind": "serial", "value": "TH-77"}
 SPLIT = {"identifiers": ["@identifier"]}
 
 HOLD = {"kind": "customer", "why": "Whether to renew the hose."}
-EVIDENCE = {"why": "It was worn in an accident."}
 LIFT = {"why": "The seats have come."}
 CUSTODY = {"where": "outside", "holder": "Aldermouth Test House", "seal": "AT-118"}
 INSIDE = {"contents": "no gas"}

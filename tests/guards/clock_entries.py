@@ -1,10 +1,21 @@
 """What each method of each address of clocks, their rules and what is due needs."""
 
+from datetime import date
 from typing import Any
 
+from django.db import transaction
+
+from shop.clocks.actions import decide, done_elsewhere, set_going
+from shop.clocks.rules import Decision
+from shop.due.actions import renew_address
 from shop.due.reads import secret
+from shop.gear.models import Item
+from shop.intervals.actions import propose
 from shop.staff.rules import Can
+from shop.workshop.models import Workshop
+from tests.conftest import House
 from tests.guards.bodies import SEE, Entry
+from tests.photographs import PDF
 
 RULE: dict[str, Any] = {
     "title": "Overhaul",
@@ -99,3 +110,19 @@ CLOCK_CONSTRAINTS = [
 ]
 # Likewise of rows that are written anew, for their table is append-only.
 CLOCK_WRITTEN = [("tally_unit_known", "clocks_tally", {"unit": "weeks"})]
+
+
+def rule_rows(house: House, item: Item) -> dict[str, Any]:
+    """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
+    lead, counter = house.people["lead"], house.people["counter"]
+    told: dict[str, Any] = RULE | {"kind": "bcd", "by": lead}
+    proposed, rule = propose(place="Here", **told), propose(place="There", **told)
+    for what in (Decision.FORCE, Decision.FOLLOW):
+        rule = decide(by=lead, interval=rule, what=what, seen=rule.version)
+    with transaction.atomic():
+        clock = set_going(by=counter, item=item, key="service", title="Service", months=12)
+    proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
+    clock = done_elsewhere(by=counter, clock=clock, day=date(2020, 1, 1), **proof)
+    renew_address(by=lead)
+    Workshop.objects.update(version=1)  # what an entry without a row sends as the version it saw
+    return {"proposed_rule": proposed, "rule": rule, "clock": clock}

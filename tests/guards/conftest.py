@@ -12,8 +12,10 @@ from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
 from jobs.bills.actions import counter_bill, take_back_payment
 from jobs.estimates.actions import price_plan
+from jobs.evidence.actions import keep_as_evidence
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
+from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.matches.actions import answer_match
 from jobs.planning.models import Takeover
@@ -33,12 +35,15 @@ from shop.instruments.actions import check, keep_certificate
 from shop.instruments.models import BadPeriod
 from shop.intervals.actions import propose
 from shop.orders.models import Receipt
+from shop.post.actions import suppress
 from shop.sites.models import SiteLevel
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
 from tests.bills.made import charged
 from tests.conftest import Api, House, clients, housed, staffed
+from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
+from tests.guards.letter_entries import worded
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -91,6 +96,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     lead, bad = house.people["lead"], house.plans["second_stage"]
     cause = {"what": "creep", "side": "above", "kind": "", "part": "Seat", "words": "Worn.", "source": SOURCE}
     add_advice(by=lead, **cause)
+    worded(lead)
     copy_plan(by=lead, plan=bad)
     withdraw_plan(by=lead, plan=bad, reason="A limit in it is wrong.")
     attempt = Attempt.objects.order_by("-pk")[0]
@@ -109,6 +115,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     _gone_round(walk)
     _billed(walk)
     _brought_in(walk)
+    answer_rows(house)
     return walk
 
 
@@ -155,6 +162,12 @@ def _gone_round(walk: Walk) -> None:
         columns="t_s,p_bar", **told,
     )  # fmt: skip
     Chunk.objects.create(logging=logging, n=1, lines=b"0,9.5\n", samples=1, size=6, last_s=0.0, at=now())
+    days = {"out_on": today(), "until": "2199-01-01"}
+    Loan.objects.create(item=walk.item, borrower=walk.house.customer, by=lead, **days)
+    keep_as_evidence(
+        by=lead, item=walk.item, why="An accident.", giver="the police", where="here", holder="the cupboard"
+    )
+    suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system")
     Hold.objects.create(job=again, kind="parts", why="Seats.", cause="a cause", **told)
     gear_set = GearSet.objects.create(name="Her set", owner=walk.item.owner)
     Member.objects.create(gear_set=gear_set, item=walk.item, from_day=today())

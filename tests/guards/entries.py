@@ -5,6 +5,7 @@ that begins with @ stands for the uid of that row of the `World`.
 """
 
 from shop.staff.rules import RIGHTS, Can, Role
+from tests.guards.answer_entries import ANSWER_PAGES, ANSWERS_API
 from tests.guards.bodies import (
     ADVICE,
     ALTERNATIVE,
@@ -29,7 +30,6 @@ from tests.guards.bodies import (
     DOUBT,
     ENDED,
     ENDING,
-    EVIDENCE,
     EXTENSION,
     FITNESS,
     GO_AHEAD,
@@ -82,7 +82,11 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
+from tests.guards.lending_entries import LENDING, LENDING_API
+from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
 from tests.guards.money_entries import MONEY_API, MONEY_PAGES
+from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -144,6 +148,11 @@ API: dict[str, dict[str, Entry]] = {
     **SAFETY_API,
     **MONEY_API,
     **CLOCKS_API,
+    **LENDING_API,
+    **OUTBOX_API,
+    **EVIDENCE_API,
+    **LETTERS_API,
+    **ANSWERS_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -261,12 +270,10 @@ API: dict[str, dict[str, Entry]] = {
     "doubts/<uuid:uid>": {"GET": Entry(Can.SEE, "doubt")},
     "doubts/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "loose_doubt", body=CLOSE)},
     "affected/<uuid:uid>/answer": {"POST": Entry(Can.ANSWER_DOUBT, "affected", body=ANSWER)},
-    "letters": {"GET": Entry(Can.SEE_LETTERS)},
     "jobs/<uuid:uid>/holds": {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
     },
-    "items/<uuid:uid>/evidence": {"POST": Entry(Can.HOLD, "item", body=EVIDENCE)},
     "holds/<uuid:uid>/lift": {"POST": Entry(Can.HOLD, "hold", body=LIFT)},
     "lines/<uuid:uid>/custody": {
         "GET": Entry(Can.SEE, "line"),
@@ -284,7 +291,7 @@ API: dict[str, dict[str, Entry]] = {
     "lines/<uuid:uid>/item": {"POST": Entry(Can.CHECK_IN, "bag", body=ITEMISED)},
     "drop-offs/<uuid:uid>/asked": {"POST": Entry(Can.HAND_BACK, "signed", body=ASK)},
     "jobs/<uuid:uid>/dispose": {"POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE)},
-    "parts/<uuid:uid>/contents": {"POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT)},
+    "parts/<uuid:uid>/contents": {"POST": Entry(Can.KEEP_STOCK, "empty_kit", body=CONTENT)},
     "lots/<uuid:uid>/open": {"POST": Entry(Can.OPEN_KIT, "kit_lot", body={"quantity": 1})},
     "customers/<uuid:uid>/sets": {
         "GET": Entry(Can.SEE, "customer"),
@@ -297,13 +304,9 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = (
-    PAGES
-    | SAFETY_PAGES
-    | CLOCKS
-    | MONEY_PAGES
-    | {f"api/v1/{route}": methods for route, methods in API.items()}
-)
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES
+ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 
 # What each role may: the table of rights, a token narrowed to one scope, and somebody signed in without any role.

@@ -21,7 +21,6 @@ from tests.guards.bodies import (
     DOCUMENT,
     DOUBT,
     ENDING,
-    EVIDENCE,
     GO_AHEAD,
     HAND_ON,
     HOLD,
@@ -325,10 +324,6 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "new_job"),
         "POST": Entry(Can.HOLD, "new_job", body=HOLD),
     },
-    "items/<uuid:uid>/evidence": {
-        "GET": Entry(Can.SEE, "item"),
-        "POST": Entry(Can.HOLD, "item", body=EVIDENCE),
-    },
     "holds/<uuid:uid>/lift": {"GET": Entry(Can.SEE, "hold"), "POST": Entry(Can.HOLD, "hold", body=LIFT)},
     "lines/<uuid:uid>/custody": {
         "GET": Entry(Can.SEE, "line"),
@@ -375,8 +370,6 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "GET": Entry(Can.SEE, "signed_job"),
         "POST": Entry(Can.DISPOSE, "signed_job", body=DISPOSE),
     },
-    "office/letters": {"GET": Entry(Can.SEE_LETTERS)},
-    "office/letters/<uuid:uid>": {"GET": Entry(Can.SEE_LETTERS, "letter")},
     "health/alive": {"GET": Entry(public=True)},
     "health/ready": {"GET": Entry(public=True)},
     "office/bring-in": {"GET": Entry(Can.BRING_IN)},

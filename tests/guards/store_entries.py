@@ -165,8 +165,8 @@ STORE: dict[str, dict[str, Entry]] = ORDERS | {
         "POST": Entry(Can.KEEP_STOCK, "lot", body=USE),
     },
     "store/parts/<uuid:uid>/contents": {
-        "GET": Entry(Can.SEE, "part"),
-        "POST": Entry(Can.KEEP_STOCK, "part", body=CONTENT),
+        "GET": Entry(Can.SEE, "empty_kit"),
+        "POST": Entry(Can.KEEP_STOCK, "empty_kit", body=CONTENT),
     },
     "jobs/<uuid:uid>/scan": {
         "GET": Entry(Can.SEE, "open_job"),

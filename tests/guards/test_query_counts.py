@@ -14,6 +14,7 @@ from django.test.utils import CaptureQueriesContext
 
 from jobs.flow.actions import Opening, open_jobs, open_lines
 from jobs.flow.models import Job
+from jobs.lending.actions import bring_back
 from jobs.notices.models import Affected, Doubt
 from shop.alternatives.actions import approve
 from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
@@ -28,6 +29,7 @@ from tests.conftest import PASSWORD, ROOT, SECRET
 from tests.guards.bodies import Entry
 from tests.guards.entries import ENTRIES, may, somebody
 from tests.guards.world import DECLINED, World
+from tests.lending.made import lent, our_item
 from tests.walk import ok
 
 SAVED = ROOT / "tests" / "guards" / "query_counts.json"
@@ -40,6 +42,8 @@ WRITES_EACH, MOST_EACH = (
 NAMES_KINDS = [
     "GET /api/v1/jobs/<uuid:uid>/history open_job",
     "GET /jobs/<uuid:uid>/history open_job",
+    "GET /api/v1/customers/<uuid:uid>/history customer",
+    "GET /customers/<uuid:uid>/history customer",
 ]
 DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
 
@@ -48,6 +52,7 @@ DAY, LATER = date(2026, 1, 1), date(2199, 1, 1)
 MORE = [
     ("GET", "jobs/<uuid:uid>", Entry(Can.SEE, "testing_job")),
     ("GET", "drop-offs/<uuid:uid>", Entry(Can.SEE, "drop_off")),
+    ("GET", "items/<uuid:uid>", Entry(Can.SEE, "our_item")),
     ("GET", "find?q=Lindqvist", Entry(Can.SEE)),
     ("GET", "bench?of=next", Entry(Can.SEE)),
     ("GET", "api/v1/queue?of=next", Entry(Can.SEE)),
@@ -95,6 +100,8 @@ def more_standing(world: World, n: int) -> None:
     for each in (part, world.rows["part"]):
         receive(by=lead, part=each, number=f"more-{n}", cured="2Q26", quantity=10)
     approve(by=lead, part=world.rows["part"], other=part, condition="Older gear.", source="A bulletin.")
+    lent(house, our_item(house, f"lent-{n}"))
+    bring_back(by=lead, loan=lent(house, world.rows["our_item"]), condition="As it went out.")
     world.letter(f"2026-02-0{n}")
     house.item(serial=f"more-{n}")
 
@@ -173,7 +180,9 @@ def grow(world: World) -> None:
 @pytest.fixture(scope="module")
 def counts(world_of_the_file: World) -> dict[str, int]:
     """The counts in a small world; once each before, so that nothing is counted that is loaded only once."""
-    one_more_visit(world_of_the_file, 10)
+    world, lead = world_of_the_file, world_of_the_file.people["lead"]
+    one_more_visit(world, 10)
+    bring_back(by=lead, loan=lent(world.house, world.rows["our_item"]), condition="As it went out.")
     measure(world_of_the_file)
     return measure(world_of_the_file)
 

@@ -7,13 +7,14 @@ from typing import Any
 from uuid import uuid4
 
 from django.core.files.uploadedfile import SimpleUploadedFile
-from django.test import Client
+from django.test import Client, override_settings
 from rest_framework.test import APIClient
 
 from jobs.batches.actions import set_columns
 from jobs.batches.actions import upload as upload_sheet
 from jobs.bench.models import Attempt
 from jobs.bringin.actions import go_on
+from jobs.evidence.actions import keep_as_evidence
 from jobs.flow.models import Hold, Line
 from jobs.handback.actions import ask_to_collect
 from jobs.handback.models import Asked, HandBack
@@ -25,21 +26,18 @@ from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.actions import approve
 from shop.catalogue.actions import issue_plan
-from shop.clocks.actions import decide, done_elsewhere, set_going
-from shop.clocks.rules import Decision
 from shop.counts.actions import begin_count, enter
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
-from shop.due.actions import renew_address
 from shop.files.models import Document, Photograph
 from shop.health.models import Heartbeat
 from shop.instruments.actions import check
-from shop.intervals.actions import propose
 from shop.invitations.actions import invite
 from shop.invitations.reads import link_for
 from shop.invitations.rules import INVITED_FOR
 from shop.orders.actions import draft_order, receive_line, send_order
-from shop.post.actions import write_letter
+from shop.outbox.actions import stop_letter
+from shop.post.actions import suppress, write_letter
 from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.sets.actions import make_set
@@ -49,17 +47,20 @@ from shop.staff.models import Token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
-from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, now, today
 from tests.bills.made import charged
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
+from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
-from tests.guards.clock_entries import RULE
+from tests.guards.clock_entries import rule_rows
+from tests.guards.letter_entries import worded
 from tests.guards.routes import API, address
+from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
+from tests.outbox.made import signed_headers
 from tests.photographs import PDF, encoded, form, upload
 from tests.safety.made import noted
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 PLAN = ROOT / "fixtures" / "plans" / "first_stage.json"
 DECLINED: dict[str, Any] = {
@@ -86,6 +87,8 @@ class World:
             "part": house.lots["TH-302"].part,
             "item": house.item(serial="spare"),
             "letter": self.letter("2026-01-01"),
+            "stopped_letter": stop_letter(by=house.people["lead"], letter=self.letter("2026-01-02")),
+            "suppressed": suppress(address="gone@achterberg.example", why="550 5.1.1 unknown", by="system"),
             "draft": make_draft(
                 by=house.people["lead"],
                 model=house.models["first_stage"],
@@ -118,24 +121,15 @@ class World:
         self._doubts()
         self.rows["notice"], self.rows["match"] = noted(house)
         self._sets()
+        self.rows["evidence"] = keep_as_evidence(
+            by=self.people["counter"], item=house.item(serial="as evidence"), seals="A-1", **EVIDENCE
+        )
         self._batch()
-        self._rules()
+        self.rows |= rule_rows(house, self.rows["other_item"])
+        self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
+        worded(house.people["lead"])
+        self.rows |= answer_rows(house)
         self.rows |= charged(house, api)
-
-    def _rules(self) -> None:
-        """A rule that is proposed, one in force of a place that is followed, a clock that others satisfied, a calendar."""
-        lead, counter = self.house.people["lead"], self.house.people["counter"]
-        told: dict[str, Any] = RULE | {"kind": "bcd", "by": lead}
-        self.rows["proposed_rule"] = propose(place="Here", **told)
-        rule = propose(place="There", **told)
-        for what in (Decision.FORCE, Decision.FOLLOW):
-            rule = decide(by=lead, interval=rule, what=what, seen=rule.version)
-        clock = set_going(by=counter, item=self.rows["other_item"], key="service", title="Service", months=12)
-        day = date(2020, 1, 1)
-        proof: dict[str, Any] = {"elsewhere": "Quay Divers", "photograph": None, "document": PDF}
-        self.rows |= {"rule": rule, "clock": done_elsewhere(by=counter, clock=clock, day=day, **proof)}
-        renew_address(by=lead)
-        Workshop.objects.update(version=1)  # what an entry without a row sends as the version it saw
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""
@@ -239,15 +233,9 @@ class World:
     def _store(self) -> None:
         """A kit with a lot of it, and a part that is in none."""
         keeper = self.house.people["storekeeper"]
-        kit = add_part(
-            by=keeper,
-            number="TH-KIT",
-            name="Kit",
-            unit="piece",
-            material="",
-            life_months=None,
-            life_source="",
-        )
+        plain: dict[str, Any] = {"unit": "piece", "material": "", "life_months": None, "life_source": ""}
+        kit = add_part(by=keeper, number="TH-KIT", name="Kit", **plain)
+        self.rows["empty_kit"] = add_part(by=keeper, number="TH-BAG", name="A kit that none came of", **plain)
         add_content(by=keeper, kit=kit, part=self.house.lots["TH-401"].part, count=2)
         iso: dict[str, Any] = {
             "material": "NBR",
@@ -374,6 +362,11 @@ class World:
         if not route.startswith(API):
             carried = {"once": uuid4(), "seen": version} if method == "POST" else {}
             return getattr(self.browser(role), method.lower())(path, carried | body)
+        if entry.signed:
+            key, raw = b"k" * 32, json.dumps(body).encode()
+            with override_settings(BOUNCES_SECRET=key):
+                headers = signed_headers(key, raw)
+                return self.clients[role].post(path, raw, content_type="application/json", headers=headers)
         media = "multipart" if any(hasattr(each, "read") for each in body.values()) else "json"
         headers = {"Idempotency-Key": f'"{uuid4()}"', "If-Match": f'"{version}"'}
         return getattr(self.clients[role], method.lower())(

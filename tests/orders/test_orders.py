@@ -205,7 +205,7 @@ def test_more_than_was_ordered_needs_a_word(keeper: Api, made: Ordered) -> None:
     with nothing_changes():
         answer = came(keeper, made.line, 3)
         assert codes(answer) == ["more-than-ordered"]
-        assert "Of this line 2 pieces are still missing, 3 pieces came" in sentences(answer)[0]
+        assert "Of this line 2 pieces did not come yet, 3 pieces came now" in sentences(answer)[0]
     ok(came(keeper, made.line, 3, more=True), 201)
 
     assert Order.objects.get(pk=made.sent.pk).state == "closed"
@@ -232,7 +232,7 @@ def test_nothing_is_received_of_a_closed_order(keeper: Api, made: Ordered) -> No
     ok(came(keeper, made.line, 4), 201)
     closed = ok(keeper.post(f"orders/{made.sent.uid}/close", {"reason": "Sold out."}))
 
-    assert (closed["standing"], closed["order"]["reason"]) == ("closed, 6 not received", "Sold out.")
+    assert (closed["standing"], closed["order"]["reason"]) == ("closed, 6 pieces not received", "Sold out.")
     with nothing_changes():
         assert codes(came(keeper, made.line, 1)) == ["not-open"]
         assert codes(keeper.post(f"orders/{made.sent.uid}/close", {"reason": "Again."})) == ["not-open"]
@@ -289,12 +289,13 @@ def test_it_is_ordered_by_the_pages(page: Client, made: Ordered) -> None:
     send(page, f"/store/orders/{made.draft.uid}/send", {"how": "paper"})
     given = {"number": "TH-302-N", "cured": "2Q26", "quantity": 51}
     refused = send(page, f"/store/order-lines/{made.draft.lines.get().uid}/receive", given)
-    assert "Of this line 50 pieces are still missing, 51 pieces came" in said(refused)
+    assert "Of this line 50 pieces did not come yet, 51 pieces came now" in said(refused)
+    assert "<details open>" in said(refused)  # the tick that the refusal asks for is there to see
     send(page, f"/store/order-lines/{made.draft.lines.get().uid}/receive", given | {"quantity": 20})
     shown = said(page.get(f"/store/orders/{made.draft.uid}"), 200)
     send(page, f"/store/orders/{made.draft.uid}/close", {"reason": "Sold out."})
 
     assert "part received" in shown
     assert "30 pieces missing" in shown
-    assert "closed, 30 not received" in said(page.get("/store/orders"), 200)
+    assert "closed, 30 pieces not received" in said(page.get("/store/orders"), 200)
     assert "V-302 5 10 50 pieces 12.50" in text_of(page.get(f"/orders/{made.draft.uid}/order.pdf").content)

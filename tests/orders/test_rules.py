@@ -29,12 +29,12 @@ def codes(found: list[Refusal]) -> list[str]:
         ("draft", 20, 20, "draft"),
         ("sent", 20, 20, "sent"),
         ("sent", 20, 1, "part received"),
-        ("closed", 20, 5, "closed, 5 not received"),
+        ("closed", 20, 5, "closed, 5 pieces not received"),
         ("closed", 20, 0, "closed"),
     ],
 )
 def test_how_an_order_stands(state: str, ordered: int, missing: int, said: str) -> None:
-    assert standing(state, ordered, missing) == said
+    assert standing(state, ordered, missing, "piece") == said
 
 
 @pytest.mark.parametrize(

@@ -108,7 +108,10 @@ def test_what_is_gone_is_not_taken_back(keeper: Api, made: Ordered, api: dict[st
 def test_an_order_that_somebody_closed_stays_closed(keeper: Api, made: Ordered) -> None:
     receipt = came(keeper, made, 3)
     ok(keeper.post(f"orders/{made.sent.uid}/close", {"reason": "not made any more"}))
-    assert ok(keeper.post(f"receipts/{receipt.uid}/take-back", WHY))["standing"] == "closed, 10 not received"
+    assert (
+        ok(keeper.post(f"receipts/{receipt.uid}/take-back", WHY))["standing"]
+        == "closed, 10 pieces not received"
+    )
 
 
 def test_it_is_taken_back_by_the_pages(keeper: Api, made: Ordered, pages: dict[str, Client]) -> None:

@@ -23,8 +23,9 @@ class BadServer(socketserver.ThreadingTCPServer):
 
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), Conversation)
-        self.replies: dict[str, str | None | Callable[[], str]] = dict(WELL_BEHAVED)
+        self.replies: dict[str, str | None | Callable[[], str | None]] = dict(WELL_BEHAVED)
         self.bodies: list[bytes] = []
+        self.connections = 0
         self.url = f"smtp://127.0.0.1:{self.server_address[1]}"
 
 
@@ -42,6 +43,7 @@ class Conversation(socketserver.StreamRequestHandler):
         return said is not None
 
     def handle(self) -> None:
+        self.server.connections += 1
         going = self.answered("greeting")
         while going and (line := self.rfile.readline()):
             command = line[:4].decode().upper()

@@ -7,7 +7,7 @@ from jobs.flow.models import Job
 from shop.workshop.reads import at, now, today
 from tests.conftest import Api, House
 from tests.rows import codes, said
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def promise(walk: Walk, days: int) -> None:
@@ -56,11 +56,10 @@ def test_it_tells_what_waits_and_since_when(house: House, api: dict[str, Api]) -
     held, away = Walk(house, api).to("cleared"), Walk(house, api).to("cleared")
     unasked = Walk(house, api)
     given = {"kind": "parts", "why": "a seat on order"}
-    evidence = {"why": "An incident is looked into."}
     spare = house.item(serial="TH-9")
     with at(now() + timedelta(days=1)):
         ok(api["technician"].post(f"jobs/{held.job}/holds", given), 201)
-        ok(api["lead"].post(f"items/{spare.uid}/evidence", evidence), 201)
+        ok(api["lead"].post(f"items/{spare.uid}/evidence", EVIDENCE), 201)
         station = {"where": "outside", "holder": "Aldermouth Hydro", "seal": "S-1"}
         ok(api["technician"].post(f"lines/{away.row.line.uid}/custody", station), 201)
 

@@ -14,7 +14,7 @@ from shop.stock.rules import Usable
 from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.rows import nothing_changes, pointers, said
-from tests.walk import Walk, ok, pair
+from tests.walk import EVIDENCE, Walk, ok, pair
 
 
 def numbers(body: Any) -> list[int]:
@@ -99,7 +99,7 @@ def test_it_draws_a_job_as_its_own_address_does(house: House, api: dict[str, Api
     walk = Walk(house, api)
     ok(walk.assign())
     ok(api["technician"].post(f"jobs/{walk.job}/holds", {"kind": "parts", "why": "a seat is ordered"}), 201)
-    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", {"why": "an accident"}), 201)
+    ok(api["lead"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
 
     (row,) = ok(api["technician"].get("queue?of=me"))["rows"]
 
@@ -120,7 +120,7 @@ def test_it_counts_what_is_in_kits_and_in_life_only(house: House, api: dict[str,
     kit = ok(store.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
     content = {"part": str(house.lots["TH-302"].part.uid), "count": 2}
     ok(store.post(f"parts/{kit['uid']}/contents", content), 201)
-    ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 1}), 201)
+    ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "2Q26", "quantity": 1}), 201)
     assert stopped(ok(api["technician"].get("queue?of=me"))) == {}
 
 
@@ -147,7 +147,7 @@ def test_a_kit_in_doubt_does_not_count_for_what_is_in_it(house: House, api: dict
     ring, store = house.lots["TH-302"].part, api["storekeeper"]
     kit = ok(store.post("parts", {"number": "TH-K1", "name": "Kit", "unit": "piece"}), 201)
     ok(store.post(f"parts/{kit['uid']}/contents", {"part": str(ring.uid), "count": 2}), 201)
-    lot = ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "", "quantity": 3}), 201)
+    lot = ok(store.post(f"parts/{kit['uid']}/lots", {"number": "K-1", "cured": "2Q26", "quantity": 3}), 201)
     assert in_store(["TH-302", "TH-K1"], today()) == {"TH-302": Usable(16, ""), "TH-K1": Usable(3, "")}
 
     ok(api["technician"].post("doubts", {"lot": lot["uid"], "why": "The bag is torn."}), 201)

@@ -215,7 +215,7 @@ def test_it_stops_nothing_once_withdrawn(tested: Walk) -> None:
 
     assert codes(api["lead"].post(f"notices/{notice['uid']}/withdrawals", reason)) == ["withdrawn"]
     assert codes(api["lead"].post(f"notices/{notice['uid']}/letters")) == ["withdrawn"]
-    assert open_matches(tested.row) == []
+    assert open_matches(tested.item) == []
     ok(tested.sign(), 201)
     house = tested.house
     assert matched(notice) == {tested.item.label: "named", "TH-302-A": "named"}

@@ -219,5 +219,5 @@ def test_it_does_not_merge_a_match_away(house: House, api: dict[str, Api]) -> No
     lose.refresh_from_db()
     ok(api["counter"].post(f"items/{lose.uid}/merge", {"into": str(walk.item.uid)}, seen=lose.version))
 
-    assert [each.code for each in open_matches(walk.row)] == ["notice", "notice"]
+    assert [each.code for each in open_matches(walk.item)] == ["notice", "notice"]
     assert Item.objects.get(pk=lose.pk).merged_into == walk.item

@@ -156,7 +156,7 @@ def test_it_leads_from_a_whole_code_to_its_page(walk: Walk, pages: dict[str, Any
         walk.item.label: f"/items/{walk.item.uid}", "e-2": f"/items/{walk.item.uid}",
         "S-first_stage": f"/items/{walk.item.uid}", "s-FIRST_STAGE": f"/items/{walk.item.uid}",
         "1": f"/jobs/{job.uid}", "MG-1": f"/office/instruments#instrument-{gauge.uid}",
-        "TH-302-OLD": f"/store/lots/{house.lots['old'].uid}", "th-302": f"/store#part-{part.uid}",
+        "TH-302-OLD": f"/store/lots/{house.lots['old'].uid}", "th-302": f"/store/parts/{part.uid}",
     }  # fmt: skip
 
     assert {asked: goes_to(pages, asked) for asked in expected} == expected

@@ -7,7 +7,7 @@ import pytest
 from shop.stock.actions import add_part, receive
 from shop.stock.models import Lot, Part
 from tests.conftest import Api, House
-from tests.rows import codes, nothing_changes, said
+from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.walk import Walk, ok
 
 
@@ -83,12 +83,46 @@ def test_pieces_that_lie_there_already_live_no_longer_either(
 def test_it_opens_no_kit_of_which_nothing_says_how_old_it_is(
     house: House, api: dict[str, Api], kit: Lot
 ) -> None:
+    """One that was received before the rule was there; see below."""
     Part.objects.filter(pk=kit.part_id).update(life_months=None)
     kit.part.refresh_from_db()
-    bag = receive(by=house.people["storekeeper"], part=kit.part, number="KIT-9", cured="", quantity=1)
+    bag = receive(by=house.people["storekeeper"], part=kit.part, number="KIT-9", cured="2Q26", quantity=1)
+    Lot.objects.filter(pk=bag.pk).update(cured="")
+    bag.refresh_from_db()
 
     with nothing_changes():
         assert codes(api["technician"].post(f"lots/{bag.uid}/open", {"quantity": 1})) == ["age-unknown"] * 2
+
+
+def test_it_receives_no_kit_of_which_nothing_says_how_old_it_is(
+    house: House, api: dict[str, Api], pages: dict[str, Any], kit: Lot
+) -> None:
+    """Both parts in it have a storage life; the maker's own last day alone is enough."""
+    Part.objects.filter(pk=kit.part_id).update(life_months=None)
+    keeper, path, bag = api["storekeeper"], f"parts/{kit.part.uid}/lots", {"number": "KIT-9", "quantity": 1}
+
+    with nothing_changes():
+        answer = keeper.post(path, bag)
+        page = send(pages["storekeeper"], f"/store/parts/{kit.part.uid}/receive", bag)
+    assert codes(answer) == ["age-unknown"] * 2
+    for number in ("TH-302", "TH-303"):
+        wanted = f"{number} has a storage life, and this lot neither cure quarter nor last day"
+        assert any(wanted in each for each in sentences(answer))
+        assert wanted in said(page)
+
+    ok(keeper.post(path, bag | {"use_by": "2030-06-30"}), 201)
+    ok(keeper.post(path, bag | {"number": "KIT-10", "cured": "2Q26"}), 201)
+
+
+def test_what_a_kit_holds_stays_once_lots_of_it_came(
+    house: House, api: dict[str, Api], pages: dict[str, Any], kit: Lot
+) -> None:
+    more = {"part": str(house.lots["TH-301"].part.uid), "count": "1"}
+    page = f"/store/parts/{kit.part.uid}/contents"
+
+    with nothing_changes():
+        assert codes(api["storekeeper"].post(f"parts/{kit.part.uid}/contents", more)) == ["kit-received"]
+        assert "what those hold stays as it was" in said(send(pages["storekeeper"], page, more))
 
 
 def test_it_renews_a_part_from_an_opened_kit(house: House, api: dict[str, Api], kit: Lot) -> None:
@@ -131,7 +165,7 @@ def test_it_puts_no_kit_into_a_kit(house: House, api: dict[str, Api], kit: Lot) 
             answer = api["storekeeper"].post(
                 f"parts/{whole.uid}/contents", {"part": str(part.uid), "count": 1}
             )
-            assert codes(answer) == ["kit-in-kit"]
+            assert codes(answer) == ["kit-in-kit", "kit-received"]  # and lots of both are here
 
 
 def test_it_says_what_is_in_it(kit: Lot, pages: dict[str, Any]) -> None:

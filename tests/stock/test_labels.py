@@ -105,7 +105,7 @@ def test_labels_are_linked(house: House, pages: dict[str, Client]) -> None:
     lot, place = house.lots["TH-302"], Bin.objects.get()
     for address, link in (
         (f"/store/lots/{lot.uid}", f"/lots/{lot.uid}/label.pdf"),
-        ("/store", f"/parts/{lot.part.uid}/labels.pdf"),
+        (f"/store/parts/{lot.part.uid}", f"/parts/{lot.part.uid}/labels.pdf"),
         ("/store/bins", f"/bins/{place.uid}/label.pdf"),
     ):
         assert f'href="{link}"' in pages["counter"].get(address).content.decode()

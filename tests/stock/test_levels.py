@@ -94,4 +94,5 @@ def test_the_page_begins_with_what_stands(house: House, pages: dict[str, Any]) -
     page = pages["storekeeper"].get(f"/store/parts/{part.uid}/change")
 
     found = {control.name: control.value for control in page.context["form"].fields}
-    assert found == {"unit": "piece", "size": "A 3", "hardness": "", "minimum": 5, "up_to": 9}
+    named = {"name": "TH-302", "maker": "", "unit": "piece"}
+    assert found == named | {"size": "A 3", "hardness": "", "minimum": 5, "up_to": 9}

@@ -97,7 +97,8 @@ def test_a_unit_changes_until_then(house: House, api: dict[str, Api]) -> None:
     assert ok(api["storekeeper"].put(path, {"unit": "ml"}, 1))["unit"] == "ml"
 
     part = Part.objects.get(uid=made["uid"])
-    content = add_content(by=house.people["storekeeper"], kit=house.lots["TH-301"].part, part=part, count=3)
+    kit = Part.objects.create(number="TH-K1", name="Kit", unit="piece")
+    content = add_content(by=house.people["storekeeper"], kit=kit, part=part, count=3)
     assert str(content) == "3 mL of GR-1"
     with nothing_changes():
         assert codes(api["storekeeper"].put(path, {"unit": "g"}, 2)) == ["unit-kept"]

@@ -23,7 +23,9 @@ from shop.gear.actions import merge_owners
 from shop.gear.models import Item
 from shop.intervals.actions import propose
 from shop.invitations.actions import invite
+from shop.post.actions import write_letter
 from shop.post.models import Letter
+from shop.post.rules import Purpose
 from shop.search.models import Findable
 from shop.sets.actions import make_set
 from shop.staff.actions import make_token
@@ -132,6 +134,9 @@ def test_it_takes_no_secret(house: House, pages: dict[str, Client], door: str) -
     _, token = make_token(by=lead, label="logger", scopes=["see"], days=1)
     invite(by=lead, name="Teo", email="teo@aldermouth.example", roles=["counter"])
     letter = bytes(Letter.objects.get(purpose="sign-in").body)
+    linked: Any = {"recipient": "c1", "address": "maja@lindqvist.example", "run": "1", "subject": "Due"}
+    for purpose in (Purpose.REMINDER, Purpose.BOOKING):
+        write_letter(purpose=purpose, text="https://w.example/answer/s3cret", **linked)
     kind = "application/json" if door.startswith("/api/") else MULTIPART_CONTENT
     answer = pages["lead"].post(door, content_type=kind)
 
@@ -139,6 +144,7 @@ def test_it_takes_no_secret(house: House, pages: dict[str, Client], door: str) -
     assert answer["Content-Type"] == "application/zip"
     with zipfile.ZipFile(io.BytesIO(b"".join(answer))) as archive:
         text = b"".join(archive.read(name) for name in archive.namelist())
+        letters = json.loads(archive.read("post.Letter.json"))
     assert b"Maja Lindqvist" in text
     person = Person.objects.get(pk=lead.pk)
     session = pages["lead"].cookies["session"].value
@@ -147,6 +153,8 @@ def test_it_takes_no_secret(house: House, pages: dict[str, Client], door: str) -
     assert b"key=" in letter
     assert b"key=" not in text
     assert b"choose-password" not in text
+    bodies = [row["body"] for row in letters if row["purpose"] in ("reminder", "booking")]
+    assert bodies == [None, None]
 
 
 def test_it_shields_cells_from_spreadsheets(house: House, tmp_path: Path) -> None:

@@ -32,7 +32,29 @@ def test_it_works(walk: Walk, house: House) -> None:
         assert Lot.objects.get(number=f"{number}-A").on_hand == 9
 
     with nothing_changes():
-        assert codes(scan(walk, house.lots["TH-303"].code)) == ["nothing-waits"]
+        again = scan(walk, house.lots["TH-303"].code)
+        other = scan(walk, house.lots["TH-401"].code)
+    assert codes(again) == ["ended-before"]
+    assert "has its end already: renewed, from lot TH-303-A." in sentences(again)[0]
+    assert codes(other) == ["nothing-waits"]
+
+
+def test_it_says_whether_the_part_is_renewed_already_or_not_out_yet(
+    walk: Walk, house: House, pages: dict[str, Any]
+) -> None:
+    """While others wait, which are not what the plan asks this lot for."""
+    lot, later = house.lots["TH-303"], Walk(house, walk.api).to("stripping")
+    ok(scan(walk, lot.code), 201)
+
+    for job, code, sentence in (
+        (walk, "ended-before", "has its end already"),
+        (later, "not-out", "is not out yet"),
+    ):
+        with nothing_changes():
+            assert codes(scan(job, lot.code)) == [code]
+            page = send(pages["technician"], f"/jobs/{job.job}/scan", {"lot": lot.code})
+        assert sentence in said(page)
+        assert "The plan asks for" not in said(page)
 
 
 def test_it_takes_once_however_often_it_is_sent(walk: Walk, house: House) -> None:
@@ -116,4 +138,4 @@ def test_nobody_else_takes(walk: Walk, house: House) -> None:
     walk.parts()
     ok(walk.move("rebuilding"))
     with nothing_changes():
-        assert codes(scan(walk, house.lots["TH-302"].code)) == ["nothing-waits"]
+        assert codes(scan(walk, house.lots["TH-302"].code)) == ["ended-before"]

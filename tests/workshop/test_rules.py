@@ -40,7 +40,7 @@ def test_it_raises_with_every_reason() -> None:
         refuse(iter(reasons))
 
     assert refused.value.refusals == reasons
-    assert str(refused.value) == "First.; Second."
+    assert str(refused.value) == "First. Second."
 
 
 def test_it_raises_nothing_without_a_reason() -> None:

@@ -28,4 +28,13 @@ class Migration(migrations.Migration):
                 'constraints': [models.UniqueConstraint(fields=('clock', 'due', 'rung'), name='reminder_once')],
             },
         ),
+        migrations.CreateModel(
+            name='Ladder',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('clock', models.CharField(max_length=40, unique=True)),
+                ('rungs', models.JSONField(default=list)),
+                ('version', models.PositiveIntegerField(default=0)),
+            ],
+        ),
     ]

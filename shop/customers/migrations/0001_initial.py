@@ -22,13 +22,15 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=160)),
                 ('email', models.EmailField(blank=True, max_length=254)),
                 ('phone', models.CharField(blank=True, max_length=20)),
+                ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], default='en', max_length=2)),
                 ('reminders', models.BooleanField()),
+                ('fewer', models.BooleanField(default=False)),
                 ('ours', models.BooleanField(default=False)),
                 ('version', models.PositiveIntegerField(default=1)),
             ],
             options={
                 'indexes': [models.Index(fields=['name'], name='customers_c_name_f018e2_idx')],
-                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['person', 'organisation'])), name='customer_kind_known')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('kind__in', ['person', 'organisation'])), name='customer_kind_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='customer_language_known')],
             },
         ),
     ]

@@ -1,19 +1,30 @@
-"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt, a safety notice."""
+"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt, a safety notice, a booking."""
 
 from datetime import timedelta
+from uuid import uuid4
 
+from django.db import transaction
+
+from jobs.answers.actions import say_address, say_gone
+from jobs.answers.rules import Said
+from jobs.bookings.actions import book, set_days
+from jobs.bookings.reads import offered
 from jobs.checkin.actions import check_in
 from jobs.demo import rules
 from jobs.demo.management.commands import _bench as bench
 from jobs.demo.management.commands._house import House
-from jobs.flow.actions import hold, hold_evidence, pass_on
-from jobs.flow.models import Job, Line
+from jobs.evidence.actions import keep_as_evidence, pass_evidence_on
+from jobs.flow.actions import hold
+from jobs.flow.models import Job
 from jobs.handback.actions import ask_to_collect
 from jobs.matches.actions import answer_match
 from jobs.notices.actions import raise_doubt
 from jobs.safety.actions import go_on, make_notice
 from shop.drafts.actions import copy_plan
 from shop.gear.models import Item
+from shop.links.actions import make_links
+from shop.links.models import Link
+from shop.links.rules import LinkFor, Wanted
 from shop.sets.actions import make_set
 from shop.workshop.reads import at, noon
 
@@ -35,6 +46,7 @@ def begun(house: House) -> None:
     copy_plan(by=house.people["lead"], plan=house.plans[house.models["Tarnwell", "first_stage"].pk, "check"])
     _doubted(house)
     _noticed(house)
+    _expected(house)
 
 
 def _opened(house: House, item: Item, each: rules.Open) -> None:
@@ -81,16 +93,23 @@ def _accident(house: House) -> None:
              "condition": "sand, one hose cut", "contents": "not looked at"}
             for item, key in zip(made, ("check", "check", "service"), strict=True)
         ]  # fmt: skip
-        drop_off = check_in(
+        check_in(
             by=house.people["counter"], customer=owner, bringer=police, promised_on=house.day, lines=lines
         )
-        for item in made:
-            hold_evidence(by=house.people["counter"], item=item, why="Police reference 27, kept as it came.")
-        for n, line in enumerate(Line.objects.filter(drop_off=drop_off).order_by("n"), start=1107):
-            pass_on(
-                by=house.people["counter"], line=line, where="here", holder="evidence cupboard",
-                seal=f"A-{n}", why="",
-            )  # fmt: skip
+        kept = [
+            keep_as_evidence(
+                by=house.people["counter"], item=item, why="From an accident at the quay.", seals=f"A-{n}",
+                reference="Harbour police, reference 27", giver="harbour police, an officer",
+                where="here", holder="evidence cupboard", found="As the officer sealed it: valve shut, gauge at 40 bar, sand in the hose.",
+            )
+            for n, item in enumerate(made, start=1107)
+        ]  # fmt: skip
+    with at(noon(came + timedelta(days=3))):
+        pass_evidence_on(
+            by=house.people["counter"], hold=kept[0], where="here", giver="evidence cupboard",
+            holder="evidence cupboard", broken="A-1107", intact="A-1110", people="Sergeant Orla Finch",
+            why="The officer cut it to photograph the marks, and put another one on.",
+        )  # fmt: skip
 
 
 def _kept_together(house: House) -> None:
@@ -125,3 +144,18 @@ def _noticed(house: House) -> None:
     answer_match(
         by=house.people["counter"], match=second, became="told", words="By telephone; brings it in on Friday."
     )
+
+
+def _expected(house: House) -> None:
+    """Four drop-offs a day; one diver is booked, another answered the link of a letter."""
+    by = house.people["counter"]
+    set_days(by=house.people["lead"], seen=1, a_day=4, horizon=60)
+    booked, answered = house.customers[20], house.customers[21]
+    items = list(booked.items.order_by("number")[:2])
+    day, _ = offered()[1]
+    book(by=by, customer=booked, day=day, items=items, note="The second stage breathes wet.")
+    with transaction.atomic():
+        make_links(wanted=[Wanted(answered, LinkFor.ANSWER, uuid4())])
+    link = Link.objects.order_by("-pk")[0]
+    say_gone(link=link, item=answered.items.order_by("number")[0], said=Said.PUT_AWAY)
+    say_address(link=link, email="new.address@divers.example")

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.db import transaction
 
 from jobs.demo import rules
+from jobs.lending.actions import bring_back, lend
 from shop.advice.actions import take_shipped
 from shop.catalogue.actions import add_model, issue_plan
 from shop.catalogue.models import Model, PlanVersion
@@ -82,7 +83,9 @@ class House:
         self._intervals()
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
-            row = add_customer(by=self.people["counter"], reminders=each.reminders, ours=False, **told)
+            row = add_customer(
+                by=self.people["counter"], reminders=each.reminders, fewer=False, ours=False, **told
+            )
             self.customers.append(row)
         for gear in rules.gear():
             self.items.append((gear, self.item(gear)))
@@ -110,13 +113,30 @@ class House:
         renew_address(by=lead)
 
     def rental(self) -> None:
-        """A set of our own to lend, which was never serviced since it went into service."""
+        """Gear of our own to lend: one whose history nobody knows, one that is overdue, one that was lent again and is late."""
+        with at(noon(self.day - timedelta(days=41))):
+            item = self._rental_items()
+        given: dict[str, Any] = {"by": self.people["counter"], "item": item, "borrower": self.customers[6]}
+        with at(noon(self.day - timedelta(days=40))):
+            loan = lend(until=self.day - timedelta(days=33), note="With its hose and a mouthpiece.", **given)
+        with at(noon(self.day - timedelta(days=34))):
+            bring_back(by=given["by"], loan=loan, condition="Rinsed, as it went out.")
+        with at(noon(self.day - timedelta(days=9))):
+            lend(until=self.day - timedelta(days=2), **given)
+
+    def _rental_items(self) -> Item:
+        """The three, never serviced since they went into service; the one that is lent."""
         counter = self.people["counter"]
         us = add_customer(
             by=counter, kind="organisation", name="Aldermouth Dive Workshop, rental gear", email="", phone="",
             reminders=False, ours=True,
         )  # fmt: skip
-        for kind, serial in (("first_stage", "R-01"), ("second_stage", "R-02")):
+        in_service = {
+            ("first_stage", "R-01"): 400,
+            ("second_stage", "R-02"): 900,
+            ("second_stage", "R-03"): 400,
+        }
+        for (kind, serial), days in in_service.items():
             model = self.models["Tarnwell", kind]
             item = add_item(by=counter, owner=us, model=model, serial=serial, owners_mark="rental 1")
             given: dict[str, Any] = dict.fromkeys(("specification", "material", "use"), "") | {
@@ -125,7 +145,8 @@ class House:
             }
             with transaction.atomic():
                 set_going(by=counter, item=item, key="overhaul", title="Overhaul", months=24)
-            state_facts(by=counter, item=item, seen=1, in_service_on=self.day - timedelta(days=400), **given)
+            state_facts(by=counter, item=item, seen=1, in_service_on=self.day - timedelta(days=days), **given)
+        return item
 
     def _people(self) -> None:
         for role, name in ROLES:

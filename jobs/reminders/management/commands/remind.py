@@ -1,11 +1,13 @@
 """`manage.py remind --on DATE [--dry-run]`: write and send the letters of a day."""
 
 from datetime import date
+from itertools import islice
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
-from jobs.reminders.actions import owed, remind
+from jobs.reminders.actions import remind
+from jobs.reminders.reads import owed, times
 from shop.post.actions import send_waiting
 from shop.workshop.reads import at, noon, today
 
@@ -25,8 +27,12 @@ class Command(BaseCommand):
         except ValueError:
             raise CommandError(f"{options['on']!r} is not a date like 2026-05-01.") from None
         with at(noon(on)):
+            when = times()
+            if not when.open_on(on):
+                self.stdout.write(f"{on} is a closed day: no letter is written.")
+                return
             if options["dry_run"]:
-                for customer, clocks in owed(on):
+                for customer, clocks in islice(owed(on), when.most):
                     self.stdout.write(f"Would write to {customer.label}: {len(clocks)} due.")
                 return
             written = remind(on=on)

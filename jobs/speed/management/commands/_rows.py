@@ -77,11 +77,12 @@ def _statements(size: Size, first: Person, plan: PlanVersion) -> list[str]:
 def _gear(size: Size, plan: PlanVersion) -> list[str]:
     """Customers, two items a job with a serial and a clock each, and every rung that was reached before today."""
     own, due = {"id": "n", "number": "n", "version": "1"}, "n % 730 - 60"
-    rung = f"CASE WHEN {due} < -30 THEN 30 WHEN {due} < 0 THEN 0 ELSE -28 END"
+    rung = f"CASE WHEN {due} < -30 THEN 30 WHEN {due} < 0 THEN 0 WHEN {due} < 14 THEN -14 ELSE -56 END"
     return [
         insert("customers_customer", own | {
             "uid": key("c"), "kind": "'person'", "name": NAME, "email": "'k' || n || '@speed.example'",
-            "phone": "'+44' || n", "reminders": "TRUE", "ours": "FALSE"}, size.customers),
+            "phone": "'+44' || n", "language": "'en'", "reminders": "TRUE",
+            "fewer": "FALSE", "ours": "FALSE"}, size.customers),
         insert("gear_item", own | UNSTATED | {
             "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}"},
             size.items),
@@ -93,7 +94,7 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
             "moved": "0"}, size.items),
         insert("reminders_reminder", {
             "clock_id": "n", "due": day(due), "rung": rung, "claim": key("0"), "at": instant(f"{today()} 00:00:00")},
-            size.items, f"{due} < 28"),
+            size.items, f"{due} < 56"),
     ]  # fmt: skip
 
 

@@ -6,8 +6,9 @@ from uuid import UUID, uuid4
 
 from django.db import connection, transaction
 
-from jobs.reminders.actions import owed, remind
-from jobs.reminders.rules import LADDER
+from jobs.reminders.actions import remind
+from jobs.reminders.reads import owed
+from jobs.reminders.rules import SHIPPED
 from jobs.speed.management.commands._questions import Machine
 from jobs.speed.management.commands._raw import OPEN
 from jobs.speed.management.commands._side_by_side import fetched, side_by_side, timed, written
@@ -79,13 +80,13 @@ def due_run(rounds: int) -> Iterator[Measured]:
 
 def _due_sql(on: date) -> str:
     """One INSERT for every rung that was reached and is not written yet."""
-    rungs = " ".join(f"WHEN c.due <= {day(str(-days))} THEN {days}" for days in reversed(LADDER))
+    rungs = " ".join(f"WHEN c.due <= {day(str(-days))} THEN {days}" for days in reversed(SHIPPED))
     claim = f"'{UUID(int=0)}'" if connection.vendor == "postgresql" else f"'{UUID(int=0).hex}'"
     return f"""
     INSERT INTO reminders_reminder (clock_id, due, rung, claim, at)
     SELECT c.id, c.due, CASE {rungs} END, {claim}, {instant(f"{on} 00:00:00")}
     FROM clocks_clock c JOIN gear_item i ON i.id = c.item_id JOIN customers_customer o ON o.id = i.owner_id
-    WHERE c.due <= {day(str(-LADDER[0]))} AND i.merged_into_id IS NULL AND i.standing = 'in use' AND o.reminders AND NOT o.ours AND o.email <> ''
+    WHERE c.due <= {day(str(-SHIPPED[0]))} AND i.merged_into_id IS NULL AND i.standing = 'in use' AND o.reminders AND NOT o.ours AND o.email <> ''
     AND NOT EXISTS (SELECT 1 FROM flow_job j WHERE j.item_id = i.id AND j.leg IN ({OPEN}))
     AND NOT EXISTS (SELECT 1 FROM reminders_reminder r WHERE r.clock_id = c.id AND r.due = c.due
                     AND r.rung = CASE {rungs} END)

@@ -12,7 +12,8 @@ from shop.backup.reads import Damaged, looked_at
 class Command(BaseCommand):
     help = (
         "Back up database and files into a new folder while people work. The data folder's key, sign-ins and "
-        "letters are not in it; hashed passwords and the secrets of second factors are: keep it as safe as the data."
+        "letters are not in it; of the database all is: hashed passwords, the secrets of second factors, and the texts "
+        "of letters with links that still open. Keep it as safe as the data."
     )
 
     def add_arguments(self, parser: CommandParser) -> None:

@@ -1,0 +1,54 @@
+"""Which answers wait, what is due of a customer's gear, and which clocks no letter is written about."""
+
+from datetime import date
+from typing import Any
+
+from django.db.models import Exists, OuterRef, Q, QuerySet
+
+from jobs.answers.models import Answer
+from jobs.answers.rules import AHEAD, AT_ONCE, Said
+from jobs.bookings.reads import standing, whose
+from shop.clocks.models import Clock
+from shop.clocks.reads import due_by
+from shop.customers.models import Customer
+from shop.workshop.reads import today
+
+SHOWN = 10
+
+
+def answers() -> QuerySet[Answer]:
+    """Answers with what they are about."""
+    return Answer.objects.select_related(
+        "customer__merged_into", "item__model", "clock__item__model", "new_address", "settled__by"
+    )
+
+
+def waiting() -> QuerySet[Answer]:
+    """Those that the counter has not dealt with."""
+    return answers().exclude(said__in=AT_ONCE).filter(settled=None)
+
+
+def dues(customer: Customer) -> list[Clock]:
+    """What of a customer's gear in use is due or soon will be, the soonest first; what has no history counts as due."""
+    rows = due_by(today() + AHEAD).filter(item__owner=customer)
+    return sorted(rows, key=lambda clock: (clock.due or date.min, clock.item.number, clock.key))
+
+
+def quiet(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
+    """Clocks without those about which no letter is written: an answer of the owner waits, or a drop-off is booked."""
+    of_owner = Q(customer=OuterRef("item__owner")) | Q(customer__merged_into=OuterRef("item__owner"))
+    rest = Answer.objects.filter(of_owner, settled=None)
+    booked = standing().filter(of_owner, drop_off=None, day__gte=on)
+    return (
+        clocks.exclude(Exists(rest.filter(clock=OuterRef("pk"))))
+        .exclude(Exists(rest.filter(item=OuterRef("item"))))
+        .exclude(Exists(rest.filter(said=Said.ADDRESS)))
+        .exclude(Exists(booked.filter(items=OuterRef("item"))))
+        .exclude(Exists(booked.filter(items=None)))
+    )
+
+
+def customer_panel(customer: Customer) -> tuple[str, dict[str, Any]]:
+    """The newest answers of a customer."""
+    rows = answers().filter(whose(customer)).order_by("-pk")[:SHOWN]
+    return "answers/customer_panel.html", {"answers": rows}

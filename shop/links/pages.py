@@ -1,0 +1,77 @@
+"""The base of every page that a private link opens; ending a customer's links."""
+
+from typing import Any
+
+from allauth.core.ratelimit import consume_or_429
+from django.http import Http404, HttpRequest
+from django.http.response import HttpResponseBase
+from django.shortcuts import get_object_or_404
+from django.urls import path, reverse
+from django.utils.decorators import method_decorator
+from django.views import View
+from django.views.decorators.csrf import csrf_exempt
+
+from shop.api.shapes import Nothing
+from shop.customers.models import Customer
+from shop.links.actions import revoke_links
+from shop.links.models import Link
+from shop.links.reads import link_of
+from shop.links.rules import LinkFor
+from shop.web.pages import FormPage, not_found
+
+
+@method_decorator(
+    csrf_exempt, name="dispatch"
+)  # no cookie says anything here: whoever forges knows the secret
+class Private(View):
+    """A page under a private link, for whoever holds it: no sign-in, and whatever opens nothing is answered alike.
+
+    Without a referrer a browser calls the origin of our own form "null", which the usual check takes for another house.
+    """
+
+    purpose: LinkFor
+    limit = "private_link"
+    link: Link
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        answer: HttpResponseBase | None = consume_or_429(request, action=self.limit, limit_get=True)
+        if answer is None:
+            found = link_of(kwargs.pop("secret"))
+            if found is None or found.purpose != self.purpose:
+                answer = not_found(request, Http404())
+            else:
+                self.link = found
+                answer = super().dispatch(request, *args, **kwargs)
+        answer.headers["Referrer-Policy"] = "no-referrer"
+        answer.headers["Cache-Control"] = "no-store"
+        answer.headers["X-Robots-Tag"] = "noindex, nofollow"
+        vars(answer)["_has_been_logged"] = True  # the log would say the address, and with it the secret
+        return answer
+
+    @property
+    def customer(self) -> Customer:
+        """Whose link it is."""
+        return self.link.customer.kept
+
+
+class RevokeLinks(FormPage):
+    takes, title, room, button = Nothing, "End the private links", "counter", "End them all"
+    lead = "Every private link in letters to this customer ends at once. The next letter brings another."
+
+    def customer(self) -> Customer:
+        return get_object_or_404(Customer, uid=self.kwargs["uid"])
+
+    def back(self) -> str:
+        return reverse("customer", args=[self.kwargs["uid"]])
+
+    def about(self) -> str:
+        return f"{self.customer().label} {self.customer().name}"
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        revoke_links(by=self.by, customer=self.customer())
+        return self.back()
+
+
+urlpatterns = [
+    path("customers/<uuid:uid>/links/revoke", RevokeLinks.as_view(), name="revoke_links"),
+]
