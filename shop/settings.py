@@ -1,15 +1,23 @@
 """Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
-import sys
 import tomllib
 from pathlib import Path
-from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
 
-from shop.environment import address, fail_point, flag, folder, mail_server, secret_key, text, webhook_secret
+from shop.environment import (
+    address,
+    database,
+    fail_point,
+    flag,
+    folder,
+    mail_server,
+    secret_key,
+    text,
+    webhook_secret,
+)
 
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
@@ -63,6 +71,7 @@ INSTALLED_APPS = [
     "shop.drafts",
     "shop.advice",
     "shop.gases",
+    "shop.money",
     "shop.intervals",
     "shop.gear",
     "shop.sets",
@@ -96,6 +105,8 @@ INSTALLED_APPS = [
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
+    "jobs.bills",
+    "jobs.books",
     "jobs.reminders",
     "jobs.porthole",
     "jobs.evidence",
@@ -142,41 +153,7 @@ TEMPLATES = [
 ]
 
 
-def database() -> dict[str, Any]:
-    """SQLite in the data folder, or the PostgreSQL that the environment names."""
-    url = address("DATABASE_URL", "postgresql", "postgres")
-    if url is None:
-        return {
-            "ENGINE": "django.db.backends.sqlite3",
-            "NAME": DATA / "db.sqlite3",
-            "OPTIONS": {
-                "transaction_mode": "IMMEDIATE",
-                "timeout": 20,
-                # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
-                # Without recursive triggers INSERT OR REPLACE deletes a row past the append-only triggers.
-                "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; "
-                "PRAGMA recursive_triggers=ON;",
-            },
-        }
-    # Nobody waits for a page of these, and a large table takes them longer than any page may take.
-    longest_ms = 0 if {*sys.argv[1:2]} & {"migrate", "journal", "backup", "restore"} else 10_000
-    return {
-        "ENGINE": "django.db.backends.postgresql",
-        "NAME": url.path.lstrip("/"),
-        "USER": unquote(url.username or ""),
-        "PASSWORD": unquote(url.password or ""),
-        "HOST": url.hostname,
-        "PORT": url.port or 5432,
-        "CONN_MAX_AGE": 60,
-        "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {
-            "connect_timeout": 3,
-            "options": f"-c statement_timeout={longest_ms} -c lock_timeout=8000",
-        },
-    }
-
-
-DATABASES = {"default": database()}
+DATABASES = {"default": database(DATA)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
@@ -257,7 +234,8 @@ APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
     "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
-    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "notices_doubt",
+    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "bills_bill", "bills_payment",
+    "money_taxrate", "notices_doubt",
     "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
     "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
     "evidence_evidence", "evidence_evidencecustody",
@@ -328,10 +306,16 @@ SECURE_REFERRER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
-        **dict.fromkeys(("default-src", "base-uri", "object-src", "frame-ancestors"), [NONE]),
-        **dict.fromkeys(
-            ("style-src", "script-src", "img-src", "font-src", "connect-src", "form-action"), [SELF]
-        ),
+        "default-src": [NONE],
+        "style-src": [SELF],
+        "script-src": [SELF],
+        "img-src": [SELF],
+        "font-src": [SELF],
+        "connect-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+        "frame-ancestors": [NONE],
     }
 }
 DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024

@@ -313,7 +313,9 @@ def lift(*, by: Person, hold: Hold, why: str, second: Person | None = None, seco
         else:
             Item.objects.select_for_update().get(holds=hold)
         hold = Hold.objects.select_for_update(of=("self",)).select_related("job", "item").get(pk=hold.pk)
-        found = lifting_refusals(hold.kind, hold.lifted_at is not None, by.pk, second.pk if second else None)
+        asked = hold.kind == HoldKind.CUSTOMER and bool(hold.cause)
+        other = second.pk if second else None
+        found = lifting_refusals(hold.kind, hold.lifted_at is not None, by.pk, other, asked=asked)
         refuse([*found, *(secret_refusals(second, second_secret, "second_secret") if second else [])])
         return let_go(by=by, hold=hold, why=why, second=second)
 

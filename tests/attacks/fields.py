@@ -14,7 +14,8 @@ RECORD = PLAN | {
     "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead", "alternative",
 }  # fmt: skip
 FREE: dict[str, str] = {
-    "workshop.Workshop": "name reach",
+    "workshop.Workshop": "name reach rounding_source usual_rate",
+    "money.TaxRate": "name",
     "journal.Words": "text",
     "files.Photograph": "words",
     "post.Letter": "address subject error",
@@ -62,6 +63,9 @@ FREE: dict[str, str] = {
     "live.Logging": "why_again reason",
     "planning.Takeover": "condition",
     "estimates.GoAhead": "given_by",
+    "estimates.Charge": "what reason given_by rate",
+    "bills.Bill": "reason document",
+    "bills.Payment": "reason",
     "notices.Doubt": "why",
     "notices.Answer": "words",
     "safety.Notice": "title source words ranges lots",
@@ -124,6 +128,8 @@ KEPT: dict[str, tuple[str, str]] = {
     "live.Logging": ("key columns", CHECKED),
     "planning.Takeover": ("leg", OURS),
     "estimates.GoAhead": ("currency", CHECKED),
+    "bills.Bill": ("currency", CHECKED),
+    "bills.Payment": ("currency", CHECKED),
     "signoff.SignOff": ("digest signature", OURS),
     "batches.Batch": ("sha256 encoding mapping by", OURS),
 }

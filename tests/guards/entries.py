@@ -85,6 +85,7 @@ from tests.guards.clock_entries import CLOCKS, CLOCKS_API
 from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
+from tests.guards.money_entries import MONEY_API, MONEY_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.porthole_entries import PORTHOLE_API, PORTHOLE_PAGES
@@ -146,6 +147,7 @@ API: dict[str, dict[str, Entry]] = {
     **PAPERS,
     **ORDERS_API,
     **SAFETY_API,
+    **MONEY_API,
     **CLOCKS_API,
     **LENDING_API,
     **OUTBOX_API,
@@ -304,17 +306,8 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = (
-    PAGES
-    | SAFETY_PAGES
-    | CLOCKS
-    | LENDING
-    | EVIDENCE_PAGES
-    | OUTBOX
-    | LETTERS_PAGES
-    | ANSWER_PAGES
-    | PORTHOLE_PAGES
-)
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

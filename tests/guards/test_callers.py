@@ -67,6 +67,7 @@ INNER = {
     "shop.gear.actions.here_again": "check-in and bringing back ask",
     "shop.intervals.actions.locked": "locks, writes nothing",
     "shop.workshop.actions.set_places": "whoever follows a place asks",
+    "shop.workshop.actions.set_terms": "whoever changes the terms asks",
     "shop.workshop.actions.renew_feed": "whoever renews the calendar's address asks",
     "shop.clocks.actions.take_back": "advance asks",
     "shop.clocks.actions.set_going": "check-in and sign-off ask",

@@ -48,6 +48,7 @@ from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.reads import at, noon, now, today
+from tests.bills.made import charged
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
@@ -129,6 +130,7 @@ class World:
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
         worded(house.people["lead"])
         self.rows |= answer_rows(house)
+        self.rows |= charged(house, api)
         self.rows |= porthole_rows(self.people["token"], self.rows["signed"])
 
     def _people(self) -> None:
