@@ -5,7 +5,7 @@ from typing import Any
 
 from django.db import transaction
 
-from jobs.estimates.models import Charge, GoAhead
+from jobs.estimates.models import LINK, Charge, GoAhead
 from jobs.estimates.rules import State, WentBack, answer_refusals, changing_refusals, said_refusals
 from jobs.flow.actions import let_go, locked, put_hold
 from jobs.flow.models import DropOff, Hold, Job
@@ -15,6 +15,7 @@ from shop.files.actions import keep_photograph
 from shop.files.models import Photograph
 from shop.files.reads import Picture
 from shop.journal.actions import write
+from shop.links.rules import BY_LINK
 from shop.money.reads import rates, terms
 from shop.money.rules import Payer, line_refusals, rate_refusals
 from shop.staff.models import Person
@@ -35,11 +36,17 @@ def take_go_ahead(
         return _agreed(by, drop_off, amount=amount, given_by=given_by, how=how, said_on=said_on or today())
 
 
-def _agreed(by: Person, drop_off: DropOff, **given: Any) -> GoAhead:
+def go_ahead_by_link(*, drop_off: DropOff, amount: int) -> GoAhead:
+    """The customer of a locked drop-off agrees to an amount by a private link, in the caller's transaction."""
+    who = drop_off.customer.kept.name
+    return _agreed(None, drop_off, amount=amount, given_by=who, how=LINK, said_on=today())
+
+
+def _agreed(by: Person | None, drop_off: DropOff, **given: Any) -> GoAhead:
     row = GoAhead.objects.create(drop_off=drop_off, currency=currency(), at=now(), by=by, **given)
     write(
         subject=f"drop-off:{drop_off.uid}",
-        by=str(by.uid),
+        by=_who(by),
         verb="go-ahead taken",
         facts={"amount": row.amount, "currency": row.currency, "how": row.how, "on": row.said_on.isoformat()},
         words={"given_by": row.given_by},
@@ -149,9 +156,14 @@ def need_charge(*, by: Person, charge: Charge, seen: int) -> Charge:
     return row
 
 
-def _told(by: Person, row: Charge, verb: str, **facts: Any) -> None:
+def _told(by: Person | None, row: Charge, verb: str, **facts: Any) -> None:
     told = {"charge": str(row.uid), "amount": row.amount} | facts
-    write(subject=f"drop-off:{row.drop_off.uid}", by=str(by.uid), verb=verb, facts=told)
+    write(subject=f"drop-off:{row.drop_off.uid}", by=_who(by), verb=verb, facts=told)
+
+
+def _who(by: Person | None) -> str:
+    """Who acts, in the journal: a person, or a customer by a private link."""
+    return str(by.uid) if by else BY_LINK
 
 
 def ask_supplement(*, by: Person, job: Job, what: str, amount: int, rate: str | None = None) -> Charge:
@@ -188,15 +200,28 @@ def answer_supplement(
         row, day, agreed = _locked(charge, seen), said_on or today(), answer == "agreed"
         wrong = answer_refusals(row.state, agreed=agreed, amount=amount, went_back=went_back)
         refuse([*wrong, *said_refusals(day, today())])
-        said: dict[str, Any] = {"given_by": given_by, "how": how, "said_on": day}
-        state = State.STANDS if agreed else State.DECLINED
-        back = WentBack(went_back).value if went_back else ""
-        _set(row, state=state.value, went_back=back, answered_at=now(), answered_by=by, **said)
-        _told(by, row, f"supplement {answer}", went_back=back)
-        if agreed:
-            _agreed(by, row.drop_off, amount=amount, **said)
-        for hold in Hold.objects.select_related("job", "item").filter(cause=row.cause, lifted_at=None):
-            let_go(by=by, hold=hold, why="The customer has answered.")
+        return _answered(by, row, amount, went_back, given_by=given_by, how=how, said_on=day)
+
+
+def answer_by_link(*, charge: Charge, seen: int, amount: int | None, went_back: str) -> Charge:
+    """The customer answers a supplement by a private link: agreed up to an amount in all, or declined."""
+    with transaction.atomic():
+        row = _locked(charge, seen)
+        refuse(answer_refusals(row.state, agreed=amount is not None, amount=amount, went_back=went_back))
+        who = row.drop_off.customer.kept.name
+        return _answered(None, row, amount, went_back, given_by=who, how=LINK, said_on=today())
+
+
+def _answered(by: Person | None, row: Charge, amount: int | None, went_back: str, **said: Any) -> Charge:
+    """Agreed when there is an amount, else declined; the hold that waited for it is lifted."""
+    state = State.DECLINED if amount is None else State.STANDS
+    back = WentBack(went_back).value if went_back else ""
+    _set(row, state=state.value, went_back=back, answered_at=now(), answered_by=by, **said)
+    _told(by, row, "supplement declined" if amount is None else "supplement agreed", went_back=back)
+    if amount is not None:
+        _agreed(by, row.drop_off, amount=amount, **said)
+    for hold in Hold.objects.select_related("job", "item").filter(cause=row.cause, lifted_at=None):
+        let_go(by=by, hold=hold, why="The customer has answered.")
     return row
 
 

@@ -12,12 +12,15 @@ from shop.staff.models import Person
 from shop.workshop.rules import pairs, values
 
 HOW = ("in person", "by telephone", "in writing")
+LINK = "by link"  # then nobody of the house wrote it down
+SAID = [(how, how) for how in (*HOW, LINK)]
 
 
 class GoAhead(models.Model):
     """An amount, in the smallest unit of a currency, that somebody agreed to for a drop-off; the newest holds.
 
-    `said_on` is the day on which it was said; `at` and `by` when and by whom it was written down.
+    `said_on` is the day on which it was said; `at` and `by` when and by whom it was written down; by a private link
+    nobody did.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -25,10 +28,18 @@ class GoAhead(models.Model):
     amount = models.PositiveBigIntegerField()
     currency = models.CharField(max_length=3)
     given_by = models.CharField(max_length=160)
-    how = models.CharField(max_length=12, choices=[(how, how) for how in HOW])
+    how = models.CharField(max_length=12, choices=SAID)
     said_on = models.DateField()
     at = models.DateTimeField()
-    by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
+    by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(by=None, how=LINK) | (models.Q(by__isnull=False) & ~models.Q(how=LINK)),
+                name="goahead_by_somebody",
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{self.amount} {self.currency}"
@@ -55,7 +66,7 @@ class Charge(models.Model):
     at = models.DateTimeField()
     by = models.ForeignKey(Person, on_delete=models.PROTECT, related_name="+")
     given_by = models.CharField(max_length=160, blank=True)
-    how = models.CharField(max_length=12, blank=True, choices=[(how, how) for how in HOW])
+    how = models.CharField(max_length=12, blank=True, choices=SAID)
     said_on = models.DateField(null=True)
     answered_at = models.DateTimeField(null=True)
     answered_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
@@ -88,7 +99,8 @@ class Charge(models.Model):
             models.CheckConstraint(
                 condition=models.Q(answered_at=None, answered_by=None, said_on=None, given_by="", how="")
                 | (
-                    models.Q(answered_at__isnull=False, answered_by__isnull=False, said_on__isnull=False)
+                    models.Q(answered_at__isnull=False, said_on__isnull=False)
+                    & (models.Q(answered_by=None, how=LINK) | models.Q(answered_by__isnull=False))
                     & ~models.Q(state="asked")
                 ),
                 name="charge_answered_by_somebody",

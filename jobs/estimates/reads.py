@@ -4,6 +4,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
+from uuid import UUID
 
 from django.db.models import QuerySet
 
@@ -148,6 +149,11 @@ class Estimate:
     @property
     def with_likely(self) -> int:
         return total(self.entries, self.terms, HOPED).gross
+
+    def with_one(self, uid: UUID) -> int:
+        """The same with one supplement that waits for an answer."""
+        chosen = (each for each in self.entries if each.state == State.STANDS or each.uid == str(uid))
+        return total(chosen, self.terms, (State.STANDS, State.ASKED)).gross
 
     @property
     def with_asked(self) -> int:

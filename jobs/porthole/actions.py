@@ -26,7 +26,7 @@ from shop.workshop.rules import Refusal, refuse
 
 OVER = Refusal("drop-off-over", "All of it was handed back long ago: nothing is shown of it any more.")
 NO_PICTURE = Refusal(
-    "not-of-a-drop-off", "Only photographs of a drop-off, its jobs and their steps are shared."
+    "not-of-a-drop-off", "Only photographs of a drop-off, its jobs, steps and supplements are shared."
 )
 
 
@@ -34,12 +34,9 @@ def write_link(*, by: Person, drop_off: DropOff) -> DropOff:
     """Write the customer a letter with a private link to a drop-off; those written before go on."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
-        row, customer = _locked(drop_off)
-        said = f"{customer.name} has no e-mail address on record."
-        found = [] if customer.email else [Refusal("no-address", said)]
-        refuse([*found, *([OVER] if over(gone_at(row), now()) else [])])
+        row, customer = locked(drop_off)
         n = Link.objects.filter(about=row.uid).count() + 1
-        _tell(row, customer, Key.CHECKED_IN, f"{row.uid.hex} {n}")
+        tell_customer(drop_off=row, customer=customer, note=Key.CHECKED_IN, run=f"{row.uid.hex} {n}")
         write(subject=f"drop-off:{row.uid}", by=str(by.uid), verb="private link written", facts={"n": n})
     return row
 
@@ -48,7 +45,7 @@ def end_link(*, by: Person, drop_off: DropOff) -> DropOff:
     """Every private link to a drop-off ends at once."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
-        row, customer = _locked(drop_off)
+        row, customer = locked(drop_off)
         refuse([] if links_of(row).exists() else [Refusal("no-links", "No private link to it is open.")])
         end_links(by=by, customer=customer, about=row.uid)
     return row
@@ -88,7 +85,7 @@ def ask(*, link: Link, text: str) -> Question:
         row = behind(link)
         refuse([] if row else [OVER])
         assert row is not None
-        row, _ = _locked(row)
+        row, _ = locked(row)
         waiting = row.questions.filter(answered_at=None)
         if before := waiting.filter(text=text).first():
             return before
@@ -104,14 +101,14 @@ def answer_question(*, by: Person, question: Question, answer: str) -> Question:
     """Answer a question, once; a letter says that there is an answer and brings a link to it."""
     require(by, Can.KEEP_CUSTOMERS)
     with transaction.atomic():
-        row, customer = _locked(question.drop_off)
+        row, customer = locked(question.drop_off)
         made = Question.objects.get(pk=question.pk)
         refuse([] if made.answered_at is None else [Refusal("answered", "This question has its answer.")])
         made.answer, made.answered_at, made.answered_by = answer, now(), by
         made.save(update_fields=["answer", "answered_at", "answered_by"])
         told = bool(customer.email) and not over(gone_at(row), now())
         if told:
-            _tell(row, customer, Key.ANSWERED, made.uid.hex)
+            tell_customer(drop_off=row, customer=customer, note=Key.ANSWERED, run=made.uid.hex)
         facts, words = {"question": str(made.uid), "letter": told}, {"answer": answer}
         write(
             subject=f"drop-off:{row.uid}", by=str(by.uid), verb="question answered", facts=facts, words=words
@@ -119,7 +116,7 @@ def answer_question(*, by: Person, question: Question, answer: str) -> Question:
     return made
 
 
-def _locked(drop_off: DropOff) -> tuple[DropOff, Customer]:
+def locked(drop_off: DropOff) -> tuple[DropOff, Customer]:
     """A drop-off and its customer, who may have been merged, both locked."""
     customer = Customer.objects.select_for_update().get(pk=drop_off.customer.kept.pk)
     row = DropOff.objects.select_for_update(of=("self",)).select_related("customer__merged_into")
@@ -130,7 +127,7 @@ def _drop_off_of(photograph: Photograph) -> DropOff:
     found = drop_off_of(photograph)
     refuse([] if found else [NO_PICTURE])
     assert found is not None
-    return _locked(found)[0]
+    return locked(found)[0]
 
 
 def _written(by: Person, row: DropOff, verb: str, photograph: Photograph, n: int) -> None:
@@ -138,10 +135,13 @@ def _written(by: Person, row: DropOff, verb: str, photograph: Photograph, n: int
     write(subject=f"drop-off:{row.uid}", by=str(by.uid), verb=verb, facts=facts)
 
 
-def _tell(row: DropOff, customer: Customer, note: Key, run: str) -> None:
-    """One letter about a drop-off, with a link to it."""
-    (address,) = make_links(wanted=[Wanted(customer, LinkFor.PORTHOLE, row.uid)])
-    made = worded(key=note, language=customer.language, values=places(row, customer, address))
+def tell_customer(*, drop_off: DropOff, customer: Customer, note: Key, run: str) -> None:
+    """One letter about a drop-off, once a run, with a new link to it; both rows are locked by the caller."""
+    said = f"{customer.name} has no e-mail address on record."
+    found = [] if customer.email else [Refusal("no-address", said)]
+    refuse([*found, *([OVER] if over(gone_at(drop_off), now()) else [])])
+    (address,) = make_links(wanted=[Wanted(customer, LinkFor.PORTHOLE, drop_off.uid)])
+    made = worded(key=note, language=customer.language, values=places(drop_off, customer, address))
     write_letters(
         drafts=[
             Draft(

@@ -17,6 +17,7 @@ from jobs.porthole.reads import (
     drop_off_of,
     links_of,
     looked_through,
+    pays,
     pictures_of,
     questions,
     shared_of,
@@ -34,7 +35,7 @@ from shop.links.rules import LinkFor
 from shop.paper.api import printed
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.web.pages import FormPage, Page
+from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
 
 MOST_SHOWN = 200
@@ -64,8 +65,11 @@ class Porthole(Behind, PrivateForm):
     http_method_names = ["get", "head", "options"]
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        view = self.view
         return self.show(
-            view=self.view,
+            view=view,
+            panels=panels("porthole", view),
+            pays=pays(self.drop_off),
             drop_off=self.drop_off,
             secret=self.secret,
             shared=shared_of(self.drop_off),
@@ -74,9 +78,8 @@ class Porthole(Behind, PrivateForm):
         )
 
 
-class AskWorkshop(Behind, PrivateForm):
-    takes, title, button = AskWorkshopIn, "Ask the workshop", "Send the question"
-    lead = "Plain words, please. A letter tells you when there is an answer; it stands on the page you came from."
+class ByLink(Behind, PrivateForm):
+    """The base of a form behind the link of a drop-off; what is sent is limited more than what is looked at."""
 
     def setup(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         super().setup(request, *args, **kwargs)
@@ -85,6 +88,11 @@ class AskWorkshop(Behind, PrivateForm):
 
     def back(self) -> str:
         return reverse("porthole", args=[self.secret])
+
+
+class AskWorkshop(ByLink):
+    takes, title, button = AskWorkshopIn, "Ask the workshop", "Send the question"
+    lead = "Plain words, please. A letter tells you when there is an answer; it stands on the page you came from."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.ask(link=self.link, **data)
@@ -103,11 +111,13 @@ class SharedPicture(Behind):
 
 
 class Ticket(Behind):
-    """The claim ticket, as it was given over the counter."""
+    """The claim ticket, as it was given over the counter; it has the go-ahead on it, so not where somebody else pays."""
 
     http_method_names = ["get", "head", "options"]
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        if not pays(self.drop_off):
+            raise Http404
         return printed(ticket(self.drop_off.uid))
 
 
@@ -126,7 +136,7 @@ class ClosedRecord(Behind):
 class OfPorthole(FormPage):
     """The base of what the counter does about the links of a drop-off."""
 
-    takes, room = Nothing, "counter"
+    room = "counter"
 
     def drop_off(self) -> DropOff:
         rows = DropOff.objects.select_related("customer__merged_into")
@@ -160,7 +170,7 @@ class PortholeOf(OfPorthole):
 
 
 class WriteLink(OfPorthole):
-    title, button = "Write the private link", "Write the letter"
+    takes, title, button = Nothing, "Write the private link", "Write the letter"
     lead = "A letter goes to the customer's address with a link to the state of this drop-off. No page shows the link."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -169,7 +179,7 @@ class WriteLink(OfPorthole):
 
 
 class EndLink(OfPorthole):
-    title, button = "End the private links", "End them all"
+    takes, title, button = Nothing, "End the private links", "End them all"
     lead = "Every private link to this drop-off ends at once. The next letter about it brings another."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

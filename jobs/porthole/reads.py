@@ -130,11 +130,16 @@ def gone_at(drop_off: DropOff) -> datetime | None:
 
 def behind(link: Link) -> DropOff | None:
     """The drop-off that a link opens; None once it is over, or is not its customer's."""
-    rows = DropOff.objects.select_related("customer__merged_into")
+    rows = DropOff.objects.select_related("customer__merged_into", "payer__merged_into")
     row = rows.filter(uid=link.about).first()
     if row is None or row.customer.kept != link.customer.kept or over(gone_at(row), now()):
         return None
     return row
+
+
+def pays(drop_off: DropOff) -> bool:
+    """Whether the customer pays themselves: what others pay is not theirs to see."""
+    return drop_off.payer is None or drop_off.payer.kept == drop_off.customer.kept
 
 
 def links_of(drop_off: DropOff) -> QuerySet[Link]:
@@ -144,10 +149,11 @@ def links_of(drop_off: DropOff) -> QuerySet[Link]:
 
 
 def pictures_of(drop_off: DropOff) -> QuerySet[Photograph]:
-    """Every photograph of a drop-off: of its lines as they came, of its jobs and of their steps."""
+    """Every photograph of a drop-off: of its lines as they came, of its jobs, their steps and supplements."""
     lines = drop_off.lines.values_list("uid", flat=True)
     uids = list(drop_off.jobs.values_list("uid", flat=True))
     subjects = [f"line:{uid}" for uid in lines] + [f"job:{uid}" for uid in uids]
+    subjects += [charge.cause for charge in drop_off.charges.all()]
     found = Q(subject__in=subjects)
     for uid in uids:
         found |= Q(subject__startswith=f"step:{uid}:")
@@ -158,9 +164,8 @@ def drop_off_of(photograph: Photograph) -> DropOff | None:
     """The drop-off that a photograph is of; None for one of an item, an instrument, evidence or anything else."""
     kind, uid, *_ = photograph.subject.split(":")
     rows = DropOff.objects.select_related("customer__merged_into")
-    if kind == "line":
-        return rows.filter(lines__uid=uid).first()
-    return rows.filter(jobs__uid=uid).first() if kind in ("job", "step") else None
+    path = {"line": "lines", "job": "jobs", "step": "jobs", "charge": "charges"}.get(kind)
+    return rows.filter(**{f"{path}__uid": uid}).first() if path else None
 
 
 def shared_of(drop_off: DropOff) -> QuerySet[Shared]:

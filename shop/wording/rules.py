@@ -19,6 +19,7 @@ class Key(StrEnum):
     MOVED = "moved"
     CANCELLED = "cancelled"
     CHECKED_IN = "checked in"
+    QUOTED = "go-ahead asked"
     ANSWERED = "answered"
 
     @property
@@ -30,6 +31,7 @@ class Key(StrEnum):
             "moved": "Another day to bring gear in was booked.",
             "cancelled": "The day to bring gear in was cancelled.",
             "checked in": "Gear is here: the private link to follow it.",
+            "go-ahead asked": "An amount is put to the customer: the private link to agree or decline.",
             "answered": "A question about gear that is here was answered.",
         }[self]
 
@@ -44,6 +46,7 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.MOVED: _BOOKING,
     Key.CANCELLED: _BOOKING,
     Key.CHECKED_IN: _BOOKING,
+    Key.QUOTED: ("customer", "items", "answer", "workshop"),
     Key.ANSWERED: ("customer", "answer", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
@@ -53,6 +56,7 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.MOVED: ("day", "answer"),
     Key.CANCELLED: ("day",),
     Key.CHECKED_IN: ("answer",),
+    Key.QUOTED: ("answer",),
     Key.ANSWERED: ("answer",),
 }
 EMPTY = (

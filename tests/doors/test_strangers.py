@@ -33,7 +33,15 @@ OPEN |= {
 }
 OPEN |= {
     f"porthole/<slug:secret>{more}"
-    for more in ("", "/ask", "/ticket.pdf", "/photographs/<int:n>", "/records/<int:n>.pdf")
+    for more in (
+        "",
+        "/ask",
+        "/go-ahead",
+        "/more/<int:n>",
+        "/ticket.pdf",
+        "/photographs/<int:n>",
+        "/records/<int:n>.pdf",
+    )
 }
 
 

@@ -45,6 +45,7 @@ from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
 from tests.guards.letter_entries import worded
 from tests.guards.porthole_entries import porthole_rows
+from tests.guards.quote_entries import quote_rows
 from tests.guards.world import World
 from tests.orders.made import ordered
 from tests.photographs import PDF, encoded, form
@@ -117,7 +118,9 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     _billed(walk)
     _brought_in(walk)
     answer_rows(house)
-    porthole_rows(house.people["lead"], Job.objects.order_by("-pk")[0].drop_off)
+    newest = Job.objects.order_by("-pk")[0].drop_off
+    porthole_rows(lead, newest)
+    quote_rows(lead, newest)
     return walk
 
 

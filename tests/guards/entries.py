@@ -89,6 +89,7 @@ from tests.guards.money_entries import MONEY_API, MONEY_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.porthole_entries import PORTHOLE_API, PORTHOLE_PAGES
+from tests.guards.quote_entries import QUOTE_PAGES, QUOTES_API
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
 
@@ -155,6 +156,7 @@ API: dict[str, dict[str, Entry]] = {
     **LETTERS_API,
     **ANSWERS_API,
     **PORTHOLE_API,
+    **QUOTES_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -307,7 +309,7 @@ API: dict[str, dict[str, Entry]] = {
     "schema": {"GET": Entry(public=True)},
 }
 ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
-ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

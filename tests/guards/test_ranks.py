@@ -63,6 +63,7 @@ ORDER = [
     "jobs.answers",
     "jobs.checkin jobs.signoff jobs.handback jobs.bills jobs.reminders jobs.queue",
     "jobs.porthole",
+    "jobs.quotes",
     "jobs.evidence",
     "jobs.ahead jobs.books",
     "jobs.demand",

@@ -55,6 +55,7 @@ from tests.guards.bodies import Entry
 from tests.guards.clock_entries import rule_rows
 from tests.guards.letter_entries import worded
 from tests.guards.porthole_entries import porthole_rows
+from tests.guards.quote_entries import quote_rows
 from tests.guards.routes import API, address
 from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
@@ -132,6 +133,7 @@ class World:
         self.rows |= answer_rows(house)
         self.rows |= charged(house, api)
         self.rows |= porthole_rows(self.people["token"], self.rows["signed"])
+        self.rows |= quote_rows(self.people["token"], self.rows["priced"])
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""

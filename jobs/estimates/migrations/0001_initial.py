@@ -25,12 +25,15 @@ class Migration(migrations.Migration):
                 ('amount', models.PositiveBigIntegerField()),
                 ('currency', models.CharField(max_length=3)),
                 ('given_by', models.CharField(max_length=160)),
-                ('how', models.CharField(choices=[('in person', 'in person'), ('by telephone', 'by telephone'), ('in writing', 'in writing')], max_length=12)),
+                ('how', models.CharField(choices=[('in person', 'in person'), ('by telephone', 'by telephone'), ('in writing', 'in writing'), ('by link', 'by link')], max_length=12)),
                 ('said_on', models.DateField()),
                 ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('drop_off', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='go_aheads', to='flow.dropoff')),
             ],
+            options={
+                'constraints': [models.CheckConstraint(condition=models.Q(models.Q(('by', None), ('how', 'by link')), models.Q(('by__isnull', False), models.Q(('how', 'by link'), _negated=True)), _connector='OR'), name='goahead_by_somebody')],
+            },
         ),
         migrations.CreateModel(
             name='Charge',
@@ -46,7 +49,7 @@ class Migration(migrations.Migration):
                 ('state', models.CharField(choices=[('stands', 'stands'), ('likely', 'likely'), ('asked', 'asked'), ('declined', 'declined'), ('taken off', 'taken off')], max_length=10)),
                 ('at', models.DateTimeField()),
                 ('given_by', models.CharField(blank=True, max_length=160)),
-                ('how', models.CharField(blank=True, choices=[('in person', 'in person'), ('by telephone', 'by telephone'), ('in writing', 'in writing')], max_length=12)),
+                ('how', models.CharField(blank=True, choices=[('in person', 'in person'), ('by telephone', 'by telephone'), ('in writing', 'in writing'), ('by link', 'by link')], max_length=12)),
                 ('said_on', models.DateField(null=True)),
                 ('answered_at', models.DateTimeField(null=True)),
                 ('went_back', models.CharField(blank=True, choices=[('put back together', 'put back together'), ('bagged in pieces', 'bagged in pieces')], max_length=20)),
@@ -59,7 +62,7 @@ class Migration(migrations.Migration):
             ],
             options={
                 'ordering': ['pk'],
-                'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['stands', 'likely', 'asked', 'declined', 'taken off'])), name='charge_state_known'), models.CheckConstraint(condition=models.Q(('payer__in', ['customer', "maker's programme", 'workshop'])), name='charge_payer_known'), models.CheckConstraint(condition=models.Q(models.Q(('discount', 0), ('reason', '')), models.Q(('discount__gte', 1), ('discount__lte', models.F('amount')), models.Q(('reason', ''), _negated=True)), _connector='OR'), name='charge_discount_with_reason'), models.CheckConstraint(condition=models.Q(('plan_version', None), ('job__isnull', False), _connector='OR'), name='charge_plan_of_a_job'), models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['asked', 'declined']), _negated=True), ('job__isnull', False), _connector='OR'), name='charge_asked_of_a_job'), models.CheckConstraint(condition=models.Q(models.Q(('answered_at__isnull', False), ('state', 'declined'), models.Q(('went_back', ''), _negated=True)), models.Q(models.Q(('state', 'declined'), _negated=True), ('went_back', '')), _connector='OR'), name='charge_declined_went_back'), models.CheckConstraint(condition=models.Q(models.Q(('answered_at', None), ('answered_by', None), ('given_by', ''), ('how', ''), ('said_on', None)), models.Q(('answered_at__isnull', False), ('answered_by__isnull', False), ('said_on__isnull', False), models.Q(('state', 'asked'), _negated=True)), _connector='OR'), name='charge_answered_by_somebody'), models.UniqueConstraint(condition=models.Q(('plan_version__isnull', False), models.Q(('state', 'taken off'), _negated=True)), fields=('job', 'plan_version'), name='charge_one_a_plan')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('state__in', ['stands', 'likely', 'asked', 'declined', 'taken off'])), name='charge_state_known'), models.CheckConstraint(condition=models.Q(('payer__in', ['customer', "maker's programme", 'workshop'])), name='charge_payer_known'), models.CheckConstraint(condition=models.Q(models.Q(('discount', 0), ('reason', '')), models.Q(('discount__gte', 1), ('discount__lte', models.F('amount')), models.Q(('reason', ''), _negated=True)), _connector='OR'), name='charge_discount_with_reason'), models.CheckConstraint(condition=models.Q(('plan_version', None), ('job__isnull', False), _connector='OR'), name='charge_plan_of_a_job'), models.CheckConstraint(condition=models.Q(models.Q(('state__in', ['asked', 'declined']), _negated=True), ('job__isnull', False), _connector='OR'), name='charge_asked_of_a_job'), models.CheckConstraint(condition=models.Q(models.Q(('answered_at__isnull', False), ('state', 'declined'), models.Q(('went_back', ''), _negated=True)), models.Q(models.Q(('state', 'declined'), _negated=True), ('went_back', '')), _connector='OR'), name='charge_declined_went_back'), models.CheckConstraint(condition=models.Q(models.Q(('answered_at', None), ('answered_by', None), ('given_by', ''), ('how', ''), ('said_on', None)), models.Q(('answered_at__isnull', False), ('said_on__isnull', False), models.Q(models.Q(('answered_by', None), ('how', 'by link')), ('answered_by__isnull', False), _connector='OR'), models.Q(('state', 'asked'), _negated=True)), _connector='OR'), name='charge_answered_by_somebody'), models.UniqueConstraint(condition=models.Q(('plan_version__isnull', False), models.Q(('state', 'taken off'), _negated=True)), fields=('job', 'plan_version'), name='charge_one_a_plan')],
             },
         ),
     ]
