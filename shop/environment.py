@@ -4,9 +4,10 @@ import base64
 import os
 import re
 import secrets
+import sys
 from pathlib import Path
 from typing import Any
-from urllib.parse import urlsplit
+from urllib.parse import unquote, urlsplit
 
 
 class BadSetting(Exception):
@@ -44,6 +45,40 @@ def address(name: str, *schemes: str) -> Any:
     if not usable:
         raise BadSetting(f"EBBWRIGHT_{name} has a port that is not a number from 1 to 65535")
     return parts
+
+
+def database(data: Path) -> dict[str, Any]:
+    """SQLite in the data folder, or the PostgreSQL that the environment names."""
+    url = address("DATABASE_URL", "postgresql", "postgres")
+    if url is None:
+        return {
+            "ENGINE": "django.db.backends.sqlite3",
+            "NAME": data / "db.sqlite3",
+            "OPTIONS": {
+                "transaction_mode": "IMMEDIATE",
+                "timeout": 20,
+                # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
+                # Without recursive triggers INSERT OR REPLACE deletes a row past the append-only triggers.
+                "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; "
+                "PRAGMA recursive_triggers=ON; PRAGMA secure_delete=ON;",
+            },
+        }
+    # Nobody waits for a page of these, and a large table takes them longer than any page may take.
+    longest_ms = 0 if {*sys.argv[1:2]} & {"migrate", "journal", "backup", "restore"} else 10_000
+    return {
+        "ENGINE": "django.db.backends.postgresql",
+        "NAME": url.path.lstrip("/"),
+        "USER": unquote(url.username or ""),
+        "PASSWORD": unquote(url.password or ""),
+        "HOST": url.hostname,
+        "PORT": url.port or 5432,
+        "CONN_MAX_AGE": 60,
+        "CONN_HEALTH_CHECKS": True,
+        "OPTIONS": {
+            "connect_timeout": 3,
+            "options": f"-c statement_timeout={longest_ms} -c lock_timeout=8000",
+        },
+    }
 
 
 def mail_server() -> Any:

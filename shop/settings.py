@@ -1,15 +1,23 @@
 """Settings of the one Django project; the environment chooses the engines (README.md lists the names)."""
 
 import os
-import sys
 import tomllib
 from pathlib import Path
-from typing import Any
-from urllib.parse import unquote, urlsplit
+from urllib.parse import urlsplit
 
 from csp.constants import NONE, SELF
 
-from shop.environment import address, fail_point, flag, folder, mail_server, secret_key, text, webhook_secret
+from shop.environment import (
+    address,
+    database,
+    fail_point,
+    flag,
+    folder,
+    mail_server,
+    secret_key,
+    text,
+    webhook_secret,
+)
 
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
@@ -63,6 +71,7 @@ INSTALLED_APPS = [
     "shop.drafts",
     "shop.advice",
     "shop.gases",
+    "shop.money",
     "shop.intervals",
     "shop.gear",
     "shop.sets",
@@ -96,7 +105,11 @@ INSTALLED_APPS = [
     "jobs.checkin",
     "jobs.signoff",
     "jobs.handback",
+    "jobs.bills",
+    "jobs.books",
     "jobs.reminders",
+    "jobs.porthole",
+    "jobs.quotes",
     "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",
@@ -143,41 +156,7 @@ TEMPLATES = [
 ]
 
 
-def database() -> dict[str, Any]:
-    """SQLite in the data folder, or the PostgreSQL that the environment names."""
-    url = address("DATABASE_URL", "postgresql", "postgres")
-    if url is None:
-        return {
-            "ENGINE": "django.db.backends.sqlite3",
-            "NAME": DATA / "db.sqlite3",
-            "OPTIONS": {
-                "transaction_mode": "IMMEDIATE",
-                "timeout": 20,
-                # EXTRA: with FULL a power cut may lose the last acknowledged commit (DEVELOPERS.md, engines).
-                # Without recursive triggers INSERT OR REPLACE deletes a row past the append-only triggers.
-                "init_command": "PRAGMA journal_mode=DELETE; PRAGMA synchronous=EXTRA; "
-                "PRAGMA recursive_triggers=ON; PRAGMA secure_delete=ON;",
-            },
-        }
-    # Nobody waits for a page of these, and a large table takes them longer than any page may take.
-    longest_ms = 0 if {*sys.argv[1:2]} & {"migrate", "journal", "backup", "restore"} else 10_000
-    return {
-        "ENGINE": "django.db.backends.postgresql",
-        "NAME": url.path.lstrip("/"),
-        "USER": unquote(url.username or ""),
-        "PASSWORD": unquote(url.password or ""),
-        "HOST": url.hostname,
-        "PORT": url.port or 5432,
-        "CONN_MAX_AGE": 60,
-        "CONN_HEALTH_CHECKS": True,
-        "OPTIONS": {
-            "connect_timeout": 3,
-            "options": f"-c statement_timeout={longest_ms} -c lock_timeout=8000",
-        },
-    }
-
-
-DATABASES = {"default": database()}
+DATABASES = {"default": database(DATA)}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 # What higher rooms add to pages of lower ones: slot -> reads that give (template, context).
 PANELS = {
@@ -201,6 +180,8 @@ PANELS = {
         "jobs.signoff.reads.item_panel",
     ],
     "job": ["jobs.matches.reads.job_panel"],
+    "drop_off": ["jobs.quotes.reads.drop_off_panel", "jobs.porthole.reads.drop_off_panel"],
+    "porthole": ["jobs.quotes.reads.porthole_panel"],
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
@@ -239,6 +220,8 @@ AFTER_RECEIVING = ["jobs.safety.actions.look_at_lot"]
 AFTER_FOUND_BAD = ["jobs.notices.actions.found_bad"]
 AFTER_SUPPLIER_CHANGED = ["shop.orders.actions.find_again"]
 AFTER_ADDRESS_CHANGED = ["shop.links.actions.end_links"]
+# What writes the customer a private link at check-in, where that is asked for.
+WRITES_LINK = "jobs.porthole.actions.write_link"
 # Figures of higher rooms for a machine that watches.
 FIGURES = ["jobs.flow.reads.figures"]
 # The chains that belong to a row beside its own: kind -> reads that give subjects of the journal.
@@ -256,10 +239,10 @@ APPEND_ONLY = [
     "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
     "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
-    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "notices_doubt",
-    "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin", "handback_handback", "handback_asked",
-    "handback_disposal", "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match",
-    "matches_answer", "evidence_evidence", "evidence_evidencecustody",
+    "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "bills_bill", "bills_payment",
+    "money_taxrate", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin",
+    "handback_handback", "handback_asked", "handback_disposal", "answers_answer", "answers_settled", "safety_notice",
+    "safety_withdrawal", "safety_match", "matches_answer", "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
@@ -300,7 +283,8 @@ ACCOUNT_RATE_LIMITS = {  # beside the library's own limits
     "reset_password": "10/m/ip,3/h/key",
     "check_record": "30/m/ip",
     "private_link": "60/m/ip",
-    "private_proof": "10/m/ip",  # each may bring a photograph or a PDF, which is kept
+    "private_picture": "300/m/ip",  # a page shows many
+    "private_proof": "10/m/ip",  # each may bring a photograph, a PDF or a question, which is kept
     "one_click": "600/m/ip",  # mail programs of many readers post from few addresses
 }
 ALLAUTH_TRUSTED_PROXY_COUNT = 1 if HTTPS else 0

@@ -22,8 +22,7 @@ from shop.clocks.models import Clock
 from shop.customers.models import Customer
 from shop.files.reads import documents, shown
 from shop.gear.models import Item
-from shop.invitations.pages import Open
-from shop.links.pages import Private
+from shop.links.pages import PrivateForm
 from shop.links.rules import LinkFor
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -34,17 +33,10 @@ from shop.workshop.rules import Refused
 MOST_SHOWN = 200
 
 
-class Answering(Private, Open):
-    """A form under a link; without a cookie, for nobody signs in. Sent twice it does what it did once."""
+class Answering(PrivateForm):
+    """A form under the link of a letter."""
 
-    purpose, needs = LinkFor.ANSWER, ""
-
-    @property
-    def secret(self) -> str:
-        return str(self.kwargs["secret"])
-
-    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        return super().show(status, template, csrf_token="", **more)
+    purpose = LinkFor.ANSWER
 
     def back(self) -> str:
         return reverse("answer", args=[self.secret])

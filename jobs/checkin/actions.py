@@ -5,7 +5,9 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
+from django.utils.module_loading import import_string
 
 from jobs.bookings.actions import came
 from jobs.bookings.models import Booking
@@ -46,10 +48,11 @@ def check_in(
     payer: Customer | None = None,
     collector: Customer | None = None,
     booking: Booking | None = None,
+    link: bool = False,
 ) -> DropOff:
     """Open a drop-off; a line whose item is known gets its job and clocks, the others are bagged and tagged.
 
-    It keeps the booking that is named, or the customer's of today.
+    It keeps the booking that is named, or the customer's of today; `link` has a private link to it written to the customer.
     """
     require(by, Can.CHECK_IN)
     with transaction.atomic():
@@ -72,6 +75,8 @@ def check_in(
         facts: dict[str, Any] = {"number": drop_off.label, "lines": len(lines), "customer": str(customer.uid)}
         facts |= {name: str(row.uid) for name, row in others.items() if row}
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="checked in", facts=facts)
+        if link:
+            import_string(settings.WRITES_LINK)(by=by, drop_off=drop_off)
     return drop_off
 
 

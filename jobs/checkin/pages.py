@@ -30,7 +30,7 @@ from shop.gear.shapes import MergeItemIn, SplitIn
 from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.web.pages import FormPage, Page
+from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Control, Form, controls
 from shop.workshop.reads import currency, today
 from shop.workshop.rules import money
@@ -140,7 +140,8 @@ class CheckIn(LinesPage):
     def start(self) -> Mapping[str, Any]:
         booked = self.booked()
         promised = (today() + timedelta(days=7)).isoformat()
-        return {"promised_on": promised, "booking": str(booked.uid) if booked else ""}
+        writes = bool(self.customer().email)
+        return {"promised_on": promised, "booking": str(booked.uid) if booked else "", "link": writes}
 
     def booked(self) -> Booking | None:
         """The booking that they come by."""
@@ -156,9 +157,9 @@ class CheckIn(LinesPage):
         return form
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        """The day first; who else there is stands folded away."""
+        """The day and the private link first; who else there is stands folded away."""
         form: Form = more["form"]
-        form.fold([each.name for each in form.fields[1:]], OTHERS)
+        form.fold([each.name for each in form.fields[1:] if each.name != "link"], OTHERS)
         return super().show(status, template, **more)
 
     def begin(self) -> list[Mapping[str, Any]]:
@@ -304,6 +305,7 @@ class OneDropOff(Page):
         bare = row.lines.filter(job=None).select_related("item__model").order_by("n")
         return {
             "drop_off": row,
+            "panels": panels("drop_off", row),
             "jobs": mine,
             "bare": bare,
             "ended": all(job.leg in ENDED for job in mine) and not bare,

@@ -145,6 +145,11 @@ class CheckInPageIn(LinesIn):
     payer = another("Paid by somebody else")
     collector = another("To be collected by somebody else")
     booking = row_of(Booking.objects.select_related("customer__merged_into"))
+    link = serializers.BooleanField(
+        default=False,
+        label="Write the customer a private link to follow it",
+        help_text="By letter, to the e-mail address on record.",
+    )
 
 
 class CheckInIn(CheckInPageIn):

@@ -40,6 +40,7 @@ from shop.customers.models import Customer
 from shop.gear.models import Item
 from shop.gear.reads import companions
 from shop.journal.actions import Deed, write, write_all
+from shop.links.rules import BY_LINK
 from shop.search.actions import put, put_all
 from shop.staff.models import Person
 from shop.staff.reads import require, secret_refusals
@@ -314,20 +315,23 @@ def lift(*, by: Person, hold: Hold, why: str, second: Person | None = None, seco
         else:
             Item.objects.select_for_update().get(holds=hold)
         hold = Hold.objects.select_for_update(of=("self",)).select_related("job", "item").get(pk=hold.pk)
-        found = lifting_refusals(hold.kind, hold.lifted_at is not None, by.pk, second.pk if second else None)
+        asked = hold.kind == HoldKind.CUSTOMER and bool(hold.cause)
+        other = second.pk if second else None
+        found = lifting_refusals(hold.kind, hold.lifted_at is not None, by.pk, other, asked=asked)
         refuse([*found, *(secret_refusals(second, second_secret, "second_secret") if second else [])])
         return let_go(by=by, hold=hold, why=why, second=second)
 
 
-def let_go(*, by: Person, hold: Hold, why: str, second: Person | None = None) -> Hold:
-    """Lift a hold whose job or item the caller has locked, in the caller's transaction."""
+def let_go(*, by: Person | None, hold: Hold, why: str, second: Person | None = None) -> Hold:
+    """Lift a hold whose job or item the caller has locked, in the caller's transaction; by nobody: a customer by link."""
     hold.lifted_at, hold.lifted_by, hold.lifted_second, hold.lifted_why = now(), by, second, why
     hold.save(update_fields=["lifted_at", "lifted_by", "lifted_second", "lifted_why"])
     if hold.job:
         _changed(hold.job)
     subject = f"job:{hold.job.uid}" if hold.job else f"item:{hold.item.uid}"  # type: ignore[union-attr]  # one is set
     facts = {"hold": str(hold.uid), "kind": hold.kind, "second": str(second.uid) if second else ""}
-    write(subject=subject, by=str(by.uid), verb="hold lifted", facts=facts, words={"why": why})
+    who = str(by.uid) if by else BY_LINK
+    write(subject=subject, by=who, verb="hold lifted", facts=facts, words={"why": why})
     return hold
 
 

@@ -215,7 +215,8 @@ class Move(models.Model):
 class Hold(models.Model):
     """Why which moves of a job are blocked; an evidence hold may stand on an item without a job.
 
-    It is written once and lifted once; an evidence hold is lifted by two people.
+    It is written once and lifted once; an evidence hold is lifted by two people, one that waits for a customer perhaps by
+    nobody of the house: by their answer under a private link.
     """
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
@@ -242,7 +243,8 @@ class Hold(models.Model):
             models.CheckConstraint(condition=models.Q(kind__in=values(HoldKind)), name="hold_kind_known"),
             models.CheckConstraint(
                 condition=models.Q(lifted_at__isnull=True, lifted_by__isnull=True)
-                | models.Q(lifted_at__isnull=False, lifted_by__isnull=False),
+                | models.Q(lifted_at__isnull=False, lifted_by__isnull=False)
+                | models.Q(lifted_at__isnull=False, kind="customer"),
                 name="hold_lifted_by_somebody",
             ),
             models.CheckConstraint(

@@ -204,9 +204,13 @@ def contents_refusals(present: str, contents: str, leg: str) -> list[Refusal]:
     return found
 
 
-def lifting_refusals(kind: str, lifted: bool, by: int, second: int | None) -> list[Refusal]:
-    """A hold is lifted once; evidence by two people; the holds of doubts and notices go with their answers."""
+def lifting_refusals(
+    kind: str, lifted: bool, by: int, second: int | None, *, asked: bool = False
+) -> list[Refusal]:
+    """A hold is lifted once; evidence by two people; the holds of doubts, notices and supplements go with their answers."""
     found = []
+    if asked:
+        found.append(Refusal("by-itself", "It goes when the customer's answer is written down."))
     if lifted:
         found.append(Refusal("lifted-before", "This hold was lifted before."))
     if kind in (HoldKind.DOUBT, HoldKind.NOTICE):

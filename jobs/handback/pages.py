@@ -6,6 +6,7 @@ from typing import Any
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
+from jobs.estimates.reads import declined
 from jobs.flow.models import DropOff
 from jobs.flow.pages import OfJob
 from jobs.flow.reads import jobs, newest_custody
@@ -32,7 +33,9 @@ class HandBackPage(FormPage):
         # What left by the record and was corrected to be here again may leave again.
         rows = jobs().filter(drop_off=row, leg__in=("signed_off", "handed_back"), line__in=here)
         bare = row.lines.filter(job=None, pk__in=here).select_related("item__model").order_by("n")
-        ready = [(job, job.outcome) for job in rows.prefetch_related("rounds")]
+        jobs_here = list(rows.prefetch_related("rounds"))
+        refused = declined([job.pk for job in jobs_here])
+        ready = [(job, job.outcome, refused.get(job.pk, ())) for job in jobs_here]
         return {"drop_off": row, "ready": ready, "bare": bare}
 
     def start(self) -> Mapping[str, Any]:

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
+from jobs.estimates.reads import declined
 from jobs.flow.models import Job, Line
 from jobs.flow.reads import newest_custody
 from jobs.flow.rules import ENDED, Leg, LineState, Outcome, Where
@@ -34,10 +35,13 @@ def ready(jobs: Mapping[str, Job], lines: Sequence[Line]) -> dict[str, Ready]:
     where = dict(newest_custody().filter(line__in=keys).values_list("line_id", "where"))
     waiting = {job.item_id: job.item.label for job in jobs.values() if job.leg not in ENDED}
     together = belonging(waiting)
-    found = {}
+    found, refused = {}, declined([job.pk for job in jobs.values()])
     for number, job in jobs.items():
+        not_wanted = tuple(f"{row.what}, {row.went_back}" for row in refused.get(job.pk, ()))
         with_it = tuple(waiting[pk] for pk in together.get(job.item_id, ()))
-        found[number] = Ready(number, job.leg, job.outcome, where[job.line_id] == Where.HERE, with_it)
+        found[number] = Ready(
+            number, job.leg, job.outcome, where[job.line_id] == Where.HERE, with_it, not_wanted
+        )
     for line in lines:
         here = where[line.pk] == Where.HERE
         says = "parts only" if line.state == LineState.PARTS_ONLY else "not serviced"
@@ -53,6 +57,12 @@ def slip(uid: UUID) -> Paper:
     )
     row = get_object_or_404(rows, uid=uid)
     jobs = sorted(row.jobs.all(), key=lambda job: job.line.n)
+    refused = declined([job.pk for job in jobs])
+    not_wanted = [
+        f"{job.item.label}: {each.what} was declined; the gear is {each.went_back}."
+        for job in jobs
+        for each in refused.get(job.pk, ())
+    ]
     warned = [job.item.label for job in jobs if job.outcome != Outcome.SERVICED]
     warned += [line.tag for line in row.lines.all() if line.state != LineState.PARTS_ONLY]
     facts = [
@@ -72,6 +82,7 @@ def slip(uid: UUID) -> Paper:
         blocks=[
             Facts(facts),
             *([Caution(said, 13)] if warned else []),
+            *([Caution((*not_wanted, "The collector acknowledged this."))] if not_wanted else []),
             Heading("What left"),
             Table(
                 ("item", "what", "outcome"),

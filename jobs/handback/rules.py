@@ -12,7 +12,8 @@ from shop.workshop.rules import Refusal
 class Ready:
     """A job of the drop-off as hand-back looks at it, or a line that never had one.
 
-    `here` is whether the gear is in the workshop by its custody, `set_with` the items of its set that wait here too.
+    `here` is whether the gear is in the workshop by its custody, `set_with` the items of its set that wait here too,
+    `declined` what the customer did not want done, and how the gear goes back.
     """
 
     item: str
@@ -20,6 +21,7 @@ class Ready:
     outcome: str
     here: bool = True
     set_with: tuple[str, ...] = ()
+    declined: tuple[str, ...] = ()
 
 
 NO_WARNING = (Outcome.SERVICED, LineState.PARTS_ONLY)
@@ -64,6 +66,9 @@ def hand_back_refusals(
         elif job.outcome not in NO_WARNING and not acknowledged:
             said = f"{number} is {job.outcome}: the collector must acknowledge “do not dive”."
             found.append(Refusal("do-not-dive", said, "acknowledged"))
+        elif job.declined and not acknowledged:
+            said = f"{number}: the collector must acknowledge what was declined: {'; '.join(job.declined)}."
+            found.append(Refusal("declined-work", said, "acknowledged"))
         elif not apart and (left := [other for other in job.set_with if other not in items]):
             said = f"{number} belongs to a set with {', '.join(left)}: hand the set back together, or say why not."
             found.append(Refusal("set-apart", said, "apart"))

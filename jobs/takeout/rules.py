@@ -35,7 +35,7 @@ NOTE = (
     "an apostrophe. Tables with read_back are read by `manage.py bring_in` into a workshop that has none of them yet; "
     "the others (jobs, records, journal, plans, people, stock, letters) are for reading only. Photographs and certificates are listed; "
     "their bytes stay in the data folder under files. Passwords, signing secrets, tokens, sessions, second factors and "
-    "the texts of letters with a private link (sign-in, reminders, bookings) are never taken out."
+    "the texts of letters with a private link (sign-in, reminders, bookings, drop-offs) are never taken out."
 )
 
 

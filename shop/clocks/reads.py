@@ -150,6 +150,11 @@ def unknown() -> QuerySet[Clock]:
     return _in_use(Q(unknown=True))
 
 
+def of_items(items: Iterable[int]) -> QuerySet[Clock]:
+    """When gear in use, given by its keys, is due; what counts as due without a day too."""
+    return _in_use(Q(item__in=list(items)) & (Q(due__isnull=False) | Q(unknown=True)))
+
+
 def _in_use(asked: Q) -> QuerySet[Clock]:
     rows = Clock.objects.filter(asked, item__merged_into=None, item__standing=Standing.IN_USE)
     return rows.select_related("item__model", "item__owner").order_by("item__owner", "item__number", "key")

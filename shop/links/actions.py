@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from secrets import token_urlsafe
+from uuid import UUID
 
 from django.conf import settings
 from django.db import transaction
@@ -50,10 +51,14 @@ def revoke_links(*, by: Person, customer: Customer) -> int:
     return ended
 
 
-def end_links(*, by: Person, customer: Customer) -> int:
-    """End the open links of a customer whom the caller has locked, as when another e-mail address is theirs; how many."""
-    ended = living(customer).update(revoked_at=now())
+def end_links(*, by: Person, customer: Customer, about: UUID | None = None) -> int:
+    """End the open links of a customer whom the caller has locked, as when another e-mail address is theirs; how many.
+
+    `about`: only those about one drop-off.
+    """
+    rows = living(customer) if about is None else living(customer).filter(about=about)
+    ended = rows.update(revoked_at=now())
     if ended:
-        facts = {"links": ended}
+        facts = {"links": ended} | ({"about": str(about)} if about else {})
         write(subject=f"customer:{customer.uid}", by=str(by.uid), verb="private links ended", facts=facts)
     return ended

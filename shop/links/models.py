@@ -8,7 +8,7 @@ from shop.workshop.rules import pairs, values
 
 
 class Link(models.Model):
-    """One private link of a customer; only the SHA-256 of its secret is kept, `about` is the uid of a letter or a job."""
+    """One private link of a customer; only the SHA-256 of its secret is kept, `about` is the uid of a letter or a drop-off."""
 
     customer = models.ForeignKey(Customer, on_delete=models.PROTECT, related_name="links")
     purpose = models.CharField(max_length=10, choices=pairs(LinkFor))

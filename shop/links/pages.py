@@ -3,7 +3,7 @@
 from typing import Any
 
 from allauth.core.ratelimit import consume_or_429
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
@@ -13,6 +13,7 @@ from django.views.decorators.csrf import csrf_exempt
 
 from shop.api.shapes import Nothing
 from shop.customers.models import Customer
+from shop.invitations.pages import Open
 from shop.links.actions import revoke_links
 from shop.links.models import Link
 from shop.links.reads import link_of
@@ -37,7 +38,7 @@ class Private(View):
         answer: HttpResponseBase | None = consume_or_429(request, action=self.limit, limit_get=True)
         if answer is None:
             found = link_of(kwargs.pop("secret"))
-            if found is None or found.purpose != self.purpose:
+            if found is None or found.purpose != self.purpose or not self.holds(found):
                 answer = not_found(request, Http404())
             else:
                 self.link = found
@@ -48,10 +49,27 @@ class Private(View):
         vars(answer)["_has_been_logged"] = True  # the log would say the address, and with it the secret
         return answer
 
+    def holds(self, link: Link) -> bool:
+        """Whether what an open link is about is still shown; where it is not, it answers like a link that is unknown."""
+        return True
+
     @property
     def customer(self) -> Customer:
         """Whose link it is."""
         return self.link.customer.kept
+
+
+class PrivateForm(Private, Open):
+    """A form under a link; without a cookie, for nobody signs in. Sent twice it must do what it did once."""
+
+    needs = ""
+
+    @property
+    def secret(self) -> str:
+        return str(self.kwargs["secret"])
+
+    def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
+        return super().show(status, template, csrf_token="", **more)
 
 
 class RevokeLinks(FormPage):

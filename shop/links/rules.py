@@ -11,7 +11,7 @@ class LinkFor(StrEnum):
     """What whoever holds a link may look at or answer."""
 
     ANSWER = "answer"  # a letter about gear that is due
-    PORTHOLE = "porthole"  # a job
+    PORTHOLE = "porthole"  # a drop-off, where its gear is
 
 
 # A letter at the first rung must be answerable until after the last: 86 days by the longest ladder, and then some.
@@ -22,7 +22,7 @@ BY_LINK = "customer"  # who acts, in the journal: whoever holds a private link o
 
 @dataclass(frozen=True)
 class Wanted:
-    """A link to be made: for a customer's row, about the uid of a letter or of a job."""
+    """A link to be made: for a customer's row, about the uid of a letter or of a drop-off."""
 
     customer: Any
     purpose: LinkFor

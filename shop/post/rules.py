@@ -12,12 +12,13 @@ class Purpose(StrEnum):
     SAFETY = "safety"
     READY = "ready to collect"
     BOOKING = "booking"
+    DROP_OFF = "drop-off"
     ORDER = "order"
     SIGN_IN = "sign-in"  # holds a link that lets its reader in: nobody else is shown the text
 
 
 # Letters with a link that needs no account; what a take-out would hand on with their texts.
-WITH_A_LINK = frozenset({Purpose.SIGN_IN, Purpose.REMINDER, Purpose.BOOKING})
+WITH_A_LINK = frozenset({Purpose.SIGN_IN, Purpose.REMINDER, Purpose.BOOKING, Purpose.DROP_OFF})
 
 
 def without_secrets(text: str) -> str:

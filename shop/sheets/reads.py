@@ -6,6 +6,7 @@ import zipfile
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
+from decimal import Decimal
 from functools import cached_property
 from typing import Any
 
@@ -29,8 +30,8 @@ csv.field_size_limit(MOST_BYTES)  # a cell that is too long is then one bad row,
 MOST_COLUMNS = 200
 
 
-def as_csv(rows: Iterable[Iterable[str | int]]) -> str:
-    """Rows as the text of a CSV file, in which no spreadsheet takes a text for a formula."""
+def as_csv(rows: Iterable[Iterable[str | int | Decimal]]) -> str:
+    """Rows as the text of a CSV file, in which no spreadsheet takes a text for a formula; numbers keep their sign."""
     text = io.StringIO(newline="")
     csv.writer(text).writerows([shielded(c) if isinstance(c, str) else c for c in row] for row in rows)
     return text.getvalue()

@@ -40,6 +40,7 @@ class Can(StrEnum):
     TEST = "test"
     SIGN = "sign off"
     HAND_BACK = "hand back"
+    BILL = "bill and mark payments"
     LEND = "lend our own gear"
     HOLD = "hold a job"
     LIFT_EVIDENCE = "release evidence"
@@ -65,6 +66,7 @@ _COUNTER = {
     Can.TAKE_GO_AHEAD,
     Can.MOVE,
     Can.HAND_BACK,
+    Can.BILL,
     Can.LEND,
     Can.SEE_LETTERS,
     Can.KEEP_LETTERS,

@@ -22,7 +22,13 @@ def names_resolve(**_: Any) -> list[checks.CheckMessage]:
     """An error for each panel, or read of figures, or other name in the settings, that cannot be imported."""
     found: list[checks.CheckMessage] = []
     done = (settings.AFTER_RECORDING, settings.AFTER_FOUND_BAD, settings.AFTER_SUPPLIER_CHANGED)
-    hooks = (*done, settings.AFTER_GEAR, settings.AFTER_RECEIVING, settings.AFTER_ADDRESS_CHANGED)
+    hooks = (
+        *done,
+        settings.AFTER_GEAR,
+        settings.AFTER_RECEIVING,
+        settings.AFTER_ADDRESS_CHANGED,
+        [settings.WRITES_LINK],
+    )
     lists = (settings.FINDABLE, settings.FIGURES, settings.BLOCKS_LOTS, settings.SPEAKS_FOR_PARTS, *hooks)
     slots = (*lists, *settings.PANELS.values(), *settings.HISTORIES.values())
     for name in (name for names in slots for name in names):

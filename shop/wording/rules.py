@@ -21,6 +21,9 @@ class Key(StrEnum):
     READY = "ready"
     DOUBT = "doubt"
     NOTICE = "notice"
+    CHECKED_IN = "checked in"
+    QUOTED = "go-ahead asked"
+    ANSWERED = "answered"
 
     @property
     def what(self) -> str:
@@ -33,6 +36,9 @@ class Key(StrEnum):
             "ready": "Gear is ready to collect.",
             "doubt": "Our own work on gear that is gone is in doubt.",
             "notice": "A safety notice concerns, or may concern, gear.",
+            "checked in": "Gear is here: the private link to follow it.",
+            "go-ahead asked": "An amount is put to the customer: the private link to agree or decline.",
+            "answered": "A question about gear that is here was answered.",
         }[self]
 
 
@@ -48,6 +54,9 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.READY: ("customer", "ticket", "items", "workshop"),
     Key.DOUBT: ("customer", "items", "workshop"),
     Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
+    Key.CHECKED_IN: _BOOKING,
+    Key.QUOTED: ("customer", "items", "answer", "workshop"),
+    Key.ANSWERED: ("customer", "answer", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
     Key.REMINDER: ("items", "answer"),
@@ -58,6 +67,9 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.READY: ("ticket", "items"),
     Key.DOUBT: ("items",),
     Key.NOTICE: ("notice", "items"),
+    Key.CHECKED_IN: ("answer",),
+    Key.QUOTED: ("answer",),
+    Key.ANSWERED: ("answer",),
 }
 EMPTY = (
     "items",

@@ -57,6 +57,11 @@ def set_reach(*, reach: str, seen: int) -> None:
     _change(seen, reach=reach)
 
 
+def set_terms(*, seen: int, **terms: Any) -> None:
+    """Write how prices, tax and nudges are reckoned, likewise."""
+    _change(seen, **terms)
+
+
 def set_places(*, places: list[str]) -> None:
     """Write whose rules are followed, likewise; the rows that ask for it have their own versions."""
     row = Workshop.objects.select_for_update().get()

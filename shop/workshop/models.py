@@ -4,6 +4,8 @@ from django.db import models
 
 from shop.workshop.rules import Language, pairs, values
 
+ROUNDINGS = ("per rate", "per line")
+
 
 class Workshop(models.Model):
     """One row: who we are, in which zone our days begin, in which currency we charge.
@@ -11,7 +13,8 @@ class Workshop(models.Model):
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
     reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
-    the calendar of what is due counts; none while it is 0. `language`: of letters to whoever said none. `closed_weekdays`
+    the calendar of what is due counts; none while it is 0. `prices_include_tax`, `tax_rounding` with its source, `usual_rate` and
+    `nudge_days` are the terms that `shop/money` reads. `language`: of letters to whoever said none. `closed_weekdays`
     (Monday is 0) and `closed_days` (as text, ISO 8601) are days without letters; on others letters go out from the hour
     `letters_from` to before `letters_until`, reminders to so many customers a day at most.
     """
@@ -24,6 +27,13 @@ class Workshop(models.Model):
     reach = models.CharField(max_length=300, blank=True)
     places = models.JSONField(default=list)
     feed = models.PositiveIntegerField(default=0)
+    prices_include_tax = models.BooleanField(default=False)
+    tax_rounding = models.CharField(
+        max_length=8, choices=[(how, how) for how in ROUNDINGS], default=ROUNDINGS[0]
+    )
+    rounding_source = models.CharField(max_length=200, blank=True)
+    usual_rate = models.CharField(max_length=40, blank=True)
+    nudge_days = models.PositiveIntegerField(null=True)
     language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)
     closed_weekdays = models.JSONField(default=list)
     closed_days = models.JSONField(default=list)
@@ -38,6 +48,9 @@ class Workshop(models.Model):
             models.CheckConstraint(condition=models.Q(only=True), name="workshop_is_one_row"),
             models.CheckConstraint(
                 condition=models.Q(oxygen_threshold__range=(210, 400)), name="workshop_oxygen_threshold"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(tax_rounding__in=list(ROUNDINGS)), name="workshop_tax_rounding_known"
             ),
             models.CheckConstraint(
                 condition=models.Q(language__in=values(Language)), name="workshop_language_known"

@@ -9,10 +9,14 @@ from jobs.answers.models import Answer
 from jobs.batches.actions import set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bench.models import Attempt
+from jobs.bills.actions import counter_bill, make_bill, mark_paid, take_back_payment
+from jobs.bills.models import Bill, Payment
 from jobs.bookings.actions import book_by_link
 from jobs.bookings.models import Booking
 from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
+from jobs.estimates.actions import add_charge, answer_supplement, ask_supplement, take_go_ahead
+from jobs.estimates.models import Charge
 from jobs.flow.models import Hold, Job, Line
 from jobs.handback.actions import hand_back
 from jobs.lending.models import Loan
@@ -36,6 +40,7 @@ from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
 from shop.links.models import Link
 from shop.links.rules import digest_of
+from shop.money.actions import set_rate
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.outbox.actions import suppress_address
@@ -71,6 +76,7 @@ def add_to_the_demo(lead: Person) -> None:
         items=[job.item.label], acknowledged=True,
     )  # fmt: skip
     log_in_the_demo()
+    charge_in_the_demo(lead)
     link_in_the_demo()
     own_words(lead)
     asks = Customer.objects.get(name="Tomás Brandão")
@@ -115,6 +121,32 @@ def log_in_the_demo() -> None:
     Chunk.objects.create(logging=row, n=1, lines=lines, samples=361, size=len(lines), last_s=180.0, at=at)
 
 
+def charge_in_the_demo(lead: Person) -> None:
+    """A rate, a bill and a counter-bill, a deposit, lines with long words, a supplement that waits."""
+    set_rate(by=lead, name="usual", share=20_000, from_day=now().date())
+    job = Job.objects.filter(leg="checked_in").order_by("pk")[0]
+    given: dict[str, Any] = {"by": lead, "drop_off": job.drop_off}
+    take_go_ahead(amount=90_000, given_by="Íñigo Muñoz", how="by telephone", **given)
+    long = "A hose of 210 cm, braided, with a swivel at the second stage and a longer cover over each of its ends"
+    add_charge(what=long, amount=6400, rate="usual", discount=400, reason="A comeback.", **given)
+    bill = make_bill(payer="customer", **given)
+    counter_bill(by=lead, bill=bill, reason="The wrong hose.")
+    make_bill(payer="customer", **given)
+    mark_paid(kind="deposit", amount=2000, way="cash", **given)
+    wrong = mark_paid(kind="deposit", amount=2000, way="card", **given)
+    take_back_payment(by=lead, payment=wrong, reason="It was paid once.")
+    add_charge(what="Mouthpiece", amount=500, likely=True, **given)
+    add_charge(what="מסנן", amount=700, payer="maker's programme", **given)
+    told: dict[str, Any] = {
+        "given_by": "Íñigo Muñoz",
+        "how": "by telephone",
+        "went_back": "put back together",
+    }
+    worn = ask_supplement(by=lead, job=job, what="The hose is worn", amount=3000)
+    answer_supplement(by=lead, charge=worn, seen=worn.version, answer="declined", **told)
+    ask_supplement(by=lead, job=job, what="The yoke is cracked: a new one", amount=6000)
+
+
 def hesk(leg: str, kind: str) -> Job:
     """The demo's job on a leg of the model whose plan has every kind of row."""
     return Job.objects.get(leg=leg, item__model__name="Hesk", item__model__kind=kind)
@@ -141,6 +173,20 @@ def _notices_of_the_demo() -> dict[Any, str]:
         first(Match).uid: "answer_match told_owner",
         Doubt.objects.get().uid: "doubt close_doubt",
         first(Affected).uid: "answer_doubt",
+    }
+
+
+def _money_of_the_demo() -> dict[Any, str]:
+    """A drop-off with everything about money, and the rows that are answered or taken back."""
+    likely, asked = Charge.objects.get(state="likely"), Charge.objects.get(state="asked")
+    assert asked.job is not None
+    return {
+        asked.drop_off.uid: "money new_charge make_bill mark_paid",
+        asked.job.uid: "price_plan ask_supplement",
+        asked.uid: "charge answer_supplement photograph_charge",
+        likely.uid: "need_charge take_off_charge",
+        first(Bill).uid: "bill counter_bill",
+        first(Payment).uid: "take_back_payment",
     }
 
 
@@ -210,6 +256,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
         **_notices_of_the_demo(),
+        **_money_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
         first(Advice).uid: "change_advice withdraw_advice",

@@ -50,6 +50,8 @@ PAPERS = {
     "do_not_dive",
     "hand_back_slip",
     "order_paper",
+    "estimate_paper",
+    "bill_paper",
 }
 # The library's second names for pages of ours, and pages that lead on until somebody has a second factor.
 TWICE = {"account_login", "mfa_index"}
@@ -72,6 +74,8 @@ LISTS = [
     "lent",
     "unreached",
     "tokens",
+    "supplements",
+    "terms",
 ]
 NOT_PAGES = (
     {
@@ -86,6 +90,7 @@ NOT_PAGES = (
         "trace_file",
         "value_file",
         "order_file",
+        "books_file",
         "published_keys",
         "signed_record",
         "notice_csv",

@@ -114,7 +114,7 @@ def test_it_overwrites_what_a_client_says_of_itself() -> None:
 
 def test_it_logs_no_private_link() -> None:
     blocks = re.findall(r"location (.*?) \{(.*?)\n    \}", (DEPLOY / "nginx.conf").read_text(), re.DOTALL)
-    answers = dict(blocks)["^~ /answer/"]
+    answers = dict(blocks)["~ ^/(answer|porthole)/"]
 
     assert "access_log off;" in answers
     assert "error_log /dev/null crit;" in answers

@@ -31,6 +31,18 @@ OPEN |= {
     f"answer/<slug:secret>{more}"
     for more in ("", "/elsewhere", "/gone", "/address", "/book", "/move", "/cancel", "/fewer", "/one-click")
 }
+OPEN |= {
+    f"porthole/<slug:secret>{more}"
+    for more in (
+        "",
+        "/ask",
+        "/go-ahead",
+        "/more/<int:n>",
+        "/ticket.pdf",
+        "/photographs/<int:n>",
+        "/records/<int:n>.pdf",
+    )
+}
 
 
 def addresses(uid: str) -> list[str]:

@@ -138,6 +138,8 @@ PAPERS: dict[str, dict[str, Entry]] = {
     "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
     "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
     "orders/<uuid:uid>/order.pdf": {"GET": Entry(Can.SEE, "order")},
+    "drop-offs/<uuid:uid>/estimate.pdf": {"GET": Entry(Can.SEE, "priced")},
+    "bills/<uuid:uid>/bill.pdf": {"GET": Entry(Can.SEE, "bill")},
 }
 
 ADVICE_PAGES = {

@@ -10,6 +10,8 @@ from django.db import transaction
 from jobs.batches.actions import upload
 from jobs.batches.models import Brought, Upload
 from jobs.bench.models import Attempt
+from jobs.bills.actions import counter_bill, take_back_payment
+from jobs.estimates.actions import price_plan
 from jobs.evidence.actions import keep_as_evidence
 from jobs.flow.models import Hold, Job
 from jobs.handback.models import Asked, Disposal
@@ -37,10 +39,13 @@ from shop.post.actions import suppress
 from shop.sites.models import SiteLevel
 from shop.stock.models import Content, Movement
 from shop.workshop.reads import now, today
+from tests.bills.made import charged
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
 from tests.guards.letter_entries import worded
+from tests.guards.porthole_entries import porthole_rows
+from tests.guards.quote_entries import quote_rows
 from tests.guards.rights_constraints import asked
 from tests.guards.world import World
 from tests.orders.made import ordered
@@ -111,10 +116,24 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     propose(by=lead, **RULE)
     tally(by=walk.house.people["counter"], item=walk.item, unit="dives", total=12, day=date(2021, 1, 1))
     _gone_round(walk)
+    _billed(walk)
     _brought_in(walk)
     answer_rows(house)
     asked(walk)
+    newest = Job.objects.order_by("-pk")[0].drop_off
+    porthole_rows(lead, newest)
+    quote_rows(lead, newest)
     return walk
+
+
+def _billed(walk: Walk) -> None:
+    """The price of a plan with a discount, a bill that was countered, a mark that was taken back."""
+    house, rows = walk.house, charged(walk.house, walk.api)
+    counter = house.people["counter"]
+    counter_bill(by=counter, bill=rows["bill"], reason="A trial.")
+    take_back_payment(by=counter, payment=rows["payment"], reason="A trial.")
+    given = {"job": rows["priced_job"], "plan": house.plans["first_stage"], "payer": "customer"}
+    price_plan(by=counter, **given)
 
 
 def _brought_in(walk: Walk) -> None:

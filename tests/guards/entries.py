@@ -85,8 +85,11 @@ from tests.guards.clock_entries import CLOCKS, CLOCKS_API
 from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
+from tests.guards.money_entries import MONEY_API, MONEY_PAGES
 from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
+from tests.guards.porthole_entries import PORTHOLE_API, PORTHOLE_PAGES
+from tests.guards.quote_entries import QUOTE_PAGES, QUOTES_API
 from tests.guards.rights_entries import RIGHTS_API, RIGHTS_PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
@@ -147,12 +150,15 @@ API: dict[str, dict[str, Entry]] = {
     **ORDERS_API,
     **SAFETY_API,
     **RIGHTS_API,
+    **MONEY_API,
     **CLOCKS_API,
     **LENDING_API,
     **OUTBOX_API,
     **EVIDENCE_API,
     **LETTERS_API,
     **ANSWERS_API,
+    **PORTHOLE_API,
+    **QUOTES_API,
     "items/<uuid:uid>/identifiers": {"POST": Entry(Can.KEEP_GEAR, "item", body=MARK)},
     "items/<uuid:uid>/gas": {"POST": Entry(Can.KEEP_GEAR, "item", body=USED_WITH)},
     "items/<uuid:uid>/owner": {"POST": Entry(Can.KEEP_GEAR, "item", body=OWNER)},
@@ -304,17 +310,8 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = (
-    PAGES
-    | SAFETY_PAGES
-    | CLOCKS
-    | LENDING
-    | RIGHTS_PAGES
-    | EVIDENCE_PAGES
-    | OUTBOX
-    | LETTERS_PAGES
-    | ANSWER_PAGES
-)
+ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | RIGHTS_PAGES | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

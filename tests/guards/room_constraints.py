@@ -8,12 +8,16 @@ from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
+from tests.guards.porthole_entries import PORTHOLE_CONSTRAINTS, PORTHOLE_ONCE
+from tests.guards.quote_entries import QUOTE_CONSTRAINTS, QUOTE_ONCE, QUOTE_WRITTEN
 
 ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
     *ANSWER_ONCE,
     *LETTERS_ONCE,
     *rights_constraints.ONCE,
+    *PORTHOLE_ONCE,
+    *QUOTE_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -34,6 +38,8 @@ KNOWN: list[tuple[str, str, Any]] = [
     *ANSWER_CONSTRAINTS,
     *LETTER_CONSTRAINTS,
     *rights_constraints.KNOWN,
+    *PORTHOLE_CONSTRAINTS,
+    *QUOTE_CONSTRAINTS,
     ("batch_state_known", "batches_batch", {"state": "lost"}),
     ("batch_undone_once", "batches_batch", {"state": "undone"}),
     ("batch_undone_once", "batches_batch", {"undone_at": "2026-11-25 12:00:00+00:00"}),
@@ -49,4 +55,9 @@ KNOWN: list[tuple[str, str, Any]] = [
     ),
     ("logging_closed_how", "live_logging", {"reason": "The hose came off."}),
 ]
-WRITTEN: list[tuple[str, str, dict[str, Any]]] = [*CLOCK_WRITTEN, *EVIDENCE_WRITTEN, *ANSWER_WRITTEN]
+WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
+    *CLOCK_WRITTEN,
+    *EVIDENCE_WRITTEN,
+    *ANSWER_WRITTEN,
+    *QUOTE_WRITTEN,
+]

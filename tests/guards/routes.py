@@ -40,6 +40,6 @@ def braced(route: str) -> str:
 
 
 def address(route: str, uid: object, key: str) -> str:
-    """A route with its parameters filled in."""
-    filled = re.sub(r"<uuid:\w+>", str(uid), route)
-    return "/" + re.sub(r"<(?:slug|int):\w+>", key, filled)
+    """A route with its parameters filled in; several keys stand in one text, with / between."""
+    filled, keys = re.sub(r"<uuid:\w+>", str(uid), route), key.split("/")
+    return "/" + re.sub(r"<(?:slug|int):\w+>", lambda _: keys.pop(0) if len(keys) > 1 else keys[0], filled)

@@ -13,7 +13,7 @@ from shop.journal.apps import missing_triggers
 from shop.journal.rules import drop_append_only_sql
 from shop.stock.actions import move_by_hand, take
 from shop.stock.models import Lot, Movement, Stored
-from tests.guards import room_constraints, store_constraints
+from tests.guards import money_entries, room_constraints, store_constraints
 from tests.guards.raw import POSTGRESQL, SUMMED, a_row, again, changed, refused, run
 from tests.walk import Walk
 
@@ -44,6 +44,7 @@ ONCE = [
         {"movement_id": None, "ending": "reused", "origin": "itself", "gas": "", "gas_rule": ""},
     ),
     *store_constraints.ONCE,
+    *money_entries.ONCE,
     *room_constraints.ONCE,
     ("clock_once", "clocks_clock.item_id, clocks_clock.key", "clocks_clock", {}),
     ("restart_once", "clocks_restart.clock_id, clocks_restart.cause", "clocks_restart", {}),
@@ -86,6 +87,7 @@ KNOWN = [
     ("part_fit_with_its_source", "stock_part", {"fit_for": "air"}),
     ("member_from_before_to", "gear_member", {"to_day": "1999-01-01"}),
     *store_constraints.KNOWN,
+    *money_entries.KNOWN,
     ("instrument_accuracy_of_known", "instruments_instrument", {"accuracy_of": "width"}),
     ("instrument_accuracy_of_scale", "instruments_instrument", {"accuracy": "1"}),
 ]
@@ -102,6 +104,7 @@ TRAY = {"key": "x", "movement_id": None, "second_id": None} | NO_GAS
 REUSED = TRAY | {"ending": "reused", "origin": "itself"}
 # The same for rows that refuse any change: a copy with changes is written instead.
 WRITTEN = [
+    *money_entries.WRITTEN,
     *room_constraints.WRITTEN,
     ("part_ordered_above_its_minimum", "stock_part", {"minimum": 5, "up_to": 5}),
     (

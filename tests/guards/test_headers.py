@@ -68,7 +68,7 @@ __all__ = ["handler400", "handler403", "handler404", "handler500"]
 def faults(name: str, answer: Any) -> list[str]:
     """What an answer's headers, cookies and body lack or tell."""
     fixed = FIXED | (
-        {"Referrer-Policy": "no-referrer"} if " /answer/" in name else {}
+        {"Referrer-Policy": "no-referrer"} if " /answer/" in name or " /porthole/" in name else {}
     )  # the address is a secret
     found = [f"{name}: {key}" for key, value in fixed.items() if answer.headers.get(key) != value]
     directives = [each.split() for each in answer.headers.get("Content-Security-Policy", "").split(";")]

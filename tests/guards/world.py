@@ -49,11 +49,14 @@ from shop.staff.rules import Can, Role
 from shop.stock.actions import add_bin, add_content, add_part, receive
 from shop.suppliers.actions import add_offer, add_supplier
 from shop.workshop.reads import at, noon, now, today
+from tests.bills.made import charged
 from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import rule_rows
 from tests.guards.letter_entries import worded
+from tests.guards.porthole_entries import porthole_rows
+from tests.guards.quote_entries import quote_rows
 from tests.guards.routes import API, address
 from tests.lending.made import lent, our_item
 from tests.orders.made import ordered
@@ -133,6 +136,9 @@ class World:
         self.rows["erasure"] = ask_erasure(
             by=house.people["lead"], customer=asking, reason="By post.", asked_on=today()
         )
+        self.rows |= charged(house, api)
+        self.rows |= porthole_rows(self.people["token"], self.rows["signed"])
+        self.rows |= quote_rows(self.people["token"], self.rows["priced"])
 
     def _people(self) -> None:
         """Somebody with every role for the token, somebody with none, and a token of everybody's own to end."""

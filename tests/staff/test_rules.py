@@ -27,7 +27,7 @@ TABLE = {
     "counter": EVERYBODY
     | {
         "keep customers", "keep gear", "check in", "take a go-ahead", "move a job", "hand back", "lend our own gear",
-        "see letters", "keep letters", "hold a job", "pass gear on", "promise a day", "answer a safety notice",
+        "see letters", "keep letters", "hold a job", "pass gear on", "promise a day", "answer a safety notice", "bill and mark payments",
     },
     "technician": EVERYBODY | BENCH,
     "inspector": EVERYBODY | BENCH | {"keep instruments", "open another round", "answer a doubt"},
@@ -39,6 +39,7 @@ TABLE = {
         "hold a job", "pass gear on",
         "promise a day", "open a kit", "open another round", "release evidence", "dispose of gear", "raise a doubt",
         "answer a doubt", "override a refusal", "bring in and take out", "keep safety notices", "answer a safety notice", "answer for people's rights",
+        "bill and mark payments",
     },
 }  # fmt: skip
 

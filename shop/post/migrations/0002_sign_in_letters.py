@@ -13,6 +13,6 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='letter',
             name='purpose',
-            field=models.CharField(choices=[('reminder', 'reminder'), ('safety', 'safety'), ('ready to collect', 'ready to collect'), ('booking', 'booking'), ('order', 'order'), ('sign-in', 'sign-in')], max_length=20),
+            field=models.CharField(choices=[('reminder', 'reminder'), ('safety', 'safety'), ('ready to collect', 'ready to collect'), ('booking', 'booking'), ('drop-off', 'drop-off'), ('order', 'order'), ('sign-in', 'sign-in')], max_length=20),
         ),
     ]

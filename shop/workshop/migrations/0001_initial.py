@@ -31,6 +31,11 @@ class Migration(migrations.Migration):
                 ('reach', models.CharField(blank=True, max_length=300)),
                 ('places', models.JSONField(default=list)),
                 ('feed', models.PositiveIntegerField(default=0)),
+                ('prices_include_tax', models.BooleanField(default=False)),
+                ('tax_rounding', models.CharField(choices=[('per rate', 'per rate'), ('per line', 'per line')], default='per rate', max_length=8)),
+                ('rounding_source', models.CharField(blank=True, max_length=200)),
+                ('usual_rate', models.CharField(blank=True, max_length=40)),
+                ('nudge_days', models.PositiveIntegerField(null=True)),
                 ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], default='en', max_length=2)),
                 ('closed_weekdays', models.JSONField(default=list)),
                 ('closed_days', models.JSONField(default=list)),
@@ -41,7 +46,7 @@ class Migration(migrations.Migration):
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='workshop_language_known'), models.CheckConstraint(condition=models.Q(('letters_from__lt', models.F('letters_until')), ('letters_until__lte', 24)), name='workshop_letter_hours'), models.CheckConstraint(condition=models.Q(('letters_a_day', None), ('letters_a_day__gt', 0), _connector='OR'), name='workshop_letters_a_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold'), models.CheckConstraint(condition=models.Q(('tax_rounding__in', ['per rate', 'per line'])), name='workshop_tax_rounding_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='workshop_language_known'), models.CheckConstraint(condition=models.Q(('letters_from__lt', models.F('letters_until')), ('letters_until__lte', 24)), name='workshop_letter_hours'), models.CheckConstraint(condition=models.Q(('letters_a_day', None), ('letters_a_day__gt', 0), _connector='OR'), name='workshop_letters_a_day')],
             },
         ),
     ]

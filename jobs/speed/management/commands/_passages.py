@@ -29,7 +29,7 @@ def passages(size: Size, first: Person, plan: PlanVersion) -> list[str]:
             "promised_on": day("5"), "at": at, "by_id": who, "version": "1"}, size.visits),
         insert("estimates_goahead", {
             "uid": key("3"), "amount": "1000000", "currency": "'GBP'", "given_by": "'the customer'", "how": "'by telephone'",
-            "at": at, "by_id": who, "drop_off_id": "n"}, size.visits),
+            "said_on": day("5"), "at": at, "by_id": who, "drop_off_id": "n"}, size.visits),
         insert("flow_line", seen | {
             "id": "n", "uid": key("4"), "drop_off_id": VISIT, "n": f"1 + (n - {FROM + 1}) % 4", "item_id": item},
             size.jobs),

@@ -1,0 +1,170 @@
+"""Bills and payments of a drop-off; a bill on paper; the books of a period as a file."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.db.models import QuerySet
+
+from jobs.bills.models import Bill, Payment
+from jobs.bills.rules import DONE, billable
+from jobs.estimates.reads import Estimate, estimate
+from jobs.estimates.rules import Entry, State
+from jobs.flow.models import DropOff, Job
+from jobs.flow.reads import jobs
+from jobs.tray.reads import ended_parts
+from jobs.worksheet.reads import done_steps
+from shop.money.rules import Group, Payer, Rate, Totals
+from shop.workshop.rules import in_unit, money, priced
+
+
+def standing(drop_off: DropOff) -> list[Bill]:
+    """The bills of a drop-off that were not countered."""
+    return list(Bill.objects.filter(drop_off=drop_off, corrects=None, countered_by=None).order_by("pk"))
+
+
+def to_bill(found: Estimate, payer: str, bills: Sequence[Bill]) -> list[Entry]:
+    """The lines of a payer that are signed off and on no bill that stands."""
+    billed = {key for bill in bills for key in bill.keys}
+    legs = dict(Job.objects.filter(drop_off=found.drop_off).values_list("pk", "leg"))
+    return billable(found.entries, legs, billed, payer)
+
+
+@dataclass(frozen=True)
+class Account:
+    """What a drop-off costs, what was billed to its customer and paid, and what may be billed now, by payer."""
+
+    estimate: Estimate
+    bills: list[Bill]
+    payments: list[Payment]
+    open: dict[str, list[Entry]]
+
+    @property
+    def currency(self) -> str:
+        return self.estimate.currency
+
+    @property
+    def billed(self) -> int:
+        return sum(bill.total for bill in self.bills if bill.payer == Payer.CUSTOMER)
+
+    @property
+    def paid(self) -> int:
+        return sum(row.signed for row in self.payments)
+
+    @property
+    def due(self) -> int:
+        return self.billed - self.paid
+
+
+def account(drop_off: DropOff) -> Account:
+    """Everything about the money of a drop-off."""
+    found = estimate(drop_off)
+    bills = list(Bill.objects.filter(drop_off=drop_off).select_related("countered_by", "corrects", "by"))
+    stand = standing(drop_off)
+    payments = list(Payment.objects.filter(drop_off=drop_off).select_related("taken_back_by", "by"))
+    payers = (Payer.CUSTOMER, Payer.PROGRAMME)
+    return Account(found, bills, payments, {payer.value: to_bill(found, payer, stand) for payer in payers})
+
+
+def paid(drop_off: DropOff) -> int:
+    """What was paid for a drop-off and not given back, in the smallest unit."""
+    return sum(row.signed for row in Payment.objects.filter(drop_off=drop_off))
+
+
+def done(drop_off: DropOff, chosen: Sequence[Entry]) -> list[dict[str, Any]]:
+    """What was done to the gear of the lines that are billed, and what went into it."""
+    keys = {each.job for each in chosen if each.job}
+    rows = jobs().filter(drop_off=drop_off, pk__in=keys, leg__in=DONE).order_by("pk")
+    return [_done(job) for job in rows.prefetch_related("rounds")]
+
+
+def _done(job: Job) -> dict[str, Any]:
+    plan, steps, parts = job.plan, done_steps(job), ended_parts(job)
+    ended = [(part, parts[part.key]) for part in plan.parts if part.key in parts]
+    return {
+        "tray": job.number,
+        "item": job.item.label,
+        "model": str(job.item.model),
+        "plans": [f"{each.plan.title} v{each.n}" for each in job.plans],
+        "outcome": job.outcome,
+        "minutes": plan.minutes,
+        "steps": sum(not row.omitted for row in steps.values()),
+        "omitted": [step.title for step in plan.steps if step.key in steps and steps[step.key].omitted],
+        "parts": [
+            {
+                "name": part.name,
+                "count": in_unit(row.count, part.unit),
+                "ending": row.ending,
+                "origin": row.origin,
+                "lot": row.movement.lot.number if row.movement else "",
+                "beyond": not part.renew,
+            }
+            for part, row in ended
+            if row.origin not in ("itself", "nothing yet")
+        ],
+    }
+
+
+def beyond(drop_off: DropOff, chosen: Sequence[Entry]) -> list[str]:
+    """What went into the gear of these lines though no plan renews it, in words: its price is nowhere by itself."""
+    return [
+        f"{part['count']} {part['name']} (tray {each['tray']})"
+        for each in done(drop_off, chosen)
+        for part in each["parts"]
+        if part["beyond"]
+    ]
+
+
+def groups(made: Mapping[str, Any]) -> Totals:
+    """What a bill comes to, by rate."""
+    return Totals(
+        tuple(Group(Rate(each["rate"], each["share"]), each["net"], each["tax"]) for each in made["groups"])
+    )
+
+
+def bills() -> QuerySet[Bill]:
+    """Bills with what their pages show."""
+    return Bill.objects.select_related(
+        "drop_off__customer", "drop_off__payer", "corrects", "countered_by", "by"
+    )
+
+
+def whom(bill: Bill) -> str:
+    """To whom a bill is addressed, by the name that they have now."""
+    payer = bill.drop_off.payer or bill.drop_off.customer
+    return payer.name if bill.payer == Payer.CUSTOMER else "the maker's programme"
+
+
+def shown(bill: Bill) -> dict[str, Any]:
+    """A bill as its page shows it: amounts as text."""
+    made, code = bill.document, bill.currency
+    found = groups(made)
+    lines = [
+        {
+            **each,
+            "said": money(each["amount"] - each["discount"], code),
+            "full": money(each["amount"], code),
+            "less": money(each["discount"], code) if each["discount"] else "",
+            "tax": Rate(each["rate"], each["share"]).said,
+        }
+        for each in made["lines"]
+    ]
+    rows = [
+        {"tax": each.rate.said, "parts": [money(part, code) for part in (each.net, each.tax, each.gross)]}
+        for each in found.groups
+    ]
+    ends = [money(part, code) for part in (found.net, found.tax, found.gross)]
+    return {"lines": lines, "groups": rows, "ends": ends, "total": priced(bill.total, code)}
+
+
+def asked_of(found: Estimate, chosen: Sequence[Entry]) -> bool:
+    """Whether a supplement for gear that would be billed waits for its answer."""
+    keys = {each.job for each in chosen}
+    return any(each.state == State.ASKED and each.job in keys for each in found.entries)
+
+
+def others_of(found: Estimate, chosen: Sequence[Entry], payer: str) -> list[Entry]:
+    """What somebody else pays for the same gear; only the customer's bill names it."""
+    keys = {each.job for each in chosen if each.job}
+    same = [each for each in found.entries if each.job in keys and each.state == State.STANDS]
+    return [each for each in same if payer == Payer.CUSTOMER and each.payer != payer]

@@ -1,0 +1,56 @@
+"""Say how the workshop reckons; write rates of tax."""
+
+from datetime import date
+
+from django.db import transaction
+
+from shop.journal.actions import write
+from shop.money.models import TaxRate
+from shop.money.reads import rates, terms
+from shop.money.rules import Rate, Terms, rate_refusals
+from shop.staff.models import Person
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.workshop.actions import set_terms
+from shop.workshop.models import Workshop
+from shop.workshop.reads import now, today
+from shop.workshop.rules import Refusal, refuse
+
+
+def change_terms(
+    *, by: Person, seen: int, inclusive: bool, rounding: str, by_rule: str, usual: str, nudge_days: int | None
+) -> Terms:
+    """Say whether prices include tax, where tax is rounded and by what source, and the rate that lines have by themselves."""
+    require(by, Can.KEEP_PLANS)
+    with transaction.atomic():
+        refuse(rate_refusals(usual, rates(today()), "usual"))
+        given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": by_rule}
+        set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, **given)
+        made = terms()
+        facts = {"prices include tax": inclusive, "rounding": rounding, "by rule": by_rule}
+        facts |= {"usual rate": usual, "nudge days": nudge_days, "version": made.version}
+        write(subject="workshop", by=str(by.uid), verb="terms changed", facts=facts)
+    return made
+
+
+def set_rate(*, by: Person, name: str, share: int | None, from_day: date) -> TaxRate:
+    """From a day on, a name stands for a rate of tax; without a share for none any more."""
+    require(by, Can.KEEP_PLANS)
+    with transaction.atomic():
+        Workshop.objects.select_for_update().first()  # the parent of the chain that is written below
+        if share is None:
+            present = terms().usual == name
+            refuse([*_unknown(name, from_day), *([_usual(name)] if present else [])])
+        row = TaxRate.objects.create(name=name, share=share, from_day=from_day, at=now(), by=by)
+        facts = {"name": name, "from": from_day.isoformat()}
+        facts["percent"] = "none" if share is None else Rate(name, share).percent
+        write(subject="workshop", by=str(by.uid), verb="rate of tax set", facts=facts)
+    return row
+
+
+def _unknown(name: str, day: date) -> list[Refusal]:
+    return rate_refusals(name, rates(day), "name")
+
+
+def _usual(name: str) -> Refusal:
+    return Refusal("usual-rate", f"{name} is the usual rate: choose another as the usual one first.", "name")
