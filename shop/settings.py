@@ -26,19 +26,9 @@ CSRF_TRUSTED_ORIGINS = [BASE_URL]
 WEB_PROCESSES = int(os.environ.get("WEB_CONCURRENCY") or 1)  # gunicorn reads this name itself
 
 INSTALLED_APPS = [
-    "django.contrib.auth",
-    "django.contrib.contenttypes",
-    "django.contrib.sessions",
-    "django.contrib.messages",
-    "django.contrib.staticfiles",
-    "rest_framework",
-    "knox",
-    "drf_spectacular",
-    "csp",
-    "allauth",
-    "allauth.account",
-    "allauth.mfa",
-    "allauth.usersessions",
+    "django.contrib.auth", "django.contrib.contenttypes", "django.contrib.sessions", "django.contrib.messages",
+    "django.contrib.staticfiles", "rest_framework", "knox", "drf_spectacular", "csp", "allauth", "allauth.account",
+    "allauth.mfa", "allauth.usersessions",
     "shop.workshop",
     "shop.journal",
     "shop.files",
@@ -109,7 +99,7 @@ INSTALLED_APPS = [
     "jobs.batches",
     "jobs.bringin",
     "jobs.speed",
-]
+]  # fmt: skip
 
 MIDDLEWARE = [
     "shop.web.pages.Headers",
@@ -257,10 +247,9 @@ APPEND_ONLY = [
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
     "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
     "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "bills_bill", "bills_payment",
-    "money_taxrate", "notices_doubt",
-    "notices_affected", "notices_answer", "signoff_signoff", "handback_handback", "handback_asked", "handback_disposal",
-    "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal", "safety_match", "matches_answer",
-    "evidence_evidence", "evidence_evidencecustody",
+    "money_taxrate", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff", "handback_handback",
+    "handback_asked", "handback_disposal", "answers_answer", "answers_settled", "safety_notice", "safety_withdrawal",
+    "safety_match", "matches_answer", "evidence_evidence", "evidence_evidencecustody",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
