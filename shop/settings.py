@@ -34,19 +34,9 @@ CSRF_TRUSTED_ORIGINS = [BASE_URL]
 WEB_PROCESSES = int(os.environ.get("WEB_CONCURRENCY") or 1)  # gunicorn reads this name itself
 
 INSTALLED_APPS = [
-    "django.contrib.auth",
-    "django.contrib.contenttypes",
-    "django.contrib.sessions",
-    "django.contrib.messages",
-    "django.contrib.staticfiles",
-    "rest_framework",
-    "knox",
-    "drf_spectacular",
-    "csp",
-    "allauth",
-    "allauth.account",
-    "allauth.mfa",
-    "allauth.usersessions",
+    "django.contrib.auth", "django.contrib.contenttypes", "django.contrib.sessions", "django.contrib.messages",
+    "django.contrib.staticfiles", "rest_framework", "knox", "drf_spectacular", "csp", "allauth", "allauth.account",
+    "allauth.mfa", "allauth.usersessions",
     "shop.workshop",
     "shop.journal",
     "shop.files",
@@ -121,7 +111,7 @@ INSTALLED_APPS = [
     "jobs.whose",
     "jobs.rights",
     "jobs.speed",
-]
+]  # fmt: skip
 
 MIDDLEWARE = [
     "shop.web.pages.Headers",

@@ -10,9 +10,10 @@ from jobs.bills.reads import asked_of, done, others_of, paid, standing, to_bill
 from jobs.bills.rules import (
     billing_refusals,
     counter_refusals,
+    discounted,
     document,
-    gross,
     mark_refusals,
+    payable,
     taking_back_refusals,
     turned,
 )
@@ -20,7 +21,7 @@ from jobs.estimates.reads import estimate
 from jobs.flow.models import DropOff
 from shop.journal.actions import write
 from shop.money.reads import rates
-from shop.money.rules import Payer
+from shop.money.rules import Payer, line_refusals
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -35,8 +36,8 @@ def _locked(drop_off: DropOff) -> DropOff:
     return DropOff.objects.select_related("customer").get(pk=drop_off.pk)
 
 
-def make_bill(*, by: Person, drop_off: DropOff, payer: str) -> Bill:
-    """Bill a payer for what is signed off and not billed yet; for the customer never above the go-ahead."""
+def make_bill(*, by: Person, drop_off: DropOff, payer: str, discount: int = 0, reason: str = "") -> Bill:
+    """Bill a payer for what is signed off and not billed yet, less a discount on all of it; never above the go-ahead."""
     require(by, Can.BILL)
     with transaction.atomic():
         drop_off = _locked(drop_off)
@@ -44,14 +45,17 @@ def make_bill(*, by: Person, drop_off: DropOff, payer: str) -> Bill:
         chosen = to_bill(found, payer, before)
         about = {"drop_off": drop_off.label, "customer": drop_off.customer.label, "payer": payer}
         others = others_of(found, chosen, payer)
-        made = document(about | {"on": day.isoformat()}, chosen, others, done(drop_off, chosen), found.terms)
+        less = discounted(chosen, discount, reason)
+        made = document(about | {"on": day.isoformat()}, less, others, done(drop_off, chosen), found.terms)
+        wrong = line_refusals(sum(each.value for each in chosen), discount, reason) if chosen else []
         refuse(
-            billing_refusals(
+            wrong
+            + billing_refusals(
                 chosen,
                 payer,
                 rates=rates(day),
                 asked=asked_of(found, chosen),
-                total=gross(made),
+                total=payable(made),
                 billed=sum(bill.total for bill in before if bill.payer == Payer.CUSTOMER),
                 agreed=found.go_ahead.amount if found.go_ahead else None,
                 currency=found.currency,
@@ -76,7 +80,7 @@ def _numbered(by: Person, drop_off: DropOff, verb: str, **given: Any) -> Bill:
     """The next bill: the counter stays locked until the end, and what fails gives its number back with all else."""
     made = given["document"]
     row = Bill.objects.create(
-        number=next_number("bill"), drop_off=drop_off, total=gross(made), currency=made["currency"], on=today(),
+        number=next_number("bill"), drop_off=drop_off, total=payable(made), currency=made["currency"], on=today(),
         at=now(), by=by, **given,
     )  # fmt: skip
     facts = {"bill": str(row.uid), "number": row.number, "total": row.total, "currency": row.currency}

@@ -4,11 +4,12 @@ from collections.abc import Mapping
 from typing import Any
 
 from django.urls import path, reverse
+from django.utils.functional import cached_property
 
 from jobs.bills import actions
 from jobs.bills.api import the_bill, the_payment
 from jobs.bills.models import Bill
-from jobs.bills.reads import account, beyond, shown, whom
+from jobs.bills.reads import Account, account, beyond, shown, whom
 from jobs.bills.rules import Mark
 from jobs.bills.shapes import BillIn, PaymentIn, WhyIn
 from jobs.estimates.pages import OfDropOff
@@ -24,10 +25,17 @@ class MakeBill(OfDropOff):
     takes, title, button = BillIn, "Make out a bill", "Make out the bill"
     lead = "A bill that was made out is never changed: a counter-bill takes it back."
 
+    @cached_property
+    def account(self) -> Account:
+        return account(self.drop_off)
+
+    def start(self) -> Mapping[str, Any]:
+        return {"payer": next((payer for payer, rows in self.account.open.items() if rows), None)}
+
     def about(self) -> str:
-        found = account(self.drop_off())
+        found = self.account
         said = [
-            f"{priced(total(rows, found.estimate.terms, payer=payer).gross, found.currency)} of the {payer} "
+            f"{priced(total(rows, found.estimate.terms, payer=payer).payable, found.currency)} of the {payer} "
             f"({', '.join(each.what for each in rows)})"
             for payer, rows in found.open.items()
             if rows
@@ -41,7 +49,7 @@ class MakeBill(OfDropOff):
         return {"payer": [(each.value, each.value) for each in (Payer.CUSTOMER, Payer.PROGRAMME)]}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        row = actions.make_bill(by=self.by, drop_off=self.drop_off(), **data)
+        row = actions.make_bill(by=self.by, drop_off=self.drop_off, **data)
         return reverse("bill", args=[row.uid])
 
 
@@ -50,12 +58,12 @@ class MarkPaid(OfDropOff):
     lead = "It is only marked here: the till, the card machine or the bank handle the money."
 
     def start(self) -> Mapping[str, Any]:
-        found = account(self.drop_off())
+        found = account(self.drop_off)
         first = {} if found.bills else {"kind": Mark.DEPOSIT.value}
         return first | ({"amount": money(found.due, found.currency)} if found.due > 0 else {})
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.mark_paid(by=self.by, drop_off=self.drop_off(), **data)
+        actions.mark_paid(by=self.by, drop_off=self.drop_off, **data)
         return self.back()
 
 

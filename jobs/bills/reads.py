@@ -135,6 +135,11 @@ def whom(bill: Bill) -> str:
     return payer.name if bill.payer == Payer.CUSTOMER else "the maker's programme"
 
 
+def rounding_words(coin: int, rounding: int, code: str) -> tuple[str, str] | None:
+    """What the smallest coin adds or takes off, in words and as an amount; none if it changes nothing."""
+    return (f"rounded to {money(coin, code)}", money(rounding, code)) if rounding else None
+
+
 def shown(bill: Bill) -> dict[str, Any]:
     """A bill as its page shows it: amounts as text."""
     made, code = bill.document, bill.currency
@@ -154,7 +159,14 @@ def shown(bill: Bill) -> dict[str, Any]:
         for each in found.groups
     ]
     ends = [money(part, code) for part in (found.net, found.tax, found.gross)]
-    return {"lines": lines, "groups": rows, "ends": ends, "total": priced(bill.total, code)}
+    rounded = rounding_words(made["coin"], made["coin_rounding"], code)
+    return {
+        "lines": lines,
+        "groups": rows,
+        "ends": ends,
+        "rounding": rounded,
+        "total": priced(bill.total, code),
+    }
 
 
 def asked_of(found: Estimate, chosen: Sequence[Entry]) -> bool:

@@ -1,13 +1,14 @@
 """What a bill holds, whether it may be made out, and the books as a table. Pure."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
 from jobs.estimates.rules import Entry, State
 from jobs.flow.rules import Leg
-from shop.money.rules import Payer, Terms, totals
+from shop.money.rules import Payer, Terms, apportioned, totals
 from shop.workshop.rules import Refusal, priced
 
 
@@ -96,11 +97,13 @@ def document(
         "prices_include_tax": terms.inclusive,
         "rounding": terms.rounding,
         "rounding_source": terms.by_rule,
+        "coin": terms.coin,
         "lines": [_line(each) for each in chosen],
         "groups": [
             {"rate": each.rate.name, "share": each.rate.share, "net": each.net, "tax": each.tax}
             for each in found.groups
         ],
+        "coin_rounding": found.rounding,
         "others": [{"words": each.what, "tray": each.tray, "payer": each.payer} for each in others],
         "done": list(done),
     }
@@ -117,12 +120,26 @@ def turned(made: Mapping[str, Any]) -> dict[str, Any]:
     """The document of the counter-bill: every amount with its sign turned, nothing reckoned anew."""
     lines = [each | {"amount": -each["amount"], "discount": -each["discount"]} for each in made["lines"]]
     groups = [each | {"net": -each["net"], "tax": -each["tax"]} for each in made["groups"]]
-    return {**made, "lines": lines, "groups": groups}
+    return {**made, "lines": lines, "groups": groups, "coin_rounding": -made["coin_rounding"]}
 
 
-def gross(made: Mapping[str, Any]) -> int:
-    """What a bill comes to, tax included."""
-    return sum(each["net"] + each["tax"] for each in made["groups"])
+def payable(made: Mapping[str, Any]) -> int:
+    """What a bill comes to, tax included and rounded to the smallest coin."""
+    found: int = sum(each["net"] + each["tax"] for each in made["groups"]) + made["coin_rounding"]
+    return found
+
+
+def discounted(chosen: Sequence[Entry], discount: int, reason: str) -> list[Entry]:
+    """Lines with their shares of a discount on all of them, by what each is worth, so that each rate loses its own."""
+    values = [each.value for each in chosen]
+    if not discount or not sum(values):
+        return list(chosen)
+    return [
+        replace(each, discount=each.discount + share, reason="; ".join(filter(None, (each.reason, reason))))
+        if share
+        else each
+        for each, share in zip(chosen, apportioned(discount, values), strict=True)
+    ]
 
 
 def counter_refusals(*, is_counter: bool, countered: bool) -> list[Refusal]:

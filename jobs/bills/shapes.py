@@ -7,7 +7,7 @@ from rest_framework import serializers
 from jobs.bills.models import Bill, Payment
 from jobs.bills.reads import groups
 from jobs.bills.rules import Mark, Way
-from jobs.estimates.shapes import GroupOut
+from jobs.estimates.shapes import GroupOut, text
 from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.money.rules import Payer
 from shop.workshop.rules import money, pairs
@@ -17,6 +17,11 @@ class BillIn(Shape):
     payer = serializers.ChoiceField(
         choices=pairs(Payer), initial=Payer.CUSTOMER.value, default=Payer.CUSTOMER.value, label="Bill for"
     )
+    discount = MoneyField(
+        required=False, initial="0", label="Discount on all of it",
+        help_text="As prices are here; taken off each line by what it is worth.",
+    )  # fmt: skip
+    reason = text("Why the discount", 200)
 
 
 class WhyIn(Shape):
@@ -36,17 +41,22 @@ class BillOut(serializers.ModelSerializer[Bill]):
     drop_off = uid_of()
     corrects = uid_of(allow_null=True)
     total = serializers.SerializerMethodField()
+    rounding = serializers.SerializerMethodField()
     lines = BillLineOut(source="document.lines", many=True)
     groups = serializers.SerializerMethodField()
 
     class Meta:
         model = Bill
         fields = [
-            "uid", "number", "drop_off", "payer", "corrects", "reason", "total", "currency", "lines", "groups", "on", "at",
+            "uid", "number", "drop_off", "payer", "corrects", "reason", "total", "rounding", "currency", "lines", "groups", "on", "at",
         ]  # fmt: skip
 
     def get_total(self, row: Bill) -> str:
         return money(row.total, row.currency)
+
+    def get_rounding(self, row: Bill) -> str:
+        """What was added or taken off for the smallest coin."""
+        return money(row.document["coin_rounding"], row.currency)
 
     def get_groups(self, row: Bill) -> list[dict[str, Any]]:
         return list(GroupOut(groups(row.document).groups, many=True).data)

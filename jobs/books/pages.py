@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 
-from jobs.bills.reads import account
+from jobs.bills.reads import account, rounding_words
 from jobs.books.api import books_file
 from jobs.books.reads import bill_paper, estimate_paper
 from jobs.books.shapes import PeriodIn
@@ -45,11 +45,12 @@ class Money(Page):
                 payer,
                 [(g.rate.said, *(money(n, code) for n in (g.net, g.tax, g.gross))) for g in each.groups],
                 [money(n, code) for n in (each.net, each.tax, each.gross)],
+                rounding_words(each.coin, each.rounding, code),
             )
             for payer, each in est.payers.items()
         ]
         open_ = {
-            payer: priced(total(rows, est.terms, payer=payer).gross, code)
+            payer: priced(total(rows, est.terms, payer=payer).payable, code)
             for payer, rows in found.open.items()
             if rows
         }

@@ -9,7 +9,7 @@ from uuid import UUID
 from django.shortcuts import get_object_or_404
 
 from jobs.bills.models import Payment
-from jobs.bills.reads import bills, shown, whom
+from jobs.bills.reads import bills, rounding_words, shown, whom
 from jobs.books.rules import BOOKS, Cell, bill_rows
 from jobs.estimates.reads import estimate
 from jobs.estimates.rules import Entry, State, total
@@ -31,6 +31,8 @@ def line_rows(found: Collection[Entry], currency: str) -> list[tuple[str | tuple
     rows: list[tuple[str | tuple[str, ...], ...]] = []
     for each in found:
         said = [f"Tray {each.tray}: {each.what}" if each.tray else each.what]
+        if each.includes:
+            said.append(each.includes)
         if each.state != State.STANDS:
             said.append(
                 {"likely": "only likely", "asked": "waits for your answer"}.get(each.state, each.state)
@@ -49,7 +51,11 @@ def total_rows(found: Totals, currency: str) -> list[tuple[str, ...]]:
         for each in found.groups
     ]
     ends = [Bold(money(part, currency)) for part in (found.net, found.tax, found.gross)]
-    return [*rows, (Bold("together"), *ends)]
+    rounded = rounding_words(found.coin, found.rounding, currency)
+    if not rounded:
+        return [*rows, (Bold("together"), *ends)]
+    last = (Bold("to pay"), "", "", Bold(money(found.payable, currency)))
+    return [*rows, (Bold("together"), *ends), (rounded[0], "", "", rounded[1]), last]
 
 
 def estimate_paper(uid: UUID) -> Paper:
@@ -90,7 +96,10 @@ def bill_paper(uid: UUID) -> Paper:
     if bill.corrects:
         facts.append(("corrects", f"{bill.corrects.label}: {bill.reason}"))
     lines = [(_words(each), each["tax"], each["said"]) for each in said["lines"]]
-    ends = (Bold("together"), *(Bold(part) for part in said["ends"]))
+    ends: list[tuple[str, ...]] = [(Bold("together"), *(Bold(part) for part in said["ends"]))]
+    if said["rounding"]:
+        words, amount = said["rounding"]
+        ends += [(words, "", "", amount), (Bold("to pay"), "", "", Bold(money(bill.total, code)))]
     worked = [_worked(each) for each in made["done"]]
     others = [f"{each['words']}: paid by the {each['payer']}." for each in made["others"]]
     rule = f"Tax is rounded {made['rounding']}, half a unit up."
@@ -102,7 +111,7 @@ def bill_paper(uid: UUID) -> Paper:
             Facts(facts),
             Table(LINE_HEADS, LINE_MM, lines),
             Heading("What it comes to"),
-            Table(TOTAL_HEADS, TOTAL_MM, [*((row["tax"], *row["parts"]) for row in said["groups"]), ends]),
+            Table(TOTAL_HEADS, TOTAL_MM, [*((row["tax"], *row["parts"]) for row in said["groups"]), *ends]),
             Words((rule, *others)),
             *([Heading("What was done")] if worked else []),
             *([Table(DONE_HEADS, DONE_MM, worked)] if worked else []),
@@ -143,7 +152,8 @@ def books(first: date, last: date) -> str:
             "corrects": str(bill.corrects.number) if bill.corrects else "",
             "currency": bill.currency,
         }
-        rows += bill_rows(about, bill.document["groups"], lambda share: Rate("", share).percent)
+        made = bill.document
+        rows += bill_rows(about, made["groups"], made["coin_rounding"], lambda share: Rate("", share).percent)
     payments = Payment.objects.select_related("drop_off__customer", "drop_off__payer", "takes_back")
     for row in payments.filter(on__range=(first, last)).order_by("on", "pk"):
         who = (row.drop_off.payer or row.drop_off.customer).label

@@ -16,15 +16,20 @@ Cell = str | Decimal
 
 
 def bill_rows(
-    bill: Mapping[str, str], groups: Iterable[Mapping[str, Any]], percent: Callable[[int], str]
+    bill: Mapping[str, str],
+    groups: Iterable[Mapping[str, Any]],
+    rounding: int,
+    percent: Callable[[int], str],
 ) -> list[list[Cell]]:
-    """A bill in the books: a row for each rate."""
+    """A bill in the books: a row for each rate, and one for what was rounded to the smallest coin."""
     code = bill["currency"]
-    return [
+    about = [bill[name] for name in ("kind", "number", "day", "drop_off", "customer", "payer", "corrects")]
+    last: list[Cell] = [*about, "rounding", "", "", "", Decimal(money(rounding, code)), code, ""]
+    rows: list[list[Cell]] = [
         [
-            bill["kind"], bill["number"], bill["day"], bill["drop_off"], bill["customer"], bill["payer"],
-            bill["corrects"], each["rate"] or "no tax", percent(each["share"]),
+            *about, each["rate"] or "no tax", percent(each["share"]),
             *(Decimal(money(amount, code)) for amount in (each["net"], each["tax"], each["net"] + each["tax"])), code, "",
         ]
         for each in groups
     ]  # fmt: skip
+    return [*rows, last] if rounding else rows

@@ -15,7 +15,7 @@ from jobs.bookings.reads import waiting
 from jobs.checkin import actions
 from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
-from jobs.estimates.reads import go_ahead, price
+from jobs.estimates.reads import go_ahead, price, to_ask_again
 from jobs.flow.models import DropOff, Line
 from jobs.flow.reads import bags, came_as, jobs, open_jobs
 from jobs.flow.rules import ENDED
@@ -43,7 +43,8 @@ class Counter(Page):
         require(self.by, Can.SEE)
         rest = open_jobs().order_by().exclude(leg="signed_off").filter(drop_off=OuterRef("drop_off"))
         ready = open_jobs().filter(leg="signed_off").annotate(rest=Exists(rest))
-        return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today()}
+        again = to_ask_again()
+        return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today(), "ask_again": again}
 
 
 def _open_drop_offs() -> Any:
@@ -299,7 +300,7 @@ class OneDropOff(Page):
         rows = DropOff.objects.select_related("customer", "bringer", "payer", "collector", "by")
         rows = rows.prefetch_related("hand_backs__by", "hand_backs__jobs__item", "asked")
         row = get_object_or_404(rows, uid=kwargs["uid"])
-        given, code = go_ahead(row), currency()
+        given, code, comes_to = go_ahead(row), currency(), price(row)
         mine = jobs().filter(drop_off=row).select_related("line__emptied_by").order_by("line__n")
         mine = mine.prefetch_related("rounds__sign_off")
         bare = row.lines.filter(job=None).select_related("item__model").order_by("n")
@@ -310,10 +311,10 @@ class OneDropOff(Page):
             "bare": bare,
             "ended": all(job.leg in ENDED for job in mine) and not bare,
             "ready": any(job.leg == "signed_off" for job in mine),
-            "price": money(price(row), code),
+            "price": money(comes_to, code),
             "currency": code,
             "go_ahead": given,
-            "too_low": given is not None and given.amount < price(row),
+            "too_low": given is not None and given.amount < comes_to,
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
             "may_hand_back": self.by.may(Can.HAND_BACK)
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),

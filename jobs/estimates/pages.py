@@ -5,11 +5,12 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
+from django.utils.functional import cached_property
 
 from jobs.estimates import actions
 from jobs.estimates.api import the_charge
 from jobs.estimates.models import Charge
-from jobs.estimates.reads import estimate, waiting
+from jobs.estimates.reads import Estimate, estimate, waiting
 from jobs.estimates.shapes import ChargeIn, GoAheadIn, PlanPriceIn, SupplementAnswerIn, SupplementIn
 from jobs.flow.models import DropOff, Job
 from jobs.flow.pages import JobPage
@@ -30,6 +31,7 @@ class OfDropOff(FormPage):
 
     room = "counter"
 
+    @cached_property
     def drop_off(self) -> DropOff:
         return get_object_or_404(DropOff.objects.select_related("customer"), uid=self.kwargs["uid"])
 
@@ -43,14 +45,16 @@ class TakeGoAhead(OfDropOff):
     def back(self) -> str:
         return reverse("drop_off", args=[self.kwargs["uid"]])
 
+    @cached_property
+    def estimate(self) -> Estimate:
+        return estimate(self.drop_off)
+
     def start(self) -> Mapping[str, Any]:
-        row = self.drop_off()
-        found = estimate(row)
-        amount = money(found.with_likely, found.currency)
-        return {"amount": amount, "given_by": row.customer.name, "how": "in person"}
+        amount = money(self.estimate.with_likely, self.estimate.currency)
+        return {"amount": amount, "given_by": self.drop_off.customer.name, "how": "in person"}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
-        form, found = super().form(*args, **kwargs), estimate(self.drop_off())
+        form, found = super().form(*args, **kwargs), self.estimate
         form.fields[0].unit = found.currency
         form.keep = ""  # an amount typed before the price changed must not come back over the new one
         form.note = f"The plans come to {priced(found.price, found.currency)}."
@@ -59,7 +63,7 @@ class TakeGoAhead(OfDropOff):
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.take_go_ahead(by=self.by, drop_off=self.drop_off(), **data)
+        actions.take_go_ahead(by=self.by, drop_off=self.drop_off, **data)
         return self.back()
 
 
@@ -81,7 +85,7 @@ class NewCharge(OfDropOff):
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.add_charge(by=self.by, drop_off=self.drop_off(), **data)
+        actions.add_charge(by=self.by, drop_off=self.drop_off, **data)
         return self.back()
 
 
@@ -144,17 +148,18 @@ class OfCharge(FormPage):
 
     room = "counter"
 
+    @cached_property
     def charge(self) -> Charge:
         return the_charge(self.kwargs["uid"])
 
     def back(self) -> str:
-        return reverse("money", args=[self.charge().drop_off.uid])
+        return reverse("money", args=[self.charge.drop_off.uid])
 
     def seen(self) -> int:
-        return self.charge().version
+        return self.charge.version
 
     def about(self) -> str:
-        row = self.charge()
+        row = self.charge
         return f"{row.what}: {priced(row.amount - row.discount, currency())}."
 
 
@@ -162,7 +167,7 @@ class TakeOff(OfCharge):
     title, button = "Take it off the estimate", "Take it off"
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.take_off_charge(by=self.by, charge=self.charge(), seen=seen or 0)
+        actions.take_off_charge(by=self.by, charge=self.charge, seen=seen or 0)
         return self.back()
 
 
@@ -171,17 +176,20 @@ class Need(OfCharge):
     lead = "It was only likely; from now on it is part of the price."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
-        actions.need_charge(by=self.by, charge=self.charge(), seen=seen or 0)
+        actions.need_charge(by=self.by, charge=self.charge, seen=seen or 0)
         return self.back()
 
 
 class Answer(OfCharge):
     takes, title, button = SupplementAnswerIn, "The customer's answer", "Write it down"
 
+    @cached_property
+    def asked(self) -> str:
+        found = estimate(self.charge.drop_off)
+        return money(found.with_asked, found.currency)
+
     def start(self) -> Mapping[str, Any]:
-        row = self.charge()
-        found = estimate(row.drop_off)
-        return {"given_by": row.drop_off.customer.name, "amount": money(found.with_asked, found.currency)}
+        return {"given_by": self.charge.drop_off.customer.name, "amount": self.asked}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
@@ -189,15 +197,12 @@ class Answer(OfCharge):
         return form
 
     def about(self) -> str:
-        row = self.charge()
-        found = estimate(row.drop_off)
-        asked = priced(found.with_asked, found.currency)
-        return f"{super().about()} With all that is asked, {asked} in all, tax included."
+        return f"{super().about()} With all that is asked, {self.asked} {currency()} in all, tax included."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         if data["answer"] == "declined":
             data["amount"] = None  # the page offers one before anybody has answered
-        actions.answer_supplement(by=self.by, charge=self.charge(), seen=seen or 0, **data)
+        actions.answer_supplement(by=self.by, charge=self.charge, seen=seen or 0, **data)
         return self.back()
 
 

@@ -9,12 +9,12 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from jobs.estimates.models import Charge, GoAhead
-from jobs.estimates.rules import HOPED, Entry, State, covering_refusals, total
+from jobs.estimates.rules import HOPED, Entry, State, covering_refusals, included, total
 from jobs.flow.models import DropOff, Job
 from shop.catalogue.reads import plan_of
 from shop.money.reads import rates, terms
 from shop.money.rules import Rate, Terms, Totals, by_payer
-from shop.workshop.reads import columns, local_day, today, uid
+from shop.workshop.reads import columns, now, today, uid, zone
 from shop.workshop.rules import Refusal
 
 _PLANS = """
@@ -75,6 +75,7 @@ def entries(drop_offs: Collection[int], usual: str, on: date) -> dict[int, list[
             "what": document.title,
             "amount": document.price,
             "plan": str(uid(version_uid)),
+            "includes": included(document),
         }
         found[drop_off].append(
             Entry(key=key, job=job, tray=tray, rate=tax, **given)
@@ -94,7 +95,7 @@ def price(drop_off: DropOff) -> int:
 
 def _prices(drop_offs: Collection[int], how: Terms) -> dict[int, int]:
     found = entries(drop_offs, how.usual, today())
-    return {pk: total(each, how).gross for pk, each in found.items()}
+    return {pk: total(each, how).payable for pk, each in found.items()}
 
 
 def go_ahead(drop_off: DropOff) -> GoAhead | None:
@@ -138,17 +139,18 @@ class Estimate:
     def said(self) -> list[dict[str, Any]]:
         """The same as rows, for whoever shows them."""
         return [
-            {"payer": payer, "groups": each.groups, "net": each.net, "tax": each.tax, "gross": each.gross}
+            {"payer": payer, "groups": each.groups}
+            | {name: getattr(each, name) for name in ("net", "tax", "gross", "rounding", "payable")}
             for payer, each in self.payers.items()
         ]
 
     @property
     def price(self) -> int:
-        return total(self.entries, self.terms).gross
+        return total(self.entries, self.terms).payable
 
     @property
     def with_likely(self) -> int:
-        return total(self.entries, self.terms, HOPED).gross
+        return total(self.entries, self.terms, HOPED).payable
 
     def with_one(self, uid: UUID) -> int:
         """The same with one supplement that waits for an answer."""
@@ -157,7 +159,7 @@ class Estimate:
 
     @property
     def with_asked(self) -> int:
-        return total(self.entries, self.terms, (State.STANDS, State.ASKED)).gross
+        return total(self.entries, self.terms, (State.STANDS, State.ASKED)).payable
 
 
 def estimate(drop_off: DropOff) -> Estimate:
@@ -183,8 +185,13 @@ def unanswered() -> QuerySet[Charge]:
 
 def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
     """Who was asked and has not answered, for how many days, and whether it is time to ask again."""
-    found = []
+    found, here = [], zone()
     for row in unanswered():
-        days = (today() - local_day(row.at)) // timedelta(days=1)
+        days = (now().astimezone(here).date() - row.at.astimezone(here).date()) // timedelta(days=1)
         found.append({"charge": row, "days": days, "again": nudge_days is not None and days >= nudge_days})
     return found
+
+
+def to_ask_again() -> int:
+    """Of how many supplements it is time to ask again."""
+    return sum(row["again"] for row in waiting(terms().nudge_days))

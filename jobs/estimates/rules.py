@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from shop.catalogue.rules import Plan
 from shop.money.rules import Line, Payer, Rate, Terms, Totals, totals
 from shop.workshop.rules import Refusal, money
 
@@ -43,6 +44,7 @@ class Entry:
     uid: str | None = None
     plan: str | None = None
     version: int = 0
+    includes: str = ""
 
     @property
     def line(self) -> Line:
@@ -51,6 +53,12 @@ class Entry:
     @property
     def value(self) -> int:
         return self.line.value
+
+
+def included(plan: Plan) -> str:
+    """What the price of a plan is for: its labour, and the parts that it renews."""
+    parts = [part.name for part in plan.parts if part.renew]
+    return "; ".join([f"{plan.minutes} min of work", *([", ".join(parts)] if parts else [])])
 
 
 STANDING = (State.STANDS,)

@@ -63,7 +63,7 @@ class PriceIn(Shape):
         choices=pairs(Payer), initial=Payer.CUSTOMER.value, default=Payer.CUSTOMER.value, label="Paid by"
     )
     rate = rate_field()
-    discount = MoneyField(required=False, default=0, label="Discount", initial="0")
+    discount = MoneyField(required=False, label="Discount", initial="0")
     reason = text("Why the discount", 200)
 
 
@@ -143,6 +143,7 @@ class EntryOut(serializers.Serializer[Any]):
     plan = serializers.UUIDField(allow_null=True)
     charge = serializers.UUIDField(source="uid", allow_null=True)
     what = serializers.CharField()
+    includes = serializers.CharField(help_text="Labour and parts in the price of a plan.")
     amount, discount = MoneyField(), MoneyField()
     reason = serializers.CharField()
     payer = serializers.CharField()
@@ -160,7 +161,8 @@ class GroupOut(serializers.Serializer[Any]):
 class TotalsOut(serializers.Serializer[Any]):
     payer = serializers.CharField()
     groups = GroupOut(many=True)
-    net, tax, gross = MoneyField(), MoneyField(), MoneyField()
+    net, tax, gross, rounding = MoneyField(), MoneyField(), MoneyField(), MoneyField()
+    payable = MoneyField(help_text="The gross, rounded to the smallest coin.")
 
 
 class EstimateOut(serializers.Serializer[Any]):

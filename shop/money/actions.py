@@ -7,7 +7,7 @@ from django.db import transaction
 from shop.journal.actions import write
 from shop.money.models import TaxRate
 from shop.money.reads import rates, terms
-from shop.money.rules import Rate, Terms, rate_refusals
+from shop.money.rules import Rate, Terms, coin_refusals, rate_refusals
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -18,17 +18,25 @@ from shop.workshop.rules import Refusal, refuse
 
 
 def change_terms(
-    *, by: Person, seen: int, inclusive: bool, rounding: str, by_rule: str, usual: str, nudge_days: int | None
+    *,
+    by: Person,
+    seen: int,
+    inclusive: bool,
+    rounding: str,
+    by_rule: str,
+    usual: str,
+    nudge_days: int | None,
+    coin: int | None = None,
 ) -> Terms:
-    """Say whether prices include tax, where tax is rounded and by what source, and the rate that lines have by themselves."""
+    """Say whether prices include tax, what is rounded and by what source, and the rate that lines have by themselves."""
     require(by, Can.KEEP_PLANS)
     with transaction.atomic():
-        refuse(rate_refusals(usual, rates(today()), "usual"))
+        refuse([*rate_refusals(usual, rates(today()), "usual"), *coin_refusals(coin)])
         given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": by_rule}
-        set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, **given)
+        set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, smallest_coin=coin or 1, **given)
         made = terms()
         facts = {"prices include tax": inclusive, "rounding": rounding, "by rule": by_rule}
-        facts |= {"usual rate": usual, "nudge days": nudge_days, "version": made.version}
+        facts |= {"usual rate": usual, "nudge days": nudge_days, "coin": coin or 1, "version": made.version}
         write(subject="workshop", by=str(by.uid), verb="terms changed", facts=facts)
     return made
 

@@ -15,6 +15,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
 from shop.workshop.reads import today
+from shop.workshop.rules import money, priced
 
 
 def rate_choices() -> list[tuple[str, str]]:
@@ -29,7 +30,10 @@ class TermsPage(Page):
         require(self.by, Can.SEE)
         rows = TaxRate.objects.order_by("-from_day", "-pk")
         said = [(row, None if row.share is None else Rate(row.name, row.share).percent) for row in rows]
-        return {"terms": terms(), "rates": said, "may_set": self.by.may(Can.KEEP_PLANS), "today": today()}
+        how = terms()
+        coin = "" if how.coin == 1 else priced(how.coin, how.currency)
+        may = self.by.may(Can.KEEP_PLANS)
+        return {"terms": how, "coin": coin, "rates": said, "may_set": may, "today": today()}
 
 
 class ChangeTerms(FormPage):
@@ -40,7 +44,8 @@ class ChangeTerms(FormPage):
         return {"usual": rate_choices()}
 
     def start(self) -> Mapping[str, Any]:
-        return asdict(terms())
+        how = terms()
+        return asdict(how) | {"coin": "" if how.coin == 1 else money(how.coin, how.currency)}
 
     def seen(self) -> int:
         return terms().version

@@ -1,6 +1,6 @@
 """What lines come to, by payer and by rate of tax. Pure: whole numbers only, so every sum is exact."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -8,6 +8,7 @@ from shop.workshop.rules import Refusal
 
 WHOLE = 100_000  # a rate is kept in thousandths of a percent
 MOST_SHARE = WHOLE  # no rate of ours is above 100 %
+MOST_COIN = 100_000
 
 
 class Payer(StrEnum):
@@ -48,7 +49,8 @@ class Rate:
 class Terms:
     """How the workshop reckons: whether its prices include tax, where tax is rounded, which rate is the usual one.
 
-    `by_rule` says by which law or document; `nudge_days`: after how many days somebody who was asked is asked again.
+    `by_rule` says by which law or document; `nudge_days`: after how many days somebody who was asked is asked again; `coin`:
+    the smallest coin, in the smallest unit, to which what is paid is rounded.
     """
 
     inclusive: bool = False
@@ -56,6 +58,7 @@ class Terms:
     by_rule: str = ""
     usual: str = ""
     nudge_days: int | None = None
+    coin: int = 1
     currency: str = "EUR"
     version: int = 1
 
@@ -89,9 +92,10 @@ class Group:
 
 @dataclass(frozen=True)
 class Totals:
-    """What lines come to, by rate."""
+    """What lines come to, by rate; what is paid of it is rounded to the smallest coin, which changes no tax."""
 
     groups: tuple[Group, ...] = ()
+    coin: int = 1
 
     @property
     def net(self) -> int:
@@ -104,6 +108,14 @@ class Totals:
     @property
     def gross(self) -> int:
         return self.net + self.tax
+
+    @property
+    def payable(self) -> int:
+        return half_up(self.gross, self.coin) * self.coin
+
+    @property
+    def rounding(self) -> int:
+        return self.payable - self.gross
 
 
 def half_up(over: int, under: int) -> int:
@@ -122,7 +134,7 @@ def totals(lines: Iterable[Line], terms: Terms) -> Totals:
     values: dict[Rate, list[int]] = {}
     for line in lines:
         values.setdefault(line.rate, []).append(line.value)
-    return Totals(tuple(_group(rate, found, terms) for rate, found in values.items()))
+    return Totals(tuple(_group(rate, found, terms) for rate, found in values.items()), terms.coin)
 
 
 def _group(rate: Rate, values: list[int], terms: Terms) -> Group:
@@ -138,6 +150,16 @@ def by_payer(lines: Iterable[Line], terms: Terms) -> dict[str, Totals]:
     for line in lines:
         found[line.payer].append(line)
     return {payer: totals(rows, terms) for payer, rows in found.items() if rows}
+
+
+def apportioned(amount: int, weights: Sequence[int]) -> list[int]:
+    """An amount over weights in whole units: the largest remainders get what is left over, of equal ones the first."""
+    whole = sum(weights)
+    shares = [amount * weight // whole for weight in weights]
+    behind = sorted(range(len(weights)), key=lambda n: -(amount * weights[n] % whole))
+    for n in behind[: amount - sum(shares)]:
+        shares[n] += 1
+    return shares
 
 
 def line_refusals(amount: int, discount: int, reason: str) -> list[Refusal]:
@@ -157,3 +179,11 @@ def rate_refusals(name: str, known: Iterable[str], pointer: str = "rate") -> lis
     if not name or name in known:
         return []
     return [Refusal("no-such-rate", f"There is no rate of tax named {name} on this day.", pointer)]
+
+
+def coin_refusals(coin: int | None) -> list[Refusal]:
+    """A coin is worth something, and is no fortune."""
+    if coin is None or 1 <= coin <= MOST_COIN:
+        return []
+    said = f"A smallest coin is worth 1 to {MOST_COIN} of the currency's smallest unit."
+    return [Refusal("no-such-coin", said, "coin")]

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import MoneyField, Shape
 from shop.money.models import TaxRate
 from shop.money.rules import MOST_SHARE, Rate, Rounding
 from shop.workshop.rules import pairs
@@ -50,6 +50,10 @@ class ReckoningIn(Shape):
         help_text="How long a question to a customer may wait. Left open, nobody is reminded.",
         style={"unit": "days"},
     )  # fmt: skip
+    coin = MoneyField(
+        required=False, allow_null=True, label="Smallest coin",
+        help_text="What is paid is rounded to it, such as 0.05; tax is not. Left open: it is not rounded.",
+    )  # fmt: skip
 
 
 class ReckoningOut(serializers.Serializer[Any]):
@@ -58,6 +62,7 @@ class ReckoningOut(serializers.Serializer[Any]):
     by_rule = serializers.CharField()
     usual = serializers.CharField()
     nudge_days = serializers.IntegerField(allow_null=True)
+    coin = MoneyField(help_text="What is paid is rounded to it.")
     currency = serializers.CharField()
     version = serializers.IntegerField()
 

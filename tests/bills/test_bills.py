@@ -56,6 +56,54 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         assert codes(bill(walk)) == ["nothing-to-bill"]
 
 
+def test_it_is_discounted_as_a_whole(house: House, api: dict[str, Api]) -> None:
+    """10.00 off 95.00 at 20 % and 24.00 without tax: 7.98 and 2.02, 95/119 and 24/119 of it."""
+    taxed(api)
+    walk = Walk(house, api).to("signed_off")
+    charge(walk, rate="")
+    path, given = f"drop-offs/{walk.drop_off}/bills", {"payer": "customer", "discount": "10.00"}
+    with nothing_changes():
+        assert codes(api["counter"].post(path, given)) == ["reason-missing"]
+        wrong = given | {"discount": "119.01", "reason": "A club."}
+        assert codes(api["counter"].post(path, wrong)) == ["discount-too-high"]
+
+    made = ok(api["counter"].post(path, given | {"reason": "A club."}), 201)
+
+    assert [(each["discount"], each["reason"]) for each in made["lines"]] == [
+        ("7.98", "A club."),
+        ("2.02", "A club."),
+    ]
+    assert [(each["net"], each["tax"]) for each in made["groups"]] == [("87.02", "17.40"), ("21.98", "0.00")]
+    assert made["total"] == "126.40"
+
+
+def test_it_is_rounded_to_the_smallest_coin(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    """95.00 and 0.52 is 95.52, to 0.05: 95.50; the 0.02 stand apart, also in the counter-bill and the books."""
+    given = {"inclusive": True, "rounding": "per rate", "coin": "0.05"}
+    with nothing_changes():
+        assert codes(api["lead"].post("terms", given | {"coin": "0"}, seen=1)) == ["no-such-coin"]
+        assert codes(api["lead"].post("terms", given | {"coin": "1000.01"}, seen=1)) == ["no-such-coin"]
+    assert ok(api["lead"].post("terms", given, seen=1))["coin"] == "0.05"
+    walk = Walk(house, api).to("signed_off")
+    charge(walk, amount="0.52")
+    ok(walk.go_ahead("95.50"), 201)
+
+    made = ok(bill(walk), 201)
+    ok(api["counter"].post(f"bills/{made['uid']}/counter", {"reason": "A trial."}), 201)
+
+    assert (made["total"], made["rounding"], made["groups"][0]["gross"]) == ("95.50", "-0.02", "95.52")
+    assert [row.total for row in Bill.objects.order_by("pk")] == [9550, -9550]
+    rows = [line.split(",")[7:12] for line in api["counter"].get("books").content.decode().splitlines()]
+    assert rows[2] == ["rounding", "", "", "", "-0.02"]
+    assert rows[4] == ["rounding", "", "", "", "0.02"]
+    assert "rounded to 0.05" in said(pages["counter"].get(f"/bills/{made['uid']}"), 200)
+    assert "rounded to 0.05" in text_of(pages["counter"].get(f"/bills/{made['uid']}/bill.pdf").content)
+    assert "rounded to 0.05" in said(pages["counter"].get(f"/drop-offs/{walk.drop_off}/money"), 200)
+    assert "rounded to 0.05" in text_of(
+        pages["counter"].get(f"/drop-offs/{walk.drop_off}/estimate.pdf").content
+    )
+
+
 def test_it_is_never_above_the_go_ahead(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("signed_off")
     charge(walk, amount="105.00")

@@ -40,7 +40,6 @@ from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
 from shop.links.models import Link
 from shop.links.rules import digest_of
-from shop.money.actions import set_rate
 from shop.orders.models import DraftLine, Order, Receipt
 from shop.orders.models import Line as OrderLine
 from shop.outbox.actions import suppress_address
@@ -122,13 +121,12 @@ def log_in_the_demo() -> None:
 
 
 def charge_in_the_demo(lead: Person) -> None:
-    """A rate, a bill and a counter-bill, a deposit, lines with long words, a supplement that waits."""
-    set_rate(by=lead, name="usual", share=20_000, from_day=now().date())
+    """A bill and a counter-bill, a deposit, lines with long words, a supplement that waits."""
     job = Job.objects.filter(leg="checked_in").order_by("pk")[0]
     given: dict[str, Any] = {"by": lead, "drop_off": job.drop_off}
     take_go_ahead(amount=90_000, given_by="Íñigo Muñoz", how="by telephone", **given)
     long = "A hose of 210 cm, braided, with a swivel at the second stage and a longer cover over each of its ends"
-    add_charge(what=long, amount=6400, rate="usual", discount=400, reason="A comeback.", **given)
+    add_charge(what=long, amount=6400, rate="", discount=400, reason="A comeback.", **given)
     bill = make_bill(payer="customer", **given)
     counter_bill(by=lead, bill=bill, reason="The wrong hose.")
     make_bill(payer="customer", **given)
@@ -178,14 +176,14 @@ def _notices_of_the_demo() -> dict[Any, str]:
 
 def _money_of_the_demo() -> dict[Any, str]:
     """A drop-off with everything about money, and the rows that are answered or taken back."""
-    likely, asked = Charge.objects.get(state="likely"), Charge.objects.get(state="asked")
+    likely, asked = (Charge.objects.filter(state=state).order_by("-pk")[0] for state in ("likely", "asked"))
     assert asked.job is not None
     return {
         asked.drop_off.uid: "money new_charge make_bill mark_paid",
         asked.job.uid: "price_plan ask_supplement",
         asked.uid: "charge answer_supplement photograph_charge",
         likely.uid: "need_charge take_off_charge",
-        first(Bill).uid: "bill counter_bill",
+        Bill.objects.exclude(countered_by=None)[0].uid: "bill counter_bill",
         first(Payment).uid: "take_back_payment",
     }
 

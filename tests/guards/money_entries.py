@@ -6,7 +6,7 @@ from shop.staff.rules import Can
 from tests.guards.bodies import PHOTOGRAPH, SEE, WHY, Entry
 
 TAKE, SET = Can.TAKE_GO_AHEAD, Can.KEEP_PLANS
-TERMS = {"inclusive": True, "rounding": "per line", "usual": "usual", "nudge_days": 3}
+TERMS = {"inclusive": True, "rounding": "per line", "usual": "usual", "nudge_days": 3, "coin": "0.05"}
 RATE = {"name": "reduced", "percent": "5", "from_day": "2026-01-01"}
 CHARGE = {"what": "Mouthpiece", "amount": "5.00", "payer": "customer", "discount": "0"}
 PRICE = {"plan": "@plan", "payer": "workshop", "discount": "0"}
@@ -18,7 +18,7 @@ ANSWERED = {
     "how": "by telephone",
     "said_on": "2026-01-02",
 }
-FOR = {"payer": "customer"}
+FOR = {"payer": "customer", "discount": "0.10", "reason": "A regular."}
 PAID = {"kind": "payment", "amount": "5.00", "way": "card", "on": "2026-01-02"}
 
 MONEY_API: dict[str, dict[str, Entry]] = {
@@ -89,6 +89,7 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
 ]
 KNOWN: list[tuple[str, str, dict[str, Any]]] = [
     ("workshop_tax_rounding_known", "workshop_workshop", {"tax_rounding": "per day"}),
+    ("workshop_smallest_coin", "workshop_workshop", {"smallest_coin": 0}),
     ("charge_state_known", "estimates_charge", {"state": "lost"}),
     ("charge_payer_known", "estimates_charge", {"payer": "the state"}),
     ("charge_discount_with_reason", "estimates_charge", {"discount": 1}),

@@ -12,6 +12,8 @@ import pytest
 from django.db import connection, reset_queries, transaction
 from django.test.utils import CaptureQueriesContext
 
+from jobs.bills.actions import make_bill, mark_paid
+from jobs.estimates.actions import add_charge, ask_supplement
 from jobs.flow.actions import Opening, open_jobs, open_lines
 from jobs.flow.models import Job
 from jobs.lending.actions import bring_back
@@ -21,6 +23,7 @@ from shop.catalogue.actions import add_model, issue_plan, withdraw_plan
 from shop.customers.actions import add_customer
 from shop.drafts.actions import make_draft
 from shop.instruments.actions import add_instrument, calibrate, check
+from shop.money.actions import set_rate
 from shop.staff.actions import add_person, authorise, make_token
 from shop.staff.rules import Can, Role
 from shop.stock.actions import add_part, receive
@@ -158,6 +161,16 @@ def one_more_doubt(world: World, n: int) -> None:
             Affected.objects.create(doubt=doubt, job=job)
 
 
+def more_money(world: World, n: int) -> None:
+    """One more supplement that waits, line, bill, payment and rate of tax."""
+    by, job = world.people["counter"], world.rows["priced_job"]
+    set_rate(by=world.people["lead"], name=f"rate {n}", share=5_000, from_day=DAY)
+    ask_supplement(by=by, job=job, what=f"Worn too, {n}", amount=100)
+    add_charge(by=by, drop_off=job.drop_off, what=f"Hose {n}", amount=10, rate=f"rate {n}")
+    make_bill(by=by, drop_off=job.drop_off, payer="customer")
+    mark_paid(by=by, drop_off=job.drop_off, kind="payment", amount=1, way="card")
+
+
 def grow(world: World) -> None:
     """Four more of everything, under the same parents."""
     for n in range(1, 5):
@@ -166,6 +179,7 @@ def grow(world: World) -> None:
         declined(world, one_more_line(world, "signed", n))
         one_more_visit(world, n + 10)
         one_more_doubt(world, n)
+        more_money(world, n)
         ok(world.walks["testing"].reading("exhalation", "4.2", "mbar", why="Once more."), 201)
     ok(world.walks["new"].go_ahead("2000.00"), 201)
     opened = world.walks["open"]

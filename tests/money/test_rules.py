@@ -6,7 +6,7 @@ from fractions import Fraction
 
 import pytest
 
-from shop.money.rules import Line, Payer, Rate, Rounding, Terms, by_payer, line_refusals, totals
+from shop.money.rules import Line, Payer, Rate, Rounding, Terms, apportioned, by_payer, line_refusals, totals
 
 RATES = [
     Rate(),
@@ -41,7 +41,7 @@ def test_it_is_exact_over_random_bills() -> None:
     """Each bill against fractions: no unit is lost, no rate and payer touches another, the sign may be turned."""
     dice = random.Random(20261127)  # noqa: S311 - bills to try, no secrets
     for _ in range(BILLS):
-        terms = Terms(dice.random() < 0.5, dice.choice(list(Rounding)))
+        terms = Terms(dice.random() < 0.5, dice.choice(list(Rounding)), coin=dice.choice((1, 5, 10)))
         lines = [
             Line(amount, dice.choice(RATES), dice.choice(list(Payer)), dice.randint(0, amount))
             for amount in (
@@ -60,8 +60,24 @@ def test_it_is_exact_over_random_bills() -> None:
                 values = [line.amount - line.discount for line in mine if line.rate == group.rate]
                 taxed = values if terms.rounding == "per line" else [sum(values)]
                 assert group.tax == sum(nearest(each * part) for each in taxed)
+            assert found.payable == nearest(Fraction(found.gross, terms.coin)) * terms.coin
             turned = totals([Line(-line.value, line.rate) for line in mine], terms)
-            assert (turned.net, turned.tax, turned.gross) == (-found.net, -found.tax, -found.gross)
+            assert (turned.net, turned.tax, turned.payable) == (-found.net, -found.tax, -found.payable)
+
+
+@pytest.mark.parametrize(
+    ("amount", "weights", "shares"),
+    [
+        # Worked out by hand from the rule: largest remainder, of equal ones the first.
+        (100, [1, 1, 1], [34, 33, 33]),
+        (1, [1, 1, 1], [1, 0, 0]),
+        (5, [3, 7], [2, 3]),
+        (1000, [1999, 4950, 775, 1], [259, 641, 100, 0]),
+        (7, [0, 7], [0, 7]),
+    ],
+)
+def test_it_apportions(amount: int, weights: list[int], shares: list[int]) -> None:
+    assert apportioned(amount, weights) == shares
 
 
 @pytest.mark.parametrize(

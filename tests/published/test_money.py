@@ -89,6 +89,32 @@ def test_it_finds_the_tax_in_a_price(gross: int, share: int, tax: int) -> None:
     assert (found.tax, found.net, found.gross) == (tax, gross - tax, gross)
 
 
+@pytest.mark.parametrize(
+    ("gross", "unit", "payable"),
+    [
+        # Swiss rounding to 5 centimes. In thousandths, the bounds of an encyclopaedia's table (read second hand):
+        (1000, 50, 1000),
+        (1024, 50, 1000),
+        (1025, 50, 1050),
+        (1074, 50, 1050),
+        (1075, 50, 1100),
+        (1099, 50, 1100),
+        # in centimes, a broadcaster's example and three of a banking ombudsman's case (read second hand).
+        (1932, 5, 1930),
+        (7468, 5, 7470),
+        (30519, 5, 30520),
+        (30517, 5, 30515),
+    ],
+)
+def test_it_rounds_to_the_smallest_coin(gross: int, unit: int, payable: int) -> None:
+    """As EN 16931 does it, the rounding stands apart (BT-114), and the tax stays what it was."""
+    found, exact = (totals([Line(gross, R20)], Terms(True, coin=coin)) for coin in (unit, 1))
+
+    assert (found.payable, found.rounding) == (payable, payable - gross)
+    assert (found.net, found.tax, found.gross) == (exact.net, exact.tax, gross)
+    assert totals([Line(-gross, R20)], Terms(True, coin=unit)).payable == -payable
+
+
 @pytest.mark.parametrize(("over", "rounded"), [(5874, 587), (5876, 588), (5875, 588), (-5875, -588), (0, 0)])
 def test_it_rounds_half_up(over: int, rounded: int) -> None:
     """5.874 and 5.876: a tax database on German VAT (read second hand); the half and its mirror follow from the rule above."""

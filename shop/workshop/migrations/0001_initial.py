@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
                 ('rounding_source', models.CharField(blank=True, max_length=200)),
                 ('usual_rate', models.CharField(blank=True, max_length=40)),
                 ('nudge_days', models.PositiveIntegerField(null=True)),
+                ('smallest_coin', models.PositiveIntegerField(default=1)),
                 ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], default='en', max_length=2)),
                 ('closed_weekdays', models.JSONField(default=list)),
                 ('closed_days', models.JSONField(default=list)),
@@ -46,7 +47,7 @@ class Migration(migrations.Migration):
                 ('only', models.BooleanField(default=True, unique=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold'), models.CheckConstraint(condition=models.Q(('tax_rounding__in', ['per rate', 'per line'])), name='workshop_tax_rounding_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='workshop_language_known'), models.CheckConstraint(condition=models.Q(('letters_from__lt', models.F('letters_until')), ('letters_until__lte', 24)), name='workshop_letter_hours'), models.CheckConstraint(condition=models.Q(('letters_a_day', None), ('letters_a_day__gt', 0), _connector='OR'), name='workshop_letters_a_day')],
+                'constraints': [models.CheckConstraint(condition=models.Q(('only', True)), name='workshop_is_one_row'), models.CheckConstraint(condition=models.Q(('oxygen_threshold__range', (210, 400))), name='workshop_oxygen_threshold'), models.CheckConstraint(condition=models.Q(('tax_rounding__in', ['per rate', 'per line'])), name='workshop_tax_rounding_known'), models.CheckConstraint(condition=models.Q(('smallest_coin__gte', 1)), name='workshop_smallest_coin'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='workshop_language_known'), models.CheckConstraint(condition=models.Q(('letters_from__lt', models.F('letters_until')), ('letters_until__lte', 24)), name='workshop_letter_hours'), models.CheckConstraint(condition=models.Q(('letters_a_day', None), ('letters_a_day__gt', 0), _connector='OR'), name='workshop_letters_a_day')],
             },
         ),
     ]

@@ -1,4 +1,4 @@
-"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt, a safety notice, a booking."""
+"""The demo's present day: open jobs on every leg and hold, a bag, gear kept as evidence, a doubt, a safety notice, a booking, a bill."""
 
 from datetime import timedelta
 from uuid import uuid4
@@ -7,12 +7,14 @@ from django.db import transaction
 
 from jobs.answers.actions import say_address, say_gone
 from jobs.answers.rules import Said
+from jobs.bills.actions import make_bill, mark_paid
 from jobs.bookings.actions import book, set_days
 from jobs.bookings.reads import offered
 from jobs.checkin.actions import check_in
 from jobs.demo import rules
 from jobs.demo.management.commands import _bench as bench
 from jobs.demo.management.commands._house import House
+from jobs.estimates.actions import add_charge, ask_supplement
 from jobs.evidence.actions import keep_as_evidence, pass_evidence_on
 from jobs.flow.actions import hold
 from jobs.flow.models import Job
@@ -25,8 +27,12 @@ from shop.gear.models import Item
 from shop.links.actions import make_links
 from shop.links.models import Link
 from shop.links.rules import LinkFor, Wanted
+from shop.money.actions import change_terms, set_rate
+from shop.money.reads import terms
 from shop.sets.actions import make_set
 from shop.workshop.reads import at, noon
+
+_SKERRYVANE = {"item__model__maker": "Skerryvane", "item__model__kind": "first_stage"}
 
 
 def begun(house: House) -> None:
@@ -47,6 +53,7 @@ def begun(house: House) -> None:
     _doubted(house)
     _noticed(house)
     _expected(house)
+    _costs(house)
 
 
 def _opened(house: House, item: Item, each: rules.Open) -> None:
@@ -159,3 +166,21 @@ def _expected(house: House) -> None:
     link = Link.objects.order_by("-pk")[0]
     say_gone(link=link, item=answered.items.order_by("number")[0], said=Said.PUT_AWAY)
     say_address(link=link, email="new.address@divers.example")
+
+
+def _costs(house: House) -> None:
+    """Prices with an invented rate of tax in them; what is only likely, a supplement that waits, a bill with its payment."""
+    lead, by, day = house.people["lead"], house.people["counter"], house.day
+    set_rate(by=lead, name="demo rate", share=20_000, from_day=day - timedelta(days=1200))
+    given = {"inclusive": True, "rounding": "per rate", "usual": "demo rate", "by_rule": "", "nudge_days": 3}
+    change_terms(by=lead, seen=terms().version, **given)  # type: ignore[arg-type]  # one dict of several types
+    (priced,) = Job.objects.filter(leg="checked_in", **_SKERRYVANE)
+    hose = "Low-pressure hose, if it is as worn as it looks"
+    add_charge(by=by, drop_off=priced.drop_off, job=priced, what=hose, amount=3200, likely=True)
+    (found,) = Job.objects.filter(leg="stripping", **_SKERRYVANE)
+    with at(noon(day - timedelta(days=4))):
+        worn = "The thread of the yoke screw is worn: a new screw"
+        ask_supplement(by=house.people["technician"], job=found, what=worn, amount=2800)
+    (done,) = Job.objects.filter(leg="signed_off", item__model__maker="Pellmoor")
+    bill = make_bill(by=by, drop_off=done.drop_off, payer="customer")
+    mark_paid(by=by, drop_off=done.drop_off, kind="payment", amount=bill.total, way="card")
