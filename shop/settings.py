@@ -97,6 +97,7 @@ INSTALLED_APPS = [
     "jobs.signoff",
     "jobs.handback",
     "jobs.reminders",
+    "jobs.counter",
     "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",

@@ -1,11 +1,10 @@
-"""The Counter, checking gear in, a drop-off's page."""
+"""Checking gear in, a drop-off's page."""
 
 from collections.abc import Iterable, Mapping
 from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
@@ -17,7 +16,7 @@ from jobs.checkin.reads import bag_tags, ticket
 from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
-from jobs.flow.reads import bags, came_as, jobs, open_jobs
+from jobs.flow.reads import came_as, jobs, open_jobs
 from jobs.flow.rules import ENDED
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
@@ -34,25 +33,6 @@ from shop.web.pages import FormPage, Page
 from shop.web.shapes import Control, Form, controls
 from shop.workshop.reads import currency, today
 from shop.workshop.rules import money
-
-
-class Counter(Page):
-    template, room = "checkin/counter.html", "counter"
-
-    def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.by, Can.SEE)
-        rest = open_jobs().order_by().exclude(leg="signed_off").filter(drop_off=OuterRef("drop_off"))
-        ready = open_jobs().filter(leg="signed_off").annotate(rest=Exists(rest))
-        return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today()}
-
-
-def _open_drop_offs() -> Any:
-    """Drop-offs with gear that is here: `working` on a job that is not signed off, `bagged` what has no job."""
-    theirs, unsigned = {"drop_off": OuterRef("pk")}, open_jobs().order_by().exclude(leg="signed_off")
-    rows = DropOff.objects.filter(Q(jobs__in=open_jobs().order_by()) | Q(lines__in=bags())).distinct()
-    rows = rows.annotate(working=Exists(unsigned.filter(**theirs)), bagged=Exists(bags().filter(**theirs)))
-    return rows.select_related("customer").order_by("promised_on", "pk")[:50]
-
 
 OTHERS = "A wished day; brought, paid or collected by somebody else"
 # What most lines do not need stands folded away.
@@ -373,7 +353,6 @@ class NewLinePhotograph(NewPhotograph):
 
 
 urlpatterns = [
-    path("counter", Counter.as_view(), name="counter"),
     path("drop-offs/<uuid:uid>/lines", AddLines.as_view(), name="add_lines"),
     path("drop-offs/<uuid:uid>/many", Many.as_view(), name="many"),
     path("customers/<uuid:uid>/many", ManyAtOnce.as_view(), name="many_at_once"),

@@ -109,6 +109,7 @@ API: dict[str, dict[str, Entry]] = {
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
     "find": {"GET": SEE},
+    "counter-day": {"GET": SEE},
     "customers": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
     "customers/<uuid:uid>": {
         "GET": Entry(Can.SEE, "customer"),

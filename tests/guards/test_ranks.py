@@ -62,6 +62,7 @@ ORDER = [
     "jobs.bookings",
     "jobs.answers",
     "jobs.checkin jobs.signoff jobs.handback jobs.reminders jobs.porthole jobs.queue",
+    "jobs.counter",
     "jobs.evidence",
     "jobs.ahead",
     "jobs.demand",
