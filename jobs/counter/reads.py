@@ -31,6 +31,7 @@ class Row:
     since: date | None = None
     ready: int = 0
     asked_on: date | None = None
+    bag: bool = False  # whether something of it is in a bag without a job
 
     @property
     def customer(self) -> Customer:
@@ -93,7 +94,7 @@ def _unsigned() -> QuerySet[Job]:
     return Job.objects.filter(leg__in=OPEN).exclude(leg=Leg.SIGNED_OFF)
 
 
-def _in_work() -> QuerySet[DropOff]:
+def _in_work() -> Any:
     """Drop-offs with gear that is worked on or waits in a bag; `first` is the first day that something of it is promised for."""
     mine = _unsigned().filter(drop_off=OuterRef("pk"))
     rows = DropOff.objects.filter(
@@ -102,17 +103,20 @@ def _in_work() -> QuerySet[DropOff]:
     promised = Subquery(mine.order_by("promised_on").values("promised_on")[:1])
     return rows.select_related("customer__merged_into").annotate(
         first=Coalesce(promised, F("promised_on")),
+        works=Exists(mine),
         waits=Exists(mine.filter(leg=Leg.CHECKED_IN)),
-        bagged=Exists(bags().filter(drop_off=OuterRef("pk"), item=None)),
+        bag=Exists(bags().filter(drop_off=OuterRef("pk"))),
+        unknown=Exists(bags().filter(drop_off=OuterRef("pk"), item=None)),
     )
 
 
 def _working_row(row: Any, day: date, covered: bool) -> Row:
-    late = row.first < day
-    return Row(row, next_in_work(late=late, bagged=row.bagged, covered=covered, waits=row.waits), row.first)
+    facts = {"works": row.works, "covered": covered, "waits": row.waits}
+    said = next_in_work(late=row.first < day, bagged=row.unknown, **facts)
+    return Row(row, said, row.first, bag=row.bag)
 
 
-def _ready() -> QuerySet[DropOff]:
+def _ready() -> Any:
     """Drop-offs with gear that is signed off, since when the last of it is, and whether the rest is in work."""
     signed = Job.objects.filter(leg__in=OPEN).filter(leg=Leg.SIGNED_OFF)
     moves = Move.objects.filter(job__drop_off=OuterRef("pk"), job__leg=Leg.SIGNED_OFF, to_leg=Leg.SIGNED_OFF)
@@ -131,7 +135,7 @@ def _ready() -> QuerySet[DropOff]:
     )
 
 
-def _to_collect(rows: QuerySet[DropOff], day: date) -> list[Row]:
+def _to_collect(rows: Any, day: date) -> list[Row]:
     return [_ready_row(row, day) for row in rows.order_by("since", "pk")[:MOST]]
 
 

@@ -18,10 +18,12 @@ class Next:
     page: str = "drop_off"
 
 
-def next_in_work(*, late: bool, bagged: bool, covered: bool, waits: bool) -> Next:
-    """What is next about gear that is worked on: the counter's own part first, then a word to the customer."""
+def next_in_work(*, late: bool, bagged: bool, works: bool, covered: bool, waits: bool) -> Next:
+    """What is next about gear that is here: the counter's own part first, then a word to the customer; nothing `works` on a bag of parts."""
     if bagged:
         return Next("Say which item is in the bag.")
+    if not works:
+        return Next("Hand it back when they come.", "hand_back")
     if not covered:
         return Next("Take the go-ahead.", "go_ahead")
     if waits:

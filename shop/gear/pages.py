@@ -14,7 +14,7 @@ from shop.files.reads import in_place, shown, stored
 from shop.files.rules import MEDIA_TYPE
 from shop.gear import actions
 from shop.gear.api import items
-from shop.gear.models import Identifier, Item
+from shop.gear.models import GearSet, Identifier, Item
 from shop.gear.reads import item_tag, own_subjects, with_equal_serial
 from shop.gear.shapes import (
     FactsIn,
@@ -46,6 +46,7 @@ class OneItem(Page):
             "item": item,
             "alike": with_equal_serial(item),
             "panels": panels("item", item),
+            "set": GearSet.objects.filter(members__item=item, members__to_day=None).first(),
             "photographs": shown(own_subjects(item)),
             "merged": item.merged.order_by("number"),
             "split_off": item.split_off.order_by("number"),

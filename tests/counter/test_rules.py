@@ -10,25 +10,26 @@ DAY = date(2026, 11, 27)
 
 
 def test_it_works() -> None:
-    asked = next_in_work(late=False, bagged=False, covered=False, waits=True)
+    asked = next_in_work(late=False, bagged=False, works=True, covered=False, waits=True)
 
     assert (asked.says, asked.page) == ("Take the go-ahead.", "go_ahead")
 
 
 @pytest.mark.parametrize(
-    ("late", "bagged", "covered", "waits", "says"),
+    ("late", "bagged", "works", "covered", "waits", "says"),
     [
-        (True, True, False, True, "Say which item is in the bag."),
-        (True, False, False, True, "Take the go-ahead."),
-        (True, False, True, True, "Clear it for work."),
-        (True, False, True, False, "Call, and agree another day."),
-        (False, False, True, False, "Nothing: it is on the bench."),
+        (True, True, True, False, True, "Say which item is in the bag."),
+        (True, False, True, False, True, "Take the go-ahead."),
+        (True, False, True, True, True, "Clear it for work."),
+        (True, False, True, True, False, "Call, and agree another day."),
+        (False, False, True, True, False, "Nothing: it is on the bench."),
+        (True, False, False, False, False, "Hand it back when they come."),
     ],
 )
 def test_it_says_the_counters_own_part_first(
-    late: bool, bagged: bool, covered: bool, waits: bool, says: str
+    late: bool, bagged: bool, works: bool, covered: bool, waits: bool, says: str
 ) -> None:
-    assert next_in_work(late=late, bagged=bagged, covered=covered, waits=waits).says == says
+    assert next_in_work(late=late, bagged=bagged, works=works, covered=covered, waits=waits).says == says
 
 
 @pytest.mark.parametrize(

@@ -134,6 +134,7 @@ PAPERS: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/bench-sheet.pdf": {"GET": Entry(Can.SEE, "testing_job")},
     "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "drop-offs/<uuid:uid>/tags.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "drop-offs/<uuid:uid>/papers.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
     "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
     "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
