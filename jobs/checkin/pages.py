@@ -169,7 +169,8 @@ class CheckIn(LinesPage):
         """What is inside is as said of all, and why a plan is proposed stands beside it."""
         if self.of_all:
             inside = [("", "as said above"), *((each.value, each.value) for each in Contents)]
-            choices, sent = {**choices, "contents": inside}, {"contents": "", **sent}
+            choices = {**choices, "contents": inside}
+            sent = sent if "contents" in sent else {"contents": "", **{name: sent.get(name) for name in sent}}
         found = super().line(choices, i, sent, errors)
         for control in found["first"]:
             control.help = sent.get("why", "") if control.name.endswith("]plan") else control.help
