@@ -1,6 +1,7 @@
 """Rows of the demo workshop for every page that names one."""
 
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -29,6 +30,9 @@ from shop.counts.actions import begin_count
 from shop.counts.models import Count
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
+from shop.files.models import Photograph
+from shop.files.reads import re_encoded
+from shop.gear.actions import photograph_item, point_at
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
@@ -47,6 +51,7 @@ from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 from tests.guards.answer_entries import SECRET
 from tests.guards.letter_entries import own_words
+from tests.photographs import halves
 
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
     "ladder": ["any-clock"]
@@ -71,6 +76,10 @@ def add_to_the_demo(lead: Person) -> None:
     log_in_the_demo()
     link_in_the_demo()
     own_words(lead)
+    seen = photograph_item(
+        by=lead, item=first(Item), photograph=re_encoded(halves("JPEG")), words="The yoke."
+    )
+    point_at(by=lead, photograph=seen, shape="circle", x=Decimal("0.7"), y=Decimal("0.4"), words="A scratch.")
     begin_count(by=lead, bin=first(Bin))
     gone = Customer.objects.get(name="Tomás Brandão").email
     suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
@@ -168,6 +177,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
+        first(Photograph).uid: "spots",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",

@@ -5,12 +5,12 @@ from io import BytesIO
 import pytest
 from PIL import ExifTags, Image
 
-from shop.files.models import Photograph
+from shop.files.models import Photograph, Spot
 from shop.files.reads import stored
 from tests.browser.test_two_at_once import Windows, press
 from tests.browser.test_two_at_once import window as window
 from tests.conftest import House
-from tests.photographs import GPS
+from tests.photographs import GPS, encoded
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 # What would be sent: how many bytes, and whether the camera's notes are among them.
@@ -73,3 +73,23 @@ def test_it_leaves_alone_what_the_browser_cannot_read(house: House, window: Wind
     assert press(page, "Keep the photograph") == 400
 
     assert "This is no photograph that can be kept" in page.inner_text("main")
+
+
+def test_it_fills_in_where_the_picture_was_pressed(house: House, window: Windows) -> None:
+    page = window("counter")
+    page.goto(f"/items/{house.item().uid}/photographs/new")
+    page.locator("input[type=file]").set_input_files(
+        {"name": "IMG_0001.png", "mimeType": "image/png", "buffer": encoded("PNG", size=(400, 200))}
+    )
+    press(page, "Keep the photograph")
+    page.get_by_role("link", name="point something out").click()
+
+    box = page.locator("[data-spots]").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + box["width"] * 0.25, box["y"] + box["height"] * 0.75)
+    page.get_by_label("What is there").fill("The yoke is bent.")
+    assert press(page, "Keep it") == 200
+
+    row = Spot.objects.get()
+    assert (abs(row.x - 0.25) < 0.01, abs(row.y - 0.75) < 0.01, row.shape) == (True, True, "circle")
+    assert "The yoke is bent." in page.inner_text("figure")

@@ -8,6 +8,7 @@ from typing import Any
 
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD, SECRET
+from tests.photographs import SPOT
 
 
 @dataclass(frozen=True)
@@ -153,4 +154,8 @@ ADVICE_PAGES = {
         "GET": Entry(Can.SEE, "advice"),
         "POST": Entry(Can.KEEP_PLANS, "advice"),
     },
+}
+SPOTS = {
+    "GET": Entry(Can.SEE, "photograph"),
+    "POST": Entry(Can.KEEP_GEAR, "photograph", body=SPOT),
 }

@@ -46,4 +46,11 @@ KNOWN: list[tuple[str, str, Any]] = [
     ),
     ("logging_closed_how", "live_logging", {"reason": "The hose came off."}),
 ]
-WRITTEN: list[tuple[str, str, dict[str, Any]]] = [*CLOCK_WRITTEN, *EVIDENCE_WRITTEN, *ANSWER_WRITTEN]
+WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
+    *CLOCK_WRITTEN,
+    *EVIDENCE_WRITTEN,
+    *ANSWER_WRITTEN,
+    ("spot_on_the_photograph", "files_spot", {"across": 1001}),
+    ("spot_on_the_photograph", "files_spot", {"down": 1001}),
+    ("spot_shape_known", "files_spot", {"shape": "square"}),
+]
