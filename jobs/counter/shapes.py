@@ -3,13 +3,12 @@
 from rest_framework import serializers
 
 from jobs.bookings.shapes import BookingOut
-from shop.api.shapes import uid_of
 
 
 class CounterRowOut(serializers.Serializer[object]):
-    drop_off = uid_of()
+    drop_off = serializers.UUIDField(source="drop_off.uid")
     ticket = serializers.CharField(source="drop_off.label")
-    customer = uid_of()
+    customer = serializers.UUIDField(source="customer.uid")
     name = serializers.CharField(source="customer.name")
     phone = serializers.CharField(source="customer.phone", allow_blank=True)
     next = serializers.CharField(source="next.says")
