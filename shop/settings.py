@@ -100,6 +100,7 @@ INSTALLED_APPS = [
     "jobs.reminders",
     "jobs.porthole",
     "jobs.quotes",
+    "jobs.counter",
     "jobs.evidence",
     "jobs.queue",
     "jobs.ahead",
@@ -226,7 +227,7 @@ NAMED = [
 ]  # fmt: skip
 # Tables that triggers hold append-only on both engines; `check --database default` looks for the triggers.
 APPEND_ONLY = [
-    "journal_entry", "files_file", "files_photograph", "files_document", "catalogue_planversion", "catalogue_withdrawal",
+    "journal_entry", "files_file", "files_photograph", "files_spot", "files_document", "catalogue_planversion", "catalogue_withdrawal",
     "instruments_calibration", "instruments_check", "instruments_badperiod", "stock_movement", "counts_line", "orders_line",
     "orders_receipt", "clocks_restart", "clocks_takenback", "clocks_tally", "flow_move", "flow_custody", "worksheet_stepdone",
     "tray_traypart", "bench_attempt", "live_chunk", "planning_takeover", "estimates_goahead", "bills_bill", "bills_payment",
@@ -309,8 +310,7 @@ CONTENT_SECURITY_POLICY = {
         "frame-ancestors": [NONE],
     }
 }
-DATA_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
-FILE_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
+DATA_UPLOAD_MAX_MEMORY_SIZE = FILE_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 
 LANGUAGE_CODE = "en"
 USE_I18N = False

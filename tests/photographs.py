@@ -9,6 +9,7 @@ from PIL import ExifTags, Image
 
 PDF = b"%PDF-1.4\n1 0 obj<</Type/Catalog>>endobj\ntrailer<</Root 1 0 R>>\nstartxref\n0\n%%EOF\n"  # begins and ends as one
 GPS = (51.0, 28.0, 38.0)
+SPOT = {"shape": "arrow", "x": "0.25", "y": "1", "words": "A crack."}  # where to look on one
 
 
 @cache

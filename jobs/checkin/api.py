@@ -9,7 +9,7 @@ from rest_framework.parsers import MultiPartParser
 from rest_framework.request import Request
 
 from jobs.checkin import actions
-from jobs.checkin.reads import bag_tags, ticket
+from jobs.checkin.reads import bag_tags, ticket, ticket_and_tags
 from jobs.checkin.shapes import CheckInIn, ItemiseIn, LinesIn, ManyIn
 from jobs.flow.models import DropOff, Line
 from jobs.flow.shapes import DropOffOut, LineOut
@@ -118,6 +118,7 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
     path("drop-offs/<uuid:uid>/ticket.pdf", paper_door(ticket), name="ticket"),
     path("drop-offs/<uuid:uid>/tags.pdf", paper_door(bag_tags), name="bag_tags"),
+    path("drop-offs/<uuid:uid>/papers.pdf", paper_door(ticket_and_tags), name="ticket_and_tags"),
     path("items/<uuid:uid>/merge", MergeItem.as_view(), name="merge_item"),
     path("items/<uuid:uid>/split", SplitItem.as_view(), name="split_item"),
     path("lines/<uuid:uid>/photographs", LinePhotographs.as_view(), name="line_photographs"),

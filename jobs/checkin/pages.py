@@ -1,24 +1,23 @@
-"""The Counter, checking gear in, a drop-off's page."""
+"""Checking gear in, a drop-off's page."""
 
 from collections.abc import Iterable, Mapping
-from datetime import timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Exists, OuterRef, Q
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
+from django.utils.functional import cached_property
 
 from jobs.bookings.models import Booking
 from jobs.bookings.reads import waiting
 from jobs.checkin import actions
-from jobs.checkin.reads import bag_tags, ticket
-from jobs.checkin.shapes import CheckInPageIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
-from jobs.estimates.reads import go_ahead, price, to_ask_again
+from jobs.checkin.reads import bag_tags, brought, proposed, ticket, ticket_and_tags, usual_promise
+from jobs.checkin.shapes import CheckInFormIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
+from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
-from jobs.flow.reads import bags, came_as, jobs, open_jobs
-from jobs.flow.rules import ENDED
+from jobs.flow.reads import came_as, jobs, open_jobs
+from jobs.flow.rules import ENDED, Contents, Leg
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
@@ -32,28 +31,8 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Control, Form, controls
-from shop.workshop.reads import currency, today
+from shop.workshop.reads import currency
 from shop.workshop.rules import money
-
-
-class Counter(Page):
-    template, room = "checkin/counter.html", "counter"
-
-    def context(self, **kwargs: Any) -> dict[str, Any]:
-        require(self.by, Can.SEE)
-        rest = open_jobs().order_by().exclude(leg="signed_off").filter(drop_off=OuterRef("drop_off"))
-        ready = open_jobs().filter(leg="signed_off").annotate(rest=Exists(rest))
-        again = to_ask_again()
-        return {"ready": ready[:50], "drop_offs": _open_drop_offs(), "day": today(), "ask_again": again}
-
-
-def _open_drop_offs() -> Any:
-    """Drop-offs with gear that is here: `working` on a job that is not signed off, `bagged` what has no job."""
-    theirs, unsigned = {"drop_off": OuterRef("pk")}, open_jobs().order_by().exclude(leg="signed_off")
-    rows = DropOff.objects.filter(Q(jobs__in=open_jobs().order_by()) | Q(lines__in=bags())).distinct()
-    rows = rows.annotate(working=Exists(unsigned.filter(**theirs)), bagged=Exists(bags().filter(**theirs)))
-    return rows.select_related("customer").order_by("promised_on", "pk")[:50]
-
 
 OTHERS = "A wished day; brought, paid or collected by somebody else"
 # What most lines do not need stands folded away.
@@ -136,12 +115,11 @@ def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
 
 
 class CheckIn(LinesPage):
-    template, takes, title, button = "checkin/check_in.html", CheckInPageIn, "Check in", "Check in"
+    template, takes, title, button = "checkin/check_in.html", CheckInFormIn, "Check in", "Check in"
 
     def start(self) -> Mapping[str, Any]:
         booked = self.booked()
-        promised = (today() + timedelta(days=7)).isoformat()
-        writes = bool(self.customer().email)
+        promised, writes = usual_promise()[0].isoformat(), bool(self.customer().email)
         return {"promised_on": promised, "booking": str(booked.uid) if booked else "", "link": writes}
 
     def booked(self) -> Booking | None:
@@ -150,30 +128,54 @@ class CheckIn(LinesPage):
         return waiting().filter(uid=uid).first() if uid else None
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
-        """The booking goes along unseen."""
+        """The booking goes along unseen; why that day is proposed; what is inside of all, where there is gear already."""
         form = super().form(*args, **kwargs)
-        (booking,) = (control for control in form.fields if control.name == "booking")
+        form.action = self.request.get_full_path()
+        named = {control.name: control for control in form.fields}
+        booking = named["booking"]
         form.fields.remove(booking)
         form.hidden += [{"name": "booking", "value": booking.value}] if booking.value else []
+        form.ask_if("inside", needed=self.of_all)
+        named["inside"].attrs["autofocus"] = True
+        named["promised_on"].help = usual_promise()[1]
         return form
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        """The day and the private link first; who else there is stands folded away."""
+        """The day, what is inside and the private link first; who else there is stands folded away."""
         form: Form = more["form"]
-        form.fold([each.name for each in form.fields[1:] if each.name != "link"], OTHERS)
-        return super().show(status, template, **more)
+        first = ("promised_on", "inside", "link")
+        form.fold([each.name for each in form.fields if each.name not in first], OTHERS)
+        return super().show(status, template, of_all=self.of_all, **more)
+
+    @cached_property
+    def of_all(self) -> bool:
+        """Whether what is inside is asked once for everything."""
+        return "inside" in self.request.POST or bool(self.asked_for)
+
+    @cached_property
+    def asked_for(self) -> list[Item]:
+        """What comes in: a set, an item, or what was booked."""
+        asked = {name: as_uid(self.request.GET.get(name, "")) for name in ("set", "item")}
+        return brought(self.customer(), self.booked(), gear_set=asked["set"], item=asked["item"])
 
     def begin(self) -> list[Mapping[str, Any]]:
-        """A line for each item of a set or booking that was asked for, one for an item."""
-        uid, one = (as_uid(self.request.GET.get(name, "")) for name in ("set", "item"))
-        chosen = self.customer().sets.filter(uid=uid).first() if uid else None
-        booked = self.booked()
-        items = list(booked.items.all()) if booked else []
-        items += (
-            list(chosen.present) if chosen else list(self.customer().items.filter(uid=one)) if one else []
-        )
-        plans = {plan.model_id: plan.uid for plan in newest(item.model_id for item in items)}
-        return [{"item": str(item.uid), "plan": str(plans.get(item.model_id, ""))} for item in items]
+        """A line for each of them with its usual plan."""
+        plans = proposed(self.asked_for)
+        rows = [(item, *plans[item.pk]) for item in self.asked_for]
+        return [{"item": str(item.uid), "plan": plan, "why": why, "contents": ""} for item, plan, why in rows]
+
+    def line(
+        self, choices: Mapping[str, Any], i: int, sent: Mapping[str, Any], errors: Any
+    ) -> dict[str, list[Control]]:
+        """What is inside is as said of all, and why a plan is proposed stands beside it."""
+        if self.of_all:
+            inside = [("", "as said above"), *((each.value, each.value) for each in Contents)]
+            choices = {**choices, "contents": inside}
+            sent = sent if "contents" in sent else {"contents": "", **{name: sent.get(name) for name in sent}}
+        found = super().line(choices, i, sent, errors)
+        for control in found["first"]:
+            control.help = sent.get("why", "") if control.name.endswith("]plan") else control.help
+        return found
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         row = actions.check_in(by=self.by, customer=self.customer(), **data)
@@ -248,7 +250,7 @@ class ManyAtOnce(Many):
         return get_object_or_404(Customer, uid=self.kwargs["uid"])
 
     def start(self) -> Mapping[str, Any]:
-        return {"promised_on": (today() + timedelta(days=7)).isoformat()}
+        return {"promised_on": usual_promise()[0].isoformat()}
 
     def back(self) -> str:
         return reverse("customer", args=[self.kwargs["uid"]])
@@ -316,6 +318,7 @@ class OneDropOff(Page):
             "go_ahead": given,
             "too_low": given is not None and given.amount < comes_to,
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
+            "fresh": given is None and all(job.leg == Leg.CHECKED_IN for job in mine),
             "may_hand_back": self.by.may(Can.HAND_BACK)
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
             "may_check_in": self.by.may(Can.CHECK_IN),
@@ -376,7 +379,6 @@ class NewLinePhotograph(NewPhotograph):
 
 
 urlpatterns = [
-    path("counter", Counter.as_view(), name="counter"),
     path("drop-offs/<uuid:uid>/lines", AddLines.as_view(), name="add_lines"),
     path("drop-offs/<uuid:uid>/many", Many.as_view(), name="many"),
     path("customers/<uuid:uid>/many", ManyAtOnce.as_view(), name="many_at_once"),
@@ -385,6 +387,7 @@ urlpatterns = [
     path("drop-offs/<uuid:uid>", OneDropOff.as_view(), name="drop_off"),
     path("drop-offs/<uuid:uid>/ticket.pdf", PaperPage.as_view(read=ticket), name="ticket"),
     path("drop-offs/<uuid:uid>/tags.pdf", PaperPage.as_view(read=bag_tags), name="bag_tags"),
+    path("drop-offs/<uuid:uid>/papers.pdf", PaperPage.as_view(read=ticket_and_tags), name="ticket_and_tags"),
     path("items/<uuid:uid>/merge", MergeItem.as_view(), name="merge_item"),
     path("items/<uuid:uid>/split", SplitItem.as_view(), name="split_item"),
     path("lines/<uuid:uid>/photographs/new", NewLinePhotograph.as_view(), name="photograph_line"),

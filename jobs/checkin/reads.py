@@ -1,16 +1,29 @@
-"""What a drop-off takes along on paper: the claim ticket, and a tag for every bag."""
+"""What a drop-off takes along on paper, and what is proposed as gear comes in: plans, and a day to promise."""
 
+from collections.abc import Iterable
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
 from django.shortcuts import get_object_or_404
 
+from jobs.bookings.models import Booking
+from jobs.bookings.rules import SOON
+from jobs.checkin.rules import LOOKED_AT, Due, Offered, promise_from, usual_days, usual_plan
 from jobs.estimates.reads import go_ahead
-from jobs.flow.models import DropOff, Line
+from jobs.flow.models import DropOff, Job, Line, Move
+from jobs.flow.reads import open_jobs
+from jobs.flow.rules import Leg
+from shop.catalogue.reads import newest
+from shop.clocks.reads import due_by
+from shop.customers.models import Customer
+from shop.gear.models import Item
 from shop.paper.rules import (
     Bold,
     Caution,
     Cell,
+    Cut,
     Facts,
     Heading,
     Paper,
@@ -22,8 +35,8 @@ from shop.paper.rules import (
     moment,
     own,
 )
-from shop.workshop.reads import workshop, zone
-from shop.workshop.rules import money
+from shop.workshop.reads import today, workshop, zone
+from shop.workshop.rules import money, open_on
 
 
 def ticket(uid: UUID) -> Paper:
@@ -61,6 +74,16 @@ def bag_tags(uid: UUID) -> Tags:
     return Tags(f"bag-tags-{drop_off.label}", f"Bag tags of {drop_off.label}", tags)
 
 
+def ticket_and_tags(uid: UUID) -> Paper:
+    """Both on one paper, for a printer that knows no labels: the tags follow the ticket, to be cut out."""
+    paper, tags = ticket(uid), bag_tags(uid)
+    return replace(
+        paper,
+        name=f"ticket-and-tags-{paper.mark}",
+        blocks=[*paper.blocks, Heading("Bag tags, to be cut out"), Cut(tags.tags)],
+    )
+
+
 def _lines(drop_off: DropOff) -> Any:
     rows = drop_off.lines.select_related("item__model", "item__owner", "drop_off__customer")
     return rows.prefetch_related("item__identifiers").order_by("n")
@@ -91,3 +114,46 @@ def _inside(line: Line) -> str:
         "under pressure": "confirmed empty" if line.emptied_at else f"UNDER PRESSURE{read}",
     }[line.contents]
     return said if line.taint == "none known" else f"{said}; CLEAN APART: {line.taint}"
+
+
+def brought(
+    customer: Customer, booking: Booking | None, *, gear_set: UUID | None, item: UUID | None
+) -> list[Item]:
+    """The items of a booking with those of a customer's set, or with one item; but for what is here already."""
+    chosen = customer.sets.filter(uid=gear_set).first() if gear_set else None
+    items = list(booking.items.all()) if booking else []
+    items += list(chosen.present) if chosen else list(customer.items.filter(uid=item)) if item else []
+    here = (
+        set(open_jobs().order_by().filter(item__in=items).values_list("item", flat=True)) if items else set()
+    )
+    return [each for each in dict.fromkeys(items) if each.pk not in here]
+
+
+def proposed(items: Iterable[Item]) -> dict[int, tuple[str, str]]:
+    """Of items, by their keys: the uid of the plan that they usually come in under, and why; asked once for all."""
+    given = list(items)
+    keys, versions = [item.pk for item in given], newest(item.model_id for item in given)
+    last = dict(Job.objects.filter(item__in=keys).order_by("pk").values_list("item_id", "plan_version__key"))
+    due: dict[int, dict[str, Due]] = {}
+    for clock in due_by(today() + SOON).filter(item__in=keys):
+        due.setdefault(clock.item_id, {})[clock.key] = Due(clock.title, clock.due)
+    found = {}
+    for item in given:
+        mine = {each.key: each for each in versions if each.model_id == item.model_id}
+        offered = [
+            Offered(key, tuple(promise.key for promise in each.plan.promises), last.get(item.pk) == key)
+            for key, each in mine.items()
+        ]
+        key, why = usual_plan(offered, due.get(item.pk, {}))
+        found[item.pk] = (str(mine[key].uid) if key else "", why)
+    return found
+
+
+def usual_promise() -> tuple[date, str]:
+    """The day that is promised unless somebody says another, and why: an open day."""
+    rows = Move.objects.filter(to_leg=Leg.SIGNED_OFF).order_by("-pk").values_list("at", "job__drop_off__at")
+    days, why = usual_days([(at - came).days for at, came in rows[:LOOKED_AT]])
+    house, later = workshop(), today() + timedelta(days=days)
+    near = [later + timedelta(days=n) for n in range(14)]
+    closed = (house.closed_weekdays, house.closed_days) if house else ((), ())
+    return promise_from(today(), days, [day for day in near if open_on(day, *closed)]), why

@@ -159,6 +159,36 @@ class CheckInIn(CheckInPageIn):
     collector = row_of(Customer.objects.all())
 
 
+class LinePageIn(LineIn):
+    """The page's way: a line says its own contents only where they differ from what is said of everything."""
+
+    contents = serializers.ChoiceField(
+        choices=[(c.value, c.value) for c in Contents],
+        allow_blank=True,
+        default="",
+        initial=Contents.UNKNOWN.value,
+        label="Gas inside",
+    )
+
+
+class CheckInFormIn(CheckInPageIn):
+    lines = several(LinePageIn, allow_empty=False, max_length=60)
+    inside = serializers.ChoiceField(
+        choices=[(c.value, c.value) for c in Contents],
+        required=False,
+        default=Contents.UNKNOWN.value,
+        label="Gas inside",
+        help_text="Of each thing below, unless its line says otherwise. Look first.",
+        style={"kind": "radio"},
+    )
+
+    def validate(self, attrs: Any) -> Any:
+        inside = attrs.pop("inside")
+        for line in attrs["lines"]:
+            line["contents"] = line["contents"] or inside
+        return attrs
+
+
 class MarkIn(Shape):
     owners_mark = some("Owner's mark", 80)
     serial = some("Serial", 80)

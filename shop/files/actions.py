@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import Q
 
-from shop.files.models import Document, File, Gone, Photograph
+from shop.files.models import Document, File, Gone, Photograph, Spot
 from shop.files.reads import Picture
 from shop.files.rules import MEDIA_TYPE, PDF, place
 from shop.journal.actions import write
@@ -25,6 +25,17 @@ def keep_photograph(*, by: str, subject: str, chain: str, picture: Picture, word
     row = Photograph.objects.create(file=file, subject=subject, words=words, at=now(), by=by)
     facts = {"photograph": str(row.uid), "sha256": file.sha256, "of": subject}
     write(subject=chain, by=by, verb="photographed", facts=facts)
+    return row
+
+
+def point_out(*, by: str, photograph: Photograph, shape: str, across: int, down: int, words: str) -> Spot:
+    """A spot on a photograph, which the caller has locked; journalled on a chain of the photograph's own."""
+    given: dict[str, Any] = {"shape": shape, "across": across, "down": down, "words": words}
+    row = Spot.objects.create(photograph=photograph, at=now(), by=by, **given)
+    facts = {"spot": str(row.uid), "shape": shape, "across": across, "down": down}
+    write(
+        subject=f"photograph:{photograph.uid}", by=by, verb="pointed out", facts=facts, words={"words": words}
+    )
     return row
 
 

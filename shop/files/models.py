@@ -4,6 +4,9 @@ from uuid import uuid4
 
 from django.db import models
 
+from shop.files.rules import SpotShape
+from shop.workshop.rules import pairs, values
+
 
 class File(models.Model):
     """Bytes in the data folder under their own SHA-256; append-only, and never changed once stored."""
@@ -51,6 +54,41 @@ class Photograph(models.Model):
 
     def __str__(self) -> str:
         return f"photograph of {self.subject}"
+
+
+class Spot(models.Model):
+    """Where to look on a photograph, in thousandths of its width and height, with words (a note on gear); append-only."""
+
+    uid = models.UUIDField(unique=True, default=uuid4, editable=False)
+    photograph = models.ForeignKey(Photograph, on_delete=models.PROTECT, related_name="spots")
+    shape = models.CharField(max_length=6, choices=pairs(SpotShape))
+    across = models.PositiveSmallIntegerField()
+    down = models.PositiveSmallIntegerField()
+    words = models.CharField(max_length=200)
+    at = models.DateTimeField()
+    by = models.CharField(max_length=40)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(across__lte=1000, down__lte=1000), name="spot_on_the_photograph"
+            ),
+            models.CheckConstraint(condition=models.Q(shape__in=values(SpotShape)), name="spot_shape_known"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.shape} on {self.photograph_id}"
+
+    @property
+    def x(self) -> float:
+        """The share of the width, from the left."""
+        return self.across / 1000
+
+    @property
+    def y(self) -> float:
+        """The share of the height, from the top."""
+        return self.down / 1000
 
 
 class Document(models.Model):

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from io import BytesIO
 
 from django.conf import settings
-from django.db.models import QuerySet
+from django.db.models import Count, QuerySet
 from django.http import HttpResponse
 from PIL import Image, ImageOps
 
@@ -105,4 +105,4 @@ def documents(subjects: Iterable[str]) -> QuerySet[Document]:
 
 def shown(subjects: Iterable[str]) -> QuerySet[Photograph]:
     """The newest photographs of subjects, as many as a page shows."""
-    return photographs(subjects).order_by("-pk")[:MOST_SHOWN]
+    return photographs(subjects).annotate(marked=Count("spots")).order_by("-pk")[:MOST_SHOWN]

@@ -1,6 +1,8 @@
 """What a photograph and a document may be. Pure: the limits, and the sentences that refuse."""
 
 import re
+from dataclasses import dataclass
+from enum import StrEnum
 
 MOST_BYTES = 10_000_000
 MOST_PX = 40_000_000
@@ -42,3 +44,38 @@ def pdf_fault(content: bytes) -> str:
 def place(sha256: str) -> tuple[str, str]:
     """Folder and name of the bytes with a SHA-256."""
     return sha256[:2], sha256[2:]
+
+
+class SpotShape(StrEnum):
+    """How a spot on a photograph is drawn."""
+
+    CIRCLE = "circle"
+    ARROW = "arrow"
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A spot as it is drawn on a picture of a size: a circle around it or an arrow to it, and where its number stands."""
+
+    x: float
+    y: float
+    radius: float
+    path: str
+    number_x: float
+    number_y: float
+
+
+def drawn_spot(shape: str, x: float, y: float, width: int, height: int) -> Drawn:
+    """A spot at shares of the width and height. An arrow comes from the middle of the picture, so that it stays on it."""
+    size = min(width, height) / 12
+    at_x, at_y = x * width, y * height
+    to_right, to_foot = (1 if x < 0.5 else -1), (1 if y < 0.5 else -1)
+    tail_x, tail_y = at_x + 2 * size * to_right, at_y + 2 * size * to_foot
+    path = (
+        f"M{tail_x:.1f} {tail_y:.1f}L{at_x:.1f} {at_y:.1f}"
+        f"M{at_x + size * to_right:.1f} {at_y:.1f}L{at_x:.1f} {at_y:.1f}L{at_x:.1f} {at_y + size * to_foot:.1f}"
+    )
+    number_x, number_y = at_x + 2.6 * size * to_right, at_y + 2.6 * size * to_foot
+    if shape == SpotShape.CIRCLE:
+        return Drawn(at_x, at_y, size, "", at_x + 1.7 * size * to_right, at_y)
+    return Drawn(at_x, at_y, 0, path, number_x, number_y)

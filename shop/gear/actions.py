@@ -1,6 +1,7 @@
 """Give an item its number, its marks, its owner; merge and split items; photograph one."""
 
 from collections.abc import Sequence
+from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
@@ -11,8 +12,8 @@ from django.utils.module_loading import import_string
 from shop.catalogue.models import Model
 from shop.customers.actions import merge_customers
 from shop.customers.models import Customer
-from shop.files.actions import keep_photograph
-from shop.files.models import Photograph
+from shop.files.actions import keep_photograph, point_out
+from shop.files.models import Photograph, Spot
 from shop.files.reads import Picture
 from shop.gear.models import GearSet, Identifier, Item, Member
 from shop.gear.reads import found_as, thing
@@ -281,3 +282,12 @@ def photograph_item(*, by: Person, item: Item, photograph: Picture, words: str) 
         return keep_photograph(
             by=str(by.uid), subject=subject, chain=subject, picture=photograph, words=words
         )
+
+
+def point_at(*, by: Person, photograph: Photograph, shape: str, x: Decimal, y: Decimal, words: str) -> Spot:
+    """Say where to look on a photograph, whatever it is of."""
+    require(by, Can.KEEP_GEAR)
+    with transaction.atomic():
+        row = Photograph.objects.select_for_update().get(pk=photograph.pk)
+        at = {"across": int(x * 1000), "down": int(y * 1000)}
+        return point_out(by=str(by.uid), photograph=row, shape=shape, words=words, **at)

@@ -12,7 +12,7 @@ from rest_framework.request import Request
 from shop.api.api import JSON, Door, reads, sends, verb
 from shop.customers.models import Customer
 from shop.customers.shapes import CustomerOut
-from shop.files.models import Photograph
+from shop.files.models import Photograph, Spot
 from shop.files.reads import photographs, stored
 from shop.files.rules import MEDIA_TYPE
 from shop.gear import actions
@@ -29,6 +29,8 @@ from shop.gear.shapes import (
     OwnerIn,
     PhotographIn,
     PhotographOut,
+    SpotIn,
+    SpotOut,
     StandingIn,
     StateIn,
 )
@@ -156,6 +158,22 @@ class OnePhotograph(Door):
         )
 
 
+class Spots(Door):
+    def photograph(self, uid: UUID) -> Photograph:
+        return get_object_or_404(Photograph, uid=uid)
+
+    @reads(SpotOut, many=True)
+    def get(self, request: Request, uid: UUID) -> Any:
+        """Where to look on a photograph."""
+        require(self.by, Can.SEE)
+        return self.photograph(uid).spots.select_related("photograph")
+
+    @verb(SpotIn, SpotOut, creates=True)
+    def post(self, request: Request, uid: UUID, data: Any) -> Spot:
+        """Say where to look on a photograph."""
+        return actions.point_at(by=self.by, photograph=self.photograph(uid), **data)
+
+
 urlpatterns = [
     path("items", Items.as_view(), name="items"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
@@ -170,4 +188,5 @@ urlpatterns = [
     path("customers/<uuid:uid>/merge", MergeCustomer.as_view(), name="merge_customer"),
     path("items/<uuid:uid>/photographs", ItemPhotographs.as_view(), name="item_photographs"),
     path("photographs/<uuid:uid>", OnePhotograph.as_view(), name="photograph"),
+    path("photographs/<uuid:uid>/spots", Spots.as_view(), name="spots"),
 ]

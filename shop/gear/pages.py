@@ -11,10 +11,10 @@ from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import in_place, shown, stored
-from shop.files.rules import MEDIA_TYPE
+from shop.files.rules import MEDIA_TYPE, SpotShape, drawn_spot
 from shop.gear import actions
 from shop.gear.api import items
-from shop.gear.models import Identifier, Item
+from shop.gear.models import GearSet, Identifier, Item
 from shop.gear.reads import item_tag, own_subjects, with_equal_serial
 from shop.gear.shapes import (
     FactsIn,
@@ -24,6 +24,7 @@ from shop.gear.shapes import (
     MergeCustomerIn,
     OwnerIn,
     PhotographIn,
+    SpotIn,
     StandingIn,
     StateIn,
 )
@@ -46,6 +47,7 @@ class OneItem(Page):
             "item": item,
             "alike": with_equal_serial(item),
             "panels": panels("item", item),
+            "set": GearSet.objects.filter(members__item=item, members__to_day=None).first(),
             "photographs": shown(own_subjects(item)),
             "merged": item.merged.order_by("number"),
             "split_off": item.split_off.order_by("number"),
@@ -245,6 +247,36 @@ class OnePhotograph(Page):
         return in_place(stored(row.file), MEDIA_TYPE)
 
 
+class Spots(FormPage):
+    template, takes, title, room, button = "gear/spots.html", SpotIn, "A photograph", "counter", "Keep it"
+
+    def photograph(self) -> Photograph:
+        return get_object_or_404(Photograph.objects.select_related("file"), uid=self.kwargs["uid"])
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        row = self.photograph()
+        sides: tuple[int, int] = (row.file.width_px or 1, row.file.height_px or 1)
+        return {
+            "photograph": row,
+            "spots": [(spot, drawn_spot(spot.shape, spot.x, spot.y, *sides)) for spot in row.spots.all()],
+            "size": min(sides) / 12,
+            "may_point": self.by.may(Can.KEEP_GEAR),
+        }
+
+    def start(self) -> Mapping[str, Any]:
+        return {"shape": SpotShape.CIRCLE.value}
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        form = super().form(*args, **kwargs)
+        form.cancel_url = ""
+        return form
+
+    def act(self, data: dict[str, Any], seen: int | None) -> str:
+        actions.point_at(by=self.by, photograph=self.photograph(), **data)
+        return self.request.path
+
+
 urlpatterns = [
     path("customers/<uuid:uid>/items/new", NewItem.as_view(), name="new_item"),
     path("items/<uuid:uid>", OneItem.as_view(), name="item"),
@@ -259,4 +291,5 @@ urlpatterns = [
     path("customers/<uuid:uid>/merge", MergeCustomer.as_view(), name="merge_customer"),
     path("items/<uuid:uid>/photographs/new", NewItemPhotograph.as_view(), name="photograph_item"),
     path("photographs/<uuid:uid>", OnePhotograph.as_view(), name="photograph"),
+    path("photographs/<uuid:uid>/spots", Spots.as_view(), name="spots"),
 ]

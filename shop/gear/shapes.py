@@ -1,6 +1,7 @@
 """What is sent and seen of an item."""
 
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from rest_framework import serializers
@@ -9,8 +10,9 @@ from shop.api.shapes import NumberedField, Shape, UploadField, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
-from shop.files.models import Photograph
+from shop.files.models import Photograph, Spot
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
+from shop.files.rules import SpotShape
 from shop.gases.shapes import ShareField
 from shop.gear.models import FACTS, Identifier, Item
 from shop.gear.reads import with_equal_serial
@@ -221,3 +223,32 @@ class PhotographOut(serializers.ModelSerializer[Photograph]):
     class Meta:
         model = Photograph
         fields = ["uid", "subject", "words", "at", "by", "width_px", "height_px", "size_bytes", "sha256"]
+
+
+def _share(label: str) -> Any:
+    """A share of a side of a picture, from 0 to 1."""
+    return serializers.DecimalField(
+        max_digits=4, decimal_places=3, min_value=Decimal(0), max_value=Decimal(1), label=label,
+        help_text="From 0 to 1; a press on the picture fills it in.", style={"inputmode": "decimal"},
+    )  # fmt: skip
+
+
+class SpotIn(Shape):
+    shape = serializers.ChoiceField(
+        choices=[(each.value, each.value) for each in SpotShape], label="Draw", style={"kind": "radio"}
+    )
+    x = _share("Share of the width, from the left")
+    y = _share("Share of the height, from the top")
+    words = serializers.CharField(
+        max_length=200, label="What is there", help_text="A note on the gear; no names of people."
+    )
+
+
+class SpotOut(serializers.ModelSerializer[Spot]):
+    photograph = uid_of()
+    x = serializers.FloatField()
+    y = serializers.FloatField()
+
+    class Meta:
+        model = Spot
+        fields = ["uid", "photograph", "shape", "x", "y", "words", "at", "by"]

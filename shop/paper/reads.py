@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 from pathlib import Path
-from unicodedata import bidirectional, category, normalize
+from unicodedata import category, normalize
 
 import segno
 from fpdf import FPDF
@@ -19,6 +19,7 @@ from shop.paper.rules import (
     Caution,
     Cell,
     Code,
+    Cut,
     Drawing,
     Facts,
     Heading,
@@ -27,9 +28,11 @@ from shop.paper.rules import (
     Tag,
     Tags,
     Words,
+    leftwards,
     moment,
     strokes,
-)
+    texts,
+)  # fmt: skip
 
 FONTS = Path(__file__).parent / "static" / "paper"
 TAG_MM = (62.0, 29.0)
@@ -116,9 +119,9 @@ class _Pages(FPDF):
             bold = isinstance(part, Bold)
             self.set_font("sans", "B" if bold else "", size_pt)
             for text in self.plain(part).split("\n"):
-                leftwards = _leftwards(text)
-                self.towards(leftwards)
-                found += [_Line(line, bold, leftwards) for line in self.broken(text.split(), width_mm)]
+                to_left = leftwards(text)
+                self.towards(to_left)
+                found += [_Line(line, bold, to_left) for line in self.broken(text.split(), width_mm)]
         return found
 
     def broken(self, words: Sequence[str], width_mm: float) -> list[str]:
@@ -243,10 +246,11 @@ def drawn(paper: Paper | Tags, *, house: str, zone: tzinfo, instant: datetime) -
     tags = isinstance(paper, Tags)
     size, margin = (TAG_MM, TAG_MARGIN_MM) if tags else ("A4", MARGIN_MM)
     pages = _Pages(size, margin, instant, paper.title)
-    pages.learn([house, *_texts(paper)])
+    pages.learn([house, *texts(paper)])
     if isinstance(paper, Tags):
         for tag in paper.tags:
-            _tag(pages, tag)
+            pages.add_page()
+            _label(pages, tag, 0, 0)
     else:
         printed = f"Printed {moment(instant, zone)}, {zone}"
         pages.foot = pages.set_lines(f"{house}\n{paper.title}\n{printed}", pages.epw - 2 * PAD_MM, 8)
@@ -293,6 +297,8 @@ def _block(pages: _Pages, block: Block) -> None:
             _drawing(pages, block)
         case Code():
             _code(pages, block)
+        case Cut():
+            _cut(pages, block)
 
 
 def _table(pages: _Pages, table: Table) -> None:
@@ -341,40 +347,43 @@ def _code(pages: _Pages, code: Code) -> None:
     pages.set_y(top + high)
 
 
-def _tag(pages: _Pages, tag: Tag) -> None:
-    """The words are made smaller until all of them stand on the label; number and note never are."""
-    pages.add_page()
-    side = pages.h - 2 * TAG_MARGIN_MM - 3
-    pages.mark(tag.mark, TAG_MARGIN_MM + 1, TAG_MARGIN_MM + 1.5, side)
-    left, low = TAG_MARGIN_MM + side + 4, pages.h - TAG_MARGIN_MM
-    width, size = pages.w - left - TAG_MARGIN_MM, tag.words_pt
+def _cut(pages: _Pages, cut: Cut) -> None:
+    """As many side by side as the page is wide; a label stands on one page."""
+    wide, high = TAG_MM
+    beside = int(pages.epw // wide)
+    for n, tag in enumerate(cut.tags):
+        if n % beside == 0:
+            pages.set_y(pages.get_y() + (high if n else 0))
+            if pages.get_y() + high > pages.lowest:
+                pages.turn()
+        x, y = pages.l_margin + n % beside * wide, pages.get_y()
+        pages.set_draw_color(GREY)
+        pages.set_line_width(0.2)
+        pages.set_dash_pattern(dash=1.5, gap=1.5)
+        pages.rect(x, y, wide, high)
+        pages.set_dash_pattern()
+        _label(pages, tag, x, y)
+        pages.set_y(y)
+    pages.set_y(pages.get_y() + high + 2)
+
+
+def _label(pages: _Pages, tag: Tag, x: float, y: float) -> None:
+    """A label at a place of the page: the words are made smaller until all of them stand on it; number and note never are."""
+    wide, high = TAG_MM
+    side = high - 2 * TAG_MARGIN_MM - 3
+    pages.mark(tag.mark, x + TAG_MARGIN_MM + 1, y + TAG_MARGIN_MM + 1.5, side)
+    left, low = x + TAG_MARGIN_MM + side + 4, y + high - TAG_MARGIN_MM
+    width, size = x + wide - left - TAG_MARGIN_MM, tag.words_pt
     name = pages.set_lines(Bold(tag.mark), width, 12)
     note = pages.set_lines(Bold(tag.note), width, 9.5) if tag.note else []
-    top, low = TAG_MARGIN_MM + len(name) * _step(12), low - len(note) * _step(9.5)
+    top, low = y + TAG_MARGIN_MM + len(name) * _step(12), low - len(note) * _step(9.5)
     words = pages.set_lines(tag.words, width, size)
     while len(words) * _step(size) > low - top:
         size *= 0.94
         words = pages.set_lines(tag.words, width, size)
-    pages.put(name, left, TAG_MARGIN_MM, 12)
+    pages.put(name, left, y + TAG_MARGIN_MM, 12)
     pages.put(words, left, top, size)
     pages.put(note, left, low, 9.5)
-
-
-def _texts(paper: object) -> Iterable[str]:
-    """Every text of a paper, to see which letters it needs."""
-    if isinstance(paper, str):
-        yield paper
-    elif isinstance(paper, tuple | list):
-        for each in paper:
-            yield from _texts(each)
-    elif hasattr(paper, "__dataclass_fields__"):
-        yield from _texts([getattr(paper, name) for name in paper.__dataclass_fields__])
-
-
-def _leftwards(text: str) -> bool:
-    """Whether a paragraph runs from right to left: its first letter with a direction decides."""
-    strong = (bidirectional(sign) for sign in text)
-    return next((kind != "L" for kind in strong if kind in ("L", "R", "AL")), False)
 
 
 def _above(frame_mm: float) -> float:

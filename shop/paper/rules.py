@@ -1,9 +1,10 @@
 """What a paper consists of: plain blocks, drawn by `shop.paper.reads.drawn`. Pure."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
+from unicodedata import bidirectional
 
 
 class Bold(str):
@@ -94,19 +95,6 @@ class Code:
     size_pt: float = 8
 
 
-Block = Heading | Words | Caution | Facts | Table | Drawing | Code
-
-
-@dataclass(frozen=True)
-class Paper:
-    """An A4 document; `name` is its file's, `mark` stands as a QR code beside the title."""
-
-    name: str
-    title: str
-    blocks: Sequence[Block]
-    mark: str = ""
-
-
 @dataclass(frozen=True)
 class Tag:
     """One label: a QR code of `mark`, the same in letters, words beside it, and a note that is always large.
@@ -118,6 +106,26 @@ class Tag:
     words: Cell
     note: str
     words_pt: float = 9
+
+
+@dataclass(frozen=True)
+class Cut:
+    """Labels of 62 mm by 29 mm side by side, each in a dashed frame to cut along."""
+
+    tags: Sequence[Tag]
+
+
+Block = Heading | Words | Caution | Facts | Table | Drawing | Code | Cut
+
+
+@dataclass(frozen=True)
+class Paper:
+    """An A4 document; `name` is its file's, `mark` stands as a QR code beside the title."""
+
+    name: str
+    title: str
+    blocks: Sequence[Block]
+    mark: str = ""
 
 
 @dataclass(frozen=True)
@@ -162,3 +170,20 @@ def strokes(path: str) -> list[list[tuple[float, float]]]:
             to = {"H": (values[0], y), "V": (x, values[0]), "v": (x, y + values[0])}
             found[-1].append(to[command])
     return found
+
+
+def texts(paper: object) -> Iterable[str]:
+    """Every text of a paper, to see which letters it needs."""
+    if isinstance(paper, str):
+        yield paper
+    elif isinstance(paper, tuple | list):
+        for each in paper:
+            yield from texts(each)
+    elif hasattr(paper, "__dataclass_fields__"):
+        yield from texts([getattr(paper, name) for name in paper.__dataclass_fields__])
+
+
+def leftwards(text: str) -> bool:
+    """Whether a paragraph runs from right to left: its first letter with a direction decides."""
+    strong = (bidirectional(sign) for sign in text)
+    return next((kind != "L" for kind in strong if kind in ("L", "R", "AL")), False)

@@ -1,6 +1,7 @@
 """Rows of the demo workshop for every page that names one."""
 
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 from uuid import uuid4
 
@@ -35,6 +36,9 @@ from shop.counts.actions import begin_count
 from shop.counts.models import Count
 from shop.customers.models import Customer
 from shop.drafts.models import Draft
+from shop.files.models import Photograph
+from shop.files.reads import re_encoded
+from shop.gear.actions import photograph_item, point_at
 from shop.gear.models import GearSet, Item
 from shop.instruments.models import Calibration, Instrument
 from shop.intervals.models import Interval
@@ -53,6 +57,7 @@ from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 from tests.guards.answer_entries import SECRET
 from tests.guards.letter_entries import own_words
+from tests.photographs import halves
 
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
     "ladder": ["any-clock"]
@@ -80,6 +85,10 @@ def add_to_the_demo(lead: Person) -> None:
     own_words(lead)
     asks = Customer.objects.get(name="Tomás Brandão")
     ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
+    seen = photograph_item(
+        by=lead, item=first(Item), photograph=re_encoded(halves("JPEG")), words="The yoke."
+    )
+    point_at(by=lead, photograph=seen, shape="circle", x=Decimal("0.7"), y=Decimal("0.4"), words="A scratch.")
     begin_count(by=lead, bin=first(Bin))
     gone = Customer.objects.get(name="Tomás Brandão").email
     suppress_address(by=lead, address=gone, why="550 5.1.1 There is no such mailbox.")
@@ -217,6 +226,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set rights give_out ask_erasure",
         Erasure.objects.get().uid: "erase close_erasure",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
+        first(Photograph).uid: "spots",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",

@@ -40,6 +40,7 @@ if connection.vendor != "sqlite":
 PAPERS = {
     "ticket",
     "bag_tags",
+    "ticket_and_tags",
     "item_tag",
     "lot_label",
     "lot_labels",

@@ -219,7 +219,7 @@ def test_it_is_not_late_when_all_of_it_is_ready(
     house: House, api: dict[str, Api], pages: dict[str, Client]
 ) -> None:
     walk = Walk(house, api).to("testing")
-    DropOff.objects.update(promised_on=today() - timedelta(days=1))
+    Job.objects.update(promised_on=today() - timedelta(days=1))
     assert "late</span>" in said(pages["counter"].get("/counter"), 200)
 
     walk.steps("testing")
@@ -228,4 +228,4 @@ def test_it_is_not_late_when_all_of_it_is_ready(
 
     page = said(pages["counter"].get("/counter"), 200)
     assert "late</span>" not in page
-    assert ">ready</span>" in page
+    assert 'data-label="ready since"' in page

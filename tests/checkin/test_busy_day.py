@@ -8,6 +8,7 @@ from django.test import Client
 from jobs.flow.models import DropOff, Job, Line
 from shop.customers.actions import add_customer
 from shop.gear.models import GearSet
+from shop.sets.actions import make_set
 from tests.conftest import Api, House
 from tests.rows import nothing_changes, said, send
 from tests.walk import Walk, ok
@@ -78,6 +79,30 @@ def test_it_checks_an_item_in_from_its_own_page(house: House, counter: Client) -
 
     assert f'<option value="{item.uid}" selected>' in page
     assert f'<option value="{house.plans["first_stage"].uid}" selected>' in page
+
+
+def test_it_says_once_what_is_inside_of_a_whole_set(
+    house: House, api: dict[str, Api], counter: Client
+) -> None:
+    walk = Walk(house, api)
+    items = [walk.item, house.item(serial="TH-8"), house.item("second_stage", "TS-9")]
+    chosen = make_set(by=house.people["counter"], owner=house.customer, name="regulator", items=items)
+    address = f"/customers/{house.customer.uid}/check-in?set={chosen.uid}"
+
+    page = said(counter.get(address), 200)
+
+    assert page.count("as said above") == 3, (
+        "two lines and the one that is added: the first item is here already"
+    )
+    assert f'<a href="/drop-offs/{walk.drop_off}">E-00001, C-0001</a>' in page
+    given = {"promised_on": "2199-01-01", "inside": "no gas"}
+    for i, item in enumerate(items[1:]):
+        plan = house.plans[item.model.kind].uid
+        given |= {f"lines[{i}]item": str(item.uid), f"lines[{i}]plan": str(plan)}
+    given["lines[1]contents"] = "not looked at"
+    assert send(counter, address, given).status_code == 302
+    lines = Line.objects.exclude(item=walk.item).order_by("n")
+    assert [line.contents for line in lines] == ["no gas", "not looked at"]
 
 
 def test_it_takes_many_from_a_customer_who_brings_nothing_else(house: House, counter: Client) -> None:

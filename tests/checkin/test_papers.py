@@ -107,6 +107,27 @@ def test_it_no_longer_says_so_once_it_is_confirmed_empty(house: House, api: dict
     assert "UNDER PRESSURE" not in text
 
 
+def test_it_prints_ticket_and_tags_on_one_paper(two: str, house: House, api: dict[str, Api]) -> None:
+    content = api["counter"].get(f"drop-offs/{two}/papers.pdf").content
+
+    assert sizes_of(content) == [(210, 297)]
+    assert marks_of(content) == [["C-0001", "C-0001-1", "C-0001-2"]]
+    assert "Bring this ticket when you collect." in text_of(content)
+    assert "UNDER PRESSURE" in text_of(content)
+    assert white_edges_mm(content) > 12
+    assert is_grey(content)
+
+
+def test_it_cuts_no_tag_in_two(house: House, api: dict[str, Api]) -> None:
+    uid = dropped_off(house, api, [(house.item(serial=f"TH-{n}"), {}) for n in range(1, 30)])
+
+    content = api["counter"].get(f"drop-offs/{uid}/papers.pdf").content
+
+    found = [mark for page in marks_of(content) for mark in page if mark != "C-0001"]
+    assert sorted(found) == sorted(f"C-0001-{n}" for n in range(1, 30))
+    assert white_edges_mm(content) > 12
+
+
 def test_it_prints_a_name_of_any_script(house: House, api: dict[str, Api]) -> None:
     house.customer.name = "山田太郎 김철수"
     house.customer.save()

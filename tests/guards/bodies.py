@@ -8,6 +8,7 @@ from typing import Any
 
 from shop.staff.rules import Can
 from tests.conftest import PASSWORD, SECRET
+from tests.photographs import SPOT
 
 
 @dataclass(frozen=True)
@@ -134,6 +135,7 @@ PAPERS: dict[str, dict[str, Entry]] = {
     "jobs/<uuid:uid>/bench-sheet.pdf": {"GET": Entry(Can.SEE, "testing_job")},
     "drop-offs/<uuid:uid>/ticket.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "drop-offs/<uuid:uid>/tags.pdf": {"GET": Entry(Can.SEE, "drop_off")},
+    "drop-offs/<uuid:uid>/papers.pdf": {"GET": Entry(Can.SEE, "drop_off")},
     "records/<uuid:uid>/record.pdf": {"GET": Entry(Can.SEE, "record")},
     "records/<uuid:uid>/do-not-dive.pdf": {"GET": Entry(Can.SEE, "record")},
     "hand-backs/<uuid:uid>/slip.pdf": {"GET": Entry(Can.SEE, "hand_back")},
@@ -154,4 +156,8 @@ ADVICE_PAGES = {
         "GET": Entry(Can.SEE, "advice"),
         "POST": Entry(Can.KEEP_PLANS, "advice"),
     },
+}
+SPOTS = {
+    "GET": Entry(Can.SEE, "photograph"),
+    "POST": Entry(Can.KEEP_GEAR, "photograph", body=SPOT),
 }

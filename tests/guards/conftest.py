@@ -49,7 +49,7 @@ from tests.guards.quote_entries import quote_rows
 from tests.guards.rights_constraints import asked
 from tests.guards.world import World
 from tests.orders.made import ordered
-from tests.photographs import PDF, encoded, form
+from tests.photographs import PDF, SPOT, encoded, form
 from tests.safety.made import noted
 from tests.walk import Walk, ok
 
@@ -107,7 +107,9 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     doubt = ok(api["technician"].post("doubts", raised), 201)
     answer = {"became": "stands", "words": "Measured again: as it was."}
     ok(api["lead"].post(f"affected/{doubt['affected'][0]['uid']}/answer", answer), 201)
-    ok(api["counter"].post(f"items/{walk.item.uid}/photographs", form(encoded()), format="multipart"), 201)
+    path = f"items/{walk.item.uid}/photographs"
+    shown = ok(api["counter"].post(path, form(encoded()), format="multipart"), 201)
+    ok(api["counter"].post(f"photographs/{shown['uid']}/spots", SPOT), 201)
     wrench = walk.house.instruments["torque wrench"].calibrations.get()
     keep_certificate(by=lead, calibration=wrench, document=PDF)
     notice, match = noted(house)

@@ -70,6 +70,7 @@ from tests.guards.bodies import (
     SIGN,
     SITE_LEVEL,
     SPLIT,
+    SPOTS,
     TAKE_OUT,
     TEST,
     THRESHOLD,
@@ -113,6 +114,7 @@ API: dict[str, dict[str, Entry]] = {
     "tokens": {"GET": Entry(Can.KEEP_OWN_TOKENS), "POST": Entry(Can.KEEP_OWN_TOKENS, body=TOKEN)},
     "tokens/<uuid:uid>/end": {"POST": Entry(Can.KEEP_OWN_TOKENS, "token")},
     "find": {"GET": SEE},
+    "counter-day": {"GET": SEE},
     "customers": {"GET": SEE, "POST": Entry(Can.KEEP_CUSTOMERS, body=CUSTOMER)},
     "customers/<uuid:uid>": {
         "GET": Entry(Can.SEE, "customer"),
@@ -173,6 +175,7 @@ API: dict[str, dict[str, Entry]] = {
         "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
     },
     "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
+    "photographs/<uuid:uid>/spots": SPOTS,
     "instruments": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "archives": {"POST": Entry(Can.BRING_IN)},
     "batches": {"GET": Entry(Can.BRING_IN), "POST": Entry(Can.BRING_IN, body=BATCH)},

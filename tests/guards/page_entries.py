@@ -53,6 +53,7 @@ from tests.guards.bodies import (
     SIGN,
     SIGN_IN,
     SPLIT,
+    SPOTS,
     TAKE_OUT,
     TEST_PAGE,
     THRESHOLD,
@@ -206,6 +207,7 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
         "POST": Entry(Can.KEEP_GEAR, "item", body=PHOTOGRAPH),
     },
     "photographs/<uuid:uid>": {"GET": Entry(Can.SEE, "photograph")},
+    "photographs/<uuid:uid>/spots": SPOTS,
     "office/instruments": {"GET": SEE},
     "office/instruments/new": {"GET": SEE, "POST": Entry(Can.KEEP_INSTRUMENTS, body=INSTRUMENT)},
     "office/instruments/<uuid:uid>/calibrate": {

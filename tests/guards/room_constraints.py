@@ -60,4 +60,7 @@ WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
     *EVIDENCE_WRITTEN,
     *ANSWER_WRITTEN,
     *QUOTE_WRITTEN,
+    ("spot_on_the_photograph", "files_spot", {"across": 1001}),
+    ("spot_on_the_photograph", "files_spot", {"down": 1001}),
+    ("spot_shape_known", "files_spot", {"shape": "square"}),
 ]

@@ -64,6 +64,7 @@ ORDER = [
     "jobs.checkin jobs.signoff jobs.handback jobs.bills jobs.reminders jobs.queue",
     "jobs.porthole",
     "jobs.quotes",
+    "jobs.counter",
     "jobs.evidence",
     "jobs.ahead jobs.books",
     "jobs.demand",

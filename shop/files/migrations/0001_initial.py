@@ -50,4 +50,22 @@ class Migration(migrations.Migration):
                 ('file', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='documents', to='files.file')),
             ],
         ),
+        migrations.CreateModel(
+            name='Spot',
+            fields=[
+                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
+                ('uid', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ('shape', models.CharField(choices=[('circle', 'circle'), ('arrow', 'arrow')], max_length=6)),
+                ('across', models.PositiveSmallIntegerField()),
+                ('down', models.PositiveSmallIntegerField()),
+                ('words', models.CharField(max_length=200)),
+                ('at', models.DateTimeField()),
+                ('by', models.CharField(max_length=40)),
+                ('photograph', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='spots', to='files.photograph')),
+            ],
+            options={
+                'ordering': ['pk'],
+                'constraints': [models.CheckConstraint(condition=models.Q(('across__lte', 1000), ('down__lte', 1000)), name='spot_on_the_photograph'), models.CheckConstraint(condition=models.Q(('shape__in', ['circle', 'arrow'])), name='spot_shape_known')],
+            },
+        ),
     ]

@@ -7,4 +7,4 @@ from shop.journal.migrations import append_only
 
 class Migration(migrations.Migration):
     dependencies = [("files", "0001_initial"), ("journal", "0002_append_only")]
-    operations = [append_only("files_file", "files_photograph", "files_document")]
+    operations = [append_only("files_file", "files_photograph", "files_spot", "files_document")]

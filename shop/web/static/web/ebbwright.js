@@ -54,12 +54,14 @@ const writeKept = (name, kept) => sessionStorage.setItem(name, JSON.stringify(ke
 const keepable = (control) => control.name && !["password", "file", "hidden", "submit", "button"].includes(control.type);
 const isTick = (control) => control.type === "checkbox" || control.type === "radio";
 
+// What was done leads on from the form to another page. Whoever comes here otherwise may have lost the line meanwhile.
 function settleSent() {
   const failed = document.querySelector("[data-unsaved], .refusals, [aria-invalid]");
-  const fresh = performance.getEntriesByType("navigation")[0]?.type === "navigate";
+  const came = performance.getEntriesByType("navigation")[0];
+  const done = came?.type === "navigate" && came.redirectCount > 0 && document.referrer !== "" && !failed;
   keptNames().forEach((name) => {
     const kept = readKept(name);
-    if (kept.sent && fresh && !failed) sessionStorage.removeItem(name);
+    if (kept.sent && done) sessionStorage.removeItem(name);
     else writeKept(name, { ...kept, sent: false });
   });
 }
@@ -114,9 +116,14 @@ function keepTyped(form) {
   const name = KEPT + form.dataset.keep;
   const kept = readKept(name);
   const refused = document.querySelector(".refusals") || form.querySelector("[aria-invalid]");
+  const once = form.elements.namedItem("once");
   // After a refusal the server has put back what was sent, and knows better.
-  if (kept && !refused && putBack(form, kept.values)) sayPutBack(form, () => sessionStorage.removeItem(name));
-  const save = (sent) => writeKept(name, { sent, values: valuesOf(form) });
+  if (kept && !refused) {
+    if (putBack(form, kept.values)) sayPutBack(form, () => sessionStorage.removeItem(name));
+    // It may have been done, and only the answer was lost: under its old key it is not done twice.
+    if (once && kept.once) once.value = kept.once;
+  }
+  const save = (sent) => writeKept(name, { sent, once: once?.value, values: valuesOf(form) });
   form.addEventListener("input", () => save(false));
   form.addEventListener("change", () => save(false));
   form.addEventListener("lines", () => save(false));

@@ -11,7 +11,9 @@ function findBox(box) {
   let scanned = null; // the signs of a burst so far; null once a sign came at a person's pace
   let last = -Infinity;
 
-  const inField = (place) => place.isContentEditable || ["INPUT", "SELECT", "TEXTAREA"].includes(place.tagName);
+  // Into a tick or a choice nobody types: a scanner's Enter there would send the form.
+  const inField = (place) =>
+    place.isContentEditable || (["INPUT", "SELECT", "TEXTAREA"].includes(place.tagName) && !["radio", "checkbox"].includes(place.type));
 
   document.addEventListener("keydown", (event) => {
     if (event.key.length > 1 && event.key !== "Enter") return; // Shift and its like come between the signs of a code

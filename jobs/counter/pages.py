@@ -1,0 +1,22 @@
+"""The Counter's front page."""
+
+from typing import Any
+
+from django.urls import path
+
+from jobs.counter.reads import counter_day
+from jobs.estimates.reads import to_ask_again
+from shop.staff.reads import require
+from shop.staff.rules import Can
+from shop.web.pages import Page
+
+
+class Counter(Page):
+    template, room = "counter/counter.html", "counter"
+
+    def context(self, **kwargs: Any) -> dict[str, Any]:
+        require(self.by, Can.SEE)
+        return counter_day() | {"may_check_in": self.by.may(Can.CHECK_IN), "ask_again": to_ask_again()}
+
+
+urlpatterns = [path("counter", Counter.as_view(), name="counter")]
