@@ -20,7 +20,7 @@ from jobs.whose.reads import (
     model_of,
     named,
     naming,
-    naming_photographs,
+    naming_pictures,
     proofs_of,
     saying,
     texts_of,
@@ -31,7 +31,7 @@ from jobs.whose.rules import ANYBODYS, HELD, needles
 from shop.api.models import Answer
 from shop.customers.models import Customer
 from shop.files.actions import erase_bytes, unlink_gone
-from shop.files.models import Photograph
+from shop.files.models import Photograph, Spot
 from shop.gear.rules import mark_key
 from shop.journal.actions import write
 from shop.journal.models import Words
@@ -129,7 +129,9 @@ def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
         photographs=list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True)),
         documents=list(found.documents.values_list("pk", flat=True)),
     )
-    found.photographs.filter(subject__in=brought).exclude(words__in=BLANK).update(words=ERASED)
+    shown = list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True))
+    Photograph.objects.filter(pk__in=shown).exclude(words__in=BLANK).update(words=ERASED)
+    Spot.objects.filter(photograph__in=shown).exclude(words__in=BLANK).update(words=ERASED)
     addresses = forget_addresses(rows=found.suppressed, of=keys)
     letters = sum(forget_letters(recipient=uid) for uid in uids["customer"])
     return {"files": gone, "letters": letters, "addresses": addresses}
@@ -168,8 +170,7 @@ def _columns(keys: Sequence[int], texts: Sequence[str]) -> int:
     for label, column in ANYBODYS:
         pks = saying(label, column, texts)
         model_of(label)._default_manager.filter(pk__in=pks).update(**{column: ERASED})
-    pks = naming_photographs(keys, needles(texts))
-    return count + Photograph.objects.filter(pk__in=pks).update(words=ERASED)
+    return count + sum(rows.update(words=ERASED) for rows in naming_pictures(keys, needles(texts)))
 
 
 def _words_and_answers(keys: Sequence[int], texts: Sequence[str]) -> None:

@@ -17,7 +17,7 @@ from jobs.notices.models import Affected
 from jobs.rights.models import Erasure
 from jobs.rights.rules import without
 from jobs.signoff.models import SignOff
-from jobs.whose.reads import keys_of, naming, naming_photographs, texts_of, theirs
+from jobs.whose.reads import keys_of, naming, naming_pictures, texts_of, theirs
 from jobs.whose.rules import GIVEN_OUT, HELD, names, needles
 from shop.customers.models import Customer
 from shop.journal.models import Entry
@@ -165,5 +165,5 @@ def _told(keys: Sequence[int]) -> Iterator[tuple[str, str, int]]:
     texts = needles(texts_of(keys))
     for label, column, pks in naming(keys, texts):
         yield HELD[label].called, column, len(pks)
-    yield "photographs", "words", len(naming_photographs(keys, texts))
+    yield "photographs", "words", sum(rows.count() for rows in naming_pictures(keys, texts))
     yield "closed records", "a twin without", sum(1 for _ in twins_of(keys, texts))

@@ -10,7 +10,7 @@ from typing import IO, Any
 
 from django.db import connection, transaction
 
-from jobs.whose.reads import Named, keys_of, named, row_of, theirs, through
+from jobs.whose.reads import Named, keys_of, named, pictures, row_of, theirs, through
 from jobs.whose.rules import GIVEN_OUT, HELD, NOTE
 from shop.customers.models import Customer
 from shop.files.reads import stored
@@ -54,6 +54,7 @@ def _put_data(archive: zipfile.ZipFile, customer: Customer) -> dict[str, Any]:
     tables |= {
         "files.File": [row_of(row) for row in found.files],
         "files.Photograph": [row_of(row) for row in found.photographs],
+        "files.Spot": [row_of(row) for row in pictures(keys)[1]],
         "files.Document": [row_of(row) for row in found.documents],
         "post.Letter": [row_of(row) | {"body": None} for row in found.letters],
         "post.Suppressed": [row_of(row) for row in found.suppressed],

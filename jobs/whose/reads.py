@@ -13,7 +13,7 @@ from jobs.takeout.reads import columns, said
 from jobs.whose.rules import HELD, KINDS, Held, names, needles
 from shop.clocks.models import Restart
 from shop.customers.models import Customer
-from shop.files.models import Document, File, Photograph
+from shop.files.models import Document, File, Photograph, Spot
 from shop.journal.models import Entry, Words
 from shop.journal.rules import ERASED
 from shop.post.models import Letter, Suppressed
@@ -150,10 +150,17 @@ def _naming(
                 yield label, column, found
 
 
-def naming_photographs(keys: Sequence[int], texts: Sequence[str]) -> list[int]:
-    """Photographs, by key, whose words name them."""
-    rows = named(keys).photographs.exclude(words__in=BLANK).values_list("pk", "words")
-    return [pk for pk, words in rows if names(words, texts)]
+def pictures(keys: Sequence[int]) -> list[QuerySet[Any]]:
+    """Their photographs, and the spots on them."""
+    found = named(keys).photographs
+    return [found, Spot.objects.filter(photograph__in=found.order_by()).order_by("pk")]
+
+
+def naming_pictures(keys: Sequence[int], texts: Sequence[str]) -> Iterator[QuerySet[Any]]:
+    """Photographs and spots whose words name them."""
+    for rows in pictures(keys):
+        some = rows.exclude(words__in=BLANK).values_list("pk", "words")
+        yield rows.model._default_manager.filter(pk__in=[pk for pk, words in some if names(words, texts)])
 
 
 def saying(label: str, column: str, texts: Sequence[str]) -> list[int]:

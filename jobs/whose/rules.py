@@ -71,6 +71,17 @@ HELD: Mapping[str, Held] = {
     "live.Chunk": Held((f"logging__{_JOB}",), kept="lines", why=SAFETY),
     "planning.Takeover": Held((_JOB,), cleaned="condition", called="takeovers", kept="leg", why=OURS),
     "estimates.GoAhead": Held(("drop_off__customer",), erased="given_by", kept="currency", why="three letters"),
+    "estimates.Charge": Held(
+        ("drop_off__customer",), erased="given_by", cleaned="what reason", called="lines of estimates", kept="rate", why="a name of ours"
+    ),
+    "quotes.Quote": Held(("drop_off__customer",), kept="currency", why="three letters"),
+    "bills.Bill": Held(
+        ("drop_off__customer",), cleaned="reason", called="bills", kept="currency document",
+        why="what was charged: it names a customer by number, and the law of the place says how long it is kept",
+    ),
+    "bills.Payment": Held(("drop_off__customer",), cleaned="reason", called="payments", kept="currency", why="three letters"),
+    "porthole.Shared": Held(("drop_off__customer",)),
+    "porthole.Question": Held(("drop_off__customer",), emptied="text answer"),
     "notices.Doubt": Held((f"attempt__{_ROUND}", f"step__{_ROUND}"), cleaned="why", called="doubts"),
     "notices.Affected": Held((_JOB,)),
     "notices.Answer": Held(
@@ -103,6 +114,7 @@ HELD: Mapping[str, Held] = {
 # Tables that name a customer, or what is theirs, in a column of text.
 NAMED: Mapping[str, Held] = {
     "files.Photograph": Held(cleaned="words", kept="subject by", why=OURS),
+    "files.Spot": Held(cleaned="words", kept="by", why=OURS),
     "files.Document": Held(kept="subject by", why=OURS),
     "files.File": Held(kept="sha256 media_type", why=OURS),
     "post.Letter": Held(emptied="address subject body error", kept="recipient run message_id", why=OURS),
@@ -128,6 +140,11 @@ NOT_THEIRS: Mapping[tuple[str, str], str] = {
     ("flow.Custody", "corrects"): _ITSELF,
     ("gear.Item", "merged_into"): "whose it is says its owner",
     ("gear.Item", "split_from"): "likewise",
+    ("estimates.Charge", "job"): _ITSELF,
+    ("quotes.Quote", "link"): _ITSELF,
+    ("porthole.Question", "link"): _ITSELF,
+    ("bills.Bill", "corrects"): _ITSELF,
+    ("bills.Payment", "takes_back"): _ITSELF,
     ("tray.TrayPart", "corrects"): _ITSELF,
     ("live.Logging", "round"): _ITSELF,
     ("live.Logging", "partner"): "another's gear that was measured beside it",
@@ -155,6 +172,7 @@ KINDS = {
     "line": "flow.Line",
     "answer": "answers.Answer",
     "evidence": "flow.Hold",
+    "charge": "estimates.Charge",
 }
 
 

@@ -13,6 +13,7 @@ BEGIN = "0" * 64
 ERASED = "(erased)"
 ERASABLE: dict[str, tuple[str, ...]] = {
     "files_photograph": ("words",),
+    "files_spot": ("words",),
     "clocks_restart": ("elsewhere",),
     "flow_move": ("reason",),
     "flow_custody": ("holder", "why"),
@@ -21,6 +22,8 @@ ERASABLE: dict[str, tuple[str, ...]] = {
     "bench_attempt": ("station", "certificate", "why_again"),
     "planning_takeover": ("condition",),
     "estimates_goahead": ("given_by",),
+    "bills_bill": ("reason",),
+    "bills_payment": ("reason",),
     "notices_doubt": ("why",),
     "notices_answer": ("words",),
     "matches_answer": ("words",),

@@ -203,6 +203,7 @@ def _answers_of_the_demo() -> dict[Any, str]:
         Answer.objects.filter(settled=None).order_by("pk")[0].uid: "confirm_answer set_answer_aside",
         first(Booking).uid: "move_booking cancel_booking",
         first(Link).customer.uid: "revoke_links book",
+        first(Advice).uid: "change_advice withdraw_advice",
         SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
     }
 
@@ -212,6 +213,7 @@ def _letters_and_loans_of_the_demo() -> dict[Any, str]:
         first(Letter).uid: "letter stop_letter send_again",
         first(Suppressed).uid: "lift_address",
         Loan.objects.get(back_on=None).uid: "bring_back",
+        Erasure.objects.get().uid: "erase close_erasure",
         Item.objects.get(identifiers__value="R-02").uid: "lend",
     }
 
@@ -224,7 +226,6 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     named: dict[Any, str] = {
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set rights give_out ask_erasure",
-        Erasure.objects.get().uid: "erase close_erasure",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
         first(Photograph).uid: "spots",
         item.identifiers.all()[0].uid: "identifier_state",
@@ -267,7 +268,6 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         **_money_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
-        first(Advice).uid: "change_advice withdraw_advice",
         **_answers_of_the_demo(),
         Batch.objects.get().uid: "batch batch_columns begin_batch undo_batch",
     }

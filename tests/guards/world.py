@@ -132,11 +132,14 @@ class World:
         self.rows |= {"our_item": our_item(house), "loan": lent(house, our_item(house, "R-2"))}
         worded(house.people["lead"])
         self.rows |= answer_rows(house)
-        asking = add_customer(by=counter, kind="person", name="Tove Arnbak", **given)
+        self._asked(add_customer(by=counter, kind="person", name="Tove Arnbak", **given))
+
+    def _asked(self, asking: Any) -> None:
+        """Somebody asks to be erased; money, a link to a drop-off, an amount put to its customer."""
         self.rows["erasure"] = ask_erasure(
-            by=house.people["lead"], customer=asking, reason="By post.", asked_on=today()
+            by=self.house.people["lead"], customer=asking, reason="By post.", asked_on=today()
         )
-        self.rows |= charged(house, api)
+        self.rows |= charged(self.house, self.api)
         self.rows |= porthole_rows(self.people["token"], self.rows["signed"])
         self.rows |= quote_rows(self.people["token"], self.rows["priced"])
 
