@@ -11,12 +11,10 @@ from jobs.flow.models import DropOff
 from jobs.porthole import actions
 from jobs.porthole.models import Question
 from jobs.porthole.reads import (
-    NEWEST,
     View,
     behind,
     drop_off_of,
     links_of,
-    looked_through,
     pays,
     pictures_of,
     questions,
@@ -38,7 +36,7 @@ from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import today
 
-MOST_SHOWN = 200
+MOST_SHOWN, NEWEST = 200, 20
 
 
 class Behind(Private):
@@ -159,11 +157,12 @@ class PortholeOf(OfPorthole):
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
         require(self.by, Can.SEE)
         row = self.drop_off()
+        seen = set(shared_of(row).values_list("photograph_id", flat=True))
         return self.show(
             drop_off=row,
             customer=row.customer.kept,
             links=links_of(row).order_by("-ends_at"),
-            pictures=looked_through(row, pictures_of(row)[:MOST_SHOWN]),
+            pictures=[(each, each.pk in seen) for each in pictures_of(row)[:MOST_SHOWN]],
             questions=questions().filter(drop_off=row),
             may_keep=self.by.may(Can.KEEP_CUSTOMERS),
         )

@@ -1,6 +1,5 @@
 """What a private link shows of a drop-off, and what the counter sees of it."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -10,7 +9,8 @@ from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
 
 from jobs.flow.models import DropOff, Job, Line, Move
 from jobs.flow.reads import jobs, newest_custody
-from jobs.flow.rules import ENDED, Leg, Where
+from jobs.flow.rules import ENDED, HoldKind, Leg, Outcome, Where
+from jobs.matches.reads import open_matches
 from jobs.porthole.models import Question, Shared
 from jobs.porthole.rules import CLOSED, over, state_of, waits_for, warns
 from jobs.signoff.models import SignOff
@@ -24,12 +24,10 @@ from shop.links.rules import LinkFor
 from shop.wording.rules import day_in
 from shop.workshop.reads import now, workshop
 
-NEWEST = 20
-
 
 @dataclass(frozen=True)
 class Piece:
-    """One line of a drop-off as its customer sees it; `job` None while nobody has itemised it."""
+    """One line of a drop-off as its customer sees it; `job` None while nobody has itemised it; `open`: not ready yet."""
 
     line: Line
     job: Job | None
@@ -37,6 +35,7 @@ class Piece:
     warned: bool = False
     waits: str = ""
     since: datetime | None = None
+    open: bool = False
     ready: bool = False
     sign_off: SignOff | None = None
     dues: tuple[Clock, ...] = ()
@@ -44,7 +43,7 @@ class Piece:
 
 @dataclass(frozen=True)
 class View:
-    """What a link shows of a drop-off: `theirs` are the keys of items that the customer owns now."""
+    """What a link shows of a drop-off to its customer."""
 
     drop_off: DropOff
     customer: Customer
@@ -66,9 +65,13 @@ class View:
     def _piece(self, line: Line, job: Job | None, where: str, dues: dict[int, list[Clock]]) -> Piece:
         if job is None:
             gone = where == Where.GONE
-            return Piece(line, None, "It was handed back." if gone else "It is with us.")
-        outcome, closed = closed_outcome(job), job.leg in CLOSED
-        waits = "" if closed and not job.is_held else waits_for({hold.kind for hold in job.open_holds})
+            return Piece(line, None, "It was handed back." if gone else "It is with us.", open=not gone)
+        closed = job.leg in CLOSED
+        outcome = job.outcome if closed else ""
+        kinds = set() if job.leg in ENDED else {hold.kind for hold in job.open_holds}
+        if job.leg == Leg.SIGNED_OFF and open_matches(job.item.kept, serviced=outcome == Outcome.SERVICED):
+            kinds.add(HoldKind.NOTICE)  # a notice stops hand-back without a hold
+        waits = waits_for(kinds)
         return Piece(
             line,
             job,
@@ -76,6 +79,7 @@ class View:
             warned=warns(job.leg, outcome),
             waits=waits,
             since=getattr(job, "moved_at", None) or self.drop_off.at,
+            open=not closed or bool(waits),
             ready=job.leg == Leg.SIGNED_OFF and where == Where.HERE and not waits,
             sign_off=record_of(job) if self.owns(job) else None,
             dues=tuple(dues.get(job.item.kept.pk, ())) if job.leg == Leg.HANDED_BACK else (),
@@ -91,14 +95,9 @@ class View:
         return [each for each in self.pieces if each.ready]
 
     @property
-    def ready_since(self) -> datetime | None:
-        """Since when all of that is ready."""
-        return max((each.since for each in self.ready if each.since), default=None)
-
-    @property
     def in_work(self) -> bool:
         """Whether something of it is not ready yet."""
-        return any(each.job and each.job.leg not in CLOSED or each.waits for each in self.pieces)
+        return any(each.open for each in self.pieces)
 
     @property
     def promised_on(self) -> date:
@@ -107,17 +106,11 @@ class View:
         return max(days, default=self.drop_off.promised_on)
 
 
-def closed_outcome(job: Job) -> str:
-    """What a job came to, once its work is closed."""
-    return job.outcome if job.leg in CLOSED else ""
-
-
 def record_of(job: Job) -> SignOff | None:
     """The sign-off whose closed record goes with the gear: that of the newest round, while the job is closed."""
     if job.leg not in CLOSED:
         return None
-    newest = max(job.rounds.all(), key=lambda row: row.n)
-    return getattr(newest, "sign_off", None)
+    return getattr(max(job.rounds.all(), key=lambda row: row.n), "sign_off", None)
 
 
 def gone_at(drop_off: DropOff) -> datetime | None:
@@ -209,9 +202,3 @@ def drop_off_panel(drop_off: DropOff) -> tuple[str, dict[str, Any]]:
         "shared": shared_of(drop_off).count(),
         "waiting": [row for row in drop_off.questions.all() if row.answered_at is None],
     }
-
-
-def looked_through(drop_off: DropOff, rows: Iterable[Photograph]) -> list[tuple[Photograph, bool]]:
-    """Photographs, each with whether the customer sees it."""
-    seen = set(shared_of(drop_off).values_list("photograph_id", flat=True))
-    return [(row, row.pk in seen) for row in rows]

@@ -15,9 +15,6 @@ class Became(StrEnum):
     WITHDRAWN = "withdrawn"
 
 
-SAID = (Became.AGREED, Became.DECLINED)
-
-
 def put_refusals(amount: int, price: int, currency: str, *, pays: bool, ended: bool) -> list[Refusal]:
     """Why an amount is not put to a customer."""
     found = []

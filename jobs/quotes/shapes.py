@@ -4,7 +4,7 @@ from rest_framework import serializers
 
 from jobs.estimates.rules import WentBack
 from jobs.quotes.models import Quote
-from jobs.quotes.rules import SAID
+from jobs.quotes.rules import Became
 from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.workshop.rules import money, pairs
 
@@ -13,10 +13,13 @@ class QuoteIn(Shape):
     amount = MoneyField(label="Up to", help_text="In all, tax included.")
 
 
+ANSWERS = [(Became.AGREED.value, "I agree"), (Became.DECLINED.value, "I decline")]
+
+
 class AgreeIn(Shape):
     """`seen` is the number of what stood on the page."""
 
-    answer = serializers.ChoiceField(choices=pairs(SAID), style={"kind": "radio"}, label="I have")
+    answer = serializers.ChoiceField(choices=ANSWERS, style={"kind": "radio"}, label="Your answer")
     seen = serializers.IntegerField(min_value=0, max_value=10**9)
 
 
@@ -27,7 +30,7 @@ class AnswerMoreIn(AgreeIn):
         default=WentBack.TOGETHER.value,
         initial=WentBack.TOGETHER.value,
         label="If declined, my gear is to be",
-        help_text="Either way it was not serviced: do not dive with it.",
+        help_text="What was found stays as it is. Read the record before anybody dives with it.",
     )
 
 

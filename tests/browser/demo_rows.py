@@ -16,6 +16,7 @@ from jobs.bookings.actions import book_by_link
 from jobs.bookings.models import Booking
 from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
+from jobs.checkin.actions import photograph_line
 from jobs.estimates.actions import add_charge, answer_supplement, ask_supplement, take_go_ahead
 from jobs.estimates.models import Charge
 from jobs.flow.models import Hold, Job, Line
@@ -23,6 +24,10 @@ from jobs.handback.actions import hand_back
 from jobs.lending.models import Loan
 from jobs.live.models import Chunk, Logging
 from jobs.notices.models import Affected, Doubt
+from jobs.porthole.actions import answer_question, ask, share
+from jobs.porthole.models import Question, Shared
+from jobs.quotes.actions import put_quote
+from jobs.quotes.models import Quote
 from jobs.rights.actions import ask_erasure
 from jobs.rights.models import Erasure
 from jobs.safety.models import Match, Notice
@@ -57,7 +62,8 @@ from shop.workshop.reads import now, today
 from tests.conftest import TRACES
 from tests.guards.answer_entries import SECRET
 from tests.guards.letter_entries import own_words
-from tests.photographs import halves
+from tests.guards.porthole_entries import BEHIND
+from tests.photographs import encoded, halves
 
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
     "ladder": ["any-clock"]
@@ -82,6 +88,7 @@ def add_to_the_demo(lead: Person) -> None:
     log_in_the_demo()
     charge_in_the_demo(lead)
     link_in_the_demo()
+    porthole_in_the_demo(lead)
     own_words(lead)
     asks = Customer.objects.get(name="Tomás Brandão")
     ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
@@ -154,6 +161,23 @@ def charge_in_the_demo(lead: Person) -> None:
     ask_supplement(by=lead, job=job, what="The yoke is cracked: a new one", amount=6000)
 
 
+def porthole_in_the_demo(lead: Person) -> None:
+    """A link whose secret is known to the drop-off with the supplement: a quote, photographs, questions."""
+    drop_off = Charge.objects.get(state="asked").drop_off
+    given: dict[str, Any] = {"about": drop_off.uid, "made_at": now(), "ends_at": now() + timedelta(days=9)}
+    given["customer"] = drop_off.customer
+    link = Link.objects.create(purpose="porthole", digest=digest_of(BEHIND), **given)
+    put_quote(by=lead, drop_off=drop_off, amount=95_000)
+    line, picture = drop_off.lines.order_by("n")[0], re_encoded(encoded(size=(640, 480)))
+    for words in ("The yoke as it came, with a crack at the upper end", "המסנן"):
+        photograph = photograph_line(by=lead, line=line, photograph=picture, words=words)
+        share(by=lead, photograph=photograph)
+    photograph_line(by=lead, line=line, photograph=picture, words="Not for the customer")
+    told = ask(link=link, text="متى يكون جاهزا؟")
+    answer_question(by=lead, question=told, answer="On Friday, if the part comes.")
+    ask(link=link, text="Could you send it to Llanfairpwllgwyngyllgogerychwyrndrobwllllantysiliogogogoch?")
+
+
 def hesk(leg: str, kind: str) -> Job:
     """The demo's job on a leg of the model whose plan has every kind of row."""
     return Job.objects.get(leg=leg, item__model__name="Hesk", item__model__kind=kind)
@@ -188,13 +212,32 @@ def _money_of_the_demo() -> dict[Any, str]:
     likely, asked = (Charge.objects.filter(state=state).order_by("-pk")[0] for state in ("likely", "asked"))
     assert asked.job is not None
     return {
-        asked.drop_off.uid: "money new_charge make_bill mark_paid",
+        asked.drop_off.uid: "money new_charge make_bill mark_paid porthole_of write_link end_link put_quote",
         asked.job.uid: "price_plan ask_supplement",
         asked.uid: "charge answer_supplement photograph_charge",
         likely.uid: "need_charge take_off_charge",
         Bill.objects.exclude(countered_by=None)[0].uid: "bill counter_bill",
         first(Payment).uid: "take_back_payment",
     }
+
+
+def _portholes_of_the_demo() -> dict[Any, str]:
+    """A drop-off with a link, what was asked under it, and photographs of it."""
+    shared = first(Shared)
+    pictures = Photograph.objects.filter(subject=shared.photograph.subject)
+    return {
+        BEHIND: "porthole ask_workshop agree_by_link",
+        shared.photograph.uid: "take_back_photograph",
+        pictures.order_by("-pk")[0].uid: "share_photograph",
+        Question.objects.get(answered_at=None).uid: "answer_question",
+        first(Quote).uid: "withdraw_quote",
+    }
+
+
+def _asked_of_the_demo() -> list[Any]:
+    """A link and the number of a supplement behind it."""
+    asked = Charge.objects.get(state="asked")
+    return [BEHIND, Charge.objects.filter(drop_off=asked.drop_off, pk__lte=asked.pk).count()]
 
 
 def _answers_of_the_demo() -> dict[Any, str]:
@@ -204,6 +247,7 @@ def _answers_of_the_demo() -> dict[Any, str]:
         first(Booking).uid: "move_booking cancel_booking",
         first(Link).customer.uid: "revoke_links book",
         first(Advice).uid: "change_advice withdraw_advice",
+        **_portholes_of_the_demo(),
         SECRET: "answer say_elsewhere say_gone say_address book_by_link move_by_link cancel_by_link ask_fewer one_click",
     }
 
@@ -264,8 +308,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",
         Line.objects.filter(item=None).order_by("pk")[0].uid: "itemise",
         first(GearSet).uid: "set put_in take_out",
-        **_notices_of_the_demo(),
-        **_money_of_the_demo(),
+        **_notices_of_the_demo() | _money_of_the_demo(),
         Logging.objects.get(state="open").uid: "logging end_logging throw_logging_away",
         **_rules_of_the_demo(),
         **_answers_of_the_demo(),
@@ -274,6 +317,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
     found = {name: [uid] for uid, names in named.items() for name in names.split()}
     return found | WORDINGS | {
         "begin_logging": [job.uid, "intermediate_pressure"],
+        "answer_more": _asked_of_the_demo(),
         "step": [job.uid, "diaphragm"],
         "tray_part": [job.uid, "filter"],
         "test": [testing.uid, "cracking"],

@@ -31,7 +31,7 @@ PAYLOADS = [
 ]
 # Free texts of which the demo has no row: nothing of them is seen here yet.
 WITHOUT_A_ROW = {
-    "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason", 
+    "batches.Brought.old_key", "bench.Attempt.certificate", "catalogue.Withdrawal.reason",
     "handback.Disposal.how", "instruments.BadPeriod.why", "instruments.Check.against", "notices.Answer.words", "planning.Takeover.condition",
     "safety.Withdrawal.reason", "tray.TrayPart.override", "tray.TrayPart.why", "counts.Count.reason", "orders.Order.reason",
     "signoff.Twin.record", "rights.Erasure.closed_why",

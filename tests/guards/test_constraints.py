@@ -79,7 +79,7 @@ KNOWN = [
     ("line_taint_known", "flow_line", {"taint": "paint"}),
     ("hold_kind_known", "flow_hold", {"kind": "weather"}),
     ("hold_on_one_thing", "flow_hold", {"job_id": None}),
-    ("hold_lifted_by_somebody", "flow_hold", {"lifted_at": "2026-11-25 12:00:00+00:00"}),
+    ("hold_lifted_by_somebody", "flow_hold", {"kind": "parts", "lifted_at": "2026-11-25 12:00:00+00:00"}),
     ("hold_evidence_lifted_by_two", "flow_hold", LIFTED_ALONE),
     ("workshop_oxygen_threshold", "workshop_workshop", {"oxygen_threshold": 401}),
     ("item_oxygen_share", "gear_item", {"oxygen": 1001}),
