@@ -7,7 +7,7 @@ from rest_framework import serializers
 from jobs.bills.models import Bill, Payment
 from jobs.bills.reads import groups
 from jobs.bills.rules import Mark, Way
-from jobs.estimates.shapes import GroupOut, text
+from jobs.estimates.shapes import text
 from shop.api.shapes import MoneyField, Shape, uid_of
 from shop.money.rules import Payer
 from shop.workshop.rules import money, pairs
@@ -59,7 +59,12 @@ class BillOut(serializers.ModelSerializer[Bill]):
         return money(row.document["coin_rounding"], row.currency)
 
     def get_groups(self, row: Bill) -> list[dict[str, Any]]:
-        return list(GroupOut(groups(row.document).groups, many=True).data)
+        """By rate, in the currency of the bill."""
+        return [
+            {"rate": each.rate.name, "percent": each.rate.percent}
+            | {part: money(getattr(each, part), row.currency) for part in ("net", "tax", "gross")}
+            for each in groups(row.document).groups
+        ]
 
 
 class PaymentIn(Shape):

@@ -166,8 +166,9 @@ def more_money(world: World, n: int) -> None:
     by, job = world.people["counter"], world.rows["priced_job"]
     set_rate(by=world.people["lead"], name=f"rate {n}", share=5_000, from_day=DAY)
     ask_supplement(by=by, job=job, what=f"Worn too, {n}", amount=100)
-    add_charge(by=by, drop_off=job.drop_off, what=f"Hose {n}", amount=10, rate=f"rate {n}")
     make_bill(by=by, drop_off=job.drop_off, payer="customer")
+    for what in ("Hose", "Clip"):  # not billed yet
+        add_charge(by=by, drop_off=job.drop_off, what=f"{what} {n}", amount=10, rate=f"rate {n}")
     mark_paid(by=by, drop_off=job.drop_off, kind="payment", amount=1, way="card")
 
 
