@@ -15,6 +15,7 @@ from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Job, Line, Move
 from jobs.flow.reads import open_jobs
 from jobs.flow.rules import Leg
+from jobs.terms.reads import printed_terms
 from shop.catalogue.reads import newest
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
@@ -62,6 +63,7 @@ def ticket(uid: UUID) -> Paper:
             Heading("What was left"),
             Table(("bag", "what", "what the customer said"), (28, 84, 70), rows),
             Caution(Bold("Bring this ticket when you collect.")),
+            *printed_terms(drop_off),
             *([Words(own(house.reach))] if house and house.reach else []),
         ],
     )

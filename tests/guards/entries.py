@@ -90,6 +90,7 @@ from tests.guards.outbox_entries import OUTBOX, OUTBOX_API
 from tests.guards.page_entries import PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
+from tests.guards.terms_entries import TERMS_API, TERMS_PAGES
 
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
@@ -149,6 +150,7 @@ API: dict[str, dict[str, Entry]] = {
     **SAFETY_API,
     **CLOCKS_API,
     **LENDING_API,
+    **TERMS_API,
     **OUTBOX_API,
     **EVIDENCE_API,
     **LETTERS_API,
@@ -305,7 +307,17 @@ API: dict[str, dict[str, Entry]] = {
     "board": {"GET": Entry(Can.ASSIGN)},
     "schema": {"GET": Entry(public=True)},
 }
-ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES | ANSWER_PAGES
+ENTRIES = (
+    PAGES
+    | SAFETY_PAGES
+    | CLOCKS
+    | LENDING
+    | EVIDENCE_PAGES
+    | OUTBOX
+    | LETTERS_PAGES
+    | ANSWER_PAGES
+    | TERMS_PAGES
+)
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

@@ -7,11 +7,13 @@ from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
+from tests.guards.terms_entries import TERMS_ONCE, TERMS_WRITTEN
 
 ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
     *ANSWER_ONCE,
     *LETTERS_ONCE,
+    *TERMS_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -50,6 +52,7 @@ WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
     *CLOCK_WRITTEN,
     *EVIDENCE_WRITTEN,
     *ANSWER_WRITTEN,
+    *TERMS_WRITTEN,
     ("spot_on_the_photograph", "files_spot", {"across": 1001}),
     ("spot_on_the_photograph", "files_spot", {"down": 1001}),
     ("spot_shape_known", "files_spot", {"shape": "square"}),
