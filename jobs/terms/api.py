@@ -11,20 +11,20 @@ from jobs.flow.models import DropOff
 from jobs.terms import actions
 from jobs.terms.models import Accepted, Terms
 from jobs.terms.reads import newest
-from jobs.terms.shapes import AcceptedOut, AcceptIn, TermsIn, TermsOut
+from jobs.terms.shapes import AcceptedOut, AcceptIn, OwnTermsIn, OwnTermsOut
 from shop.api.api import Door, reads, verb
 from shop.staff.reads import require
 from shop.staff.rules import Can
 
 
 class WorkshopTerms(Door):
-    @reads(TermsOut)
+    @reads(OwnTermsOut)
     def get(self, request: Request) -> Terms:
         """The workshop's terms; empty where it asks for none."""
         require(self.by, Can.SEE)
         return newest() or Terms()
 
-    @verb(TermsIn, TermsOut, seen=True)
+    @verb(OwnTermsIn, OwnTermsOut, seen=True)
     def put(self, request: Request, data: Any, seen: int) -> Terms:
         """Write the terms from now on."""
         return actions.write_terms(by=self.by, seen=seen, **data)

@@ -9,13 +9,13 @@ from django.urls import path, reverse
 from jobs.flow.models import DropOff
 from jobs.terms import actions
 from jobs.terms.reads import asked, newest
-from jobs.terms.shapes import AcceptIn, TermsIn
+from jobs.terms.shapes import AcceptIn, OwnTermsIn
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
 
 
 class WriteTerms(FormPage):
-    takes, title, room, button, cancel = TermsIn, "Terms", "office", "Keep them", "office"
+    takes, title, room, button, cancel = OwnTermsIn, "Terms", "office", "Keep them", "office"
     lead = "Whoever leaves gear accepts them on screen or on paper, and the ticket prints them. What was accepted stays as it was."
 
     def start(self) -> Mapping[str, Any]:

@@ -7,7 +7,7 @@ from jobs.terms.rules import How
 from shop.api.shapes import Shape, uid_of
 
 
-class TermsIn(Shape):
+class OwnTermsIn(Shape):
     text = serializers.CharField(
         max_length=20_000,
         allow_blank=True,
@@ -17,7 +17,7 @@ class TermsIn(Shape):
     )
 
 
-class TermsOut(serializers.ModelSerializer[Terms]):
+class OwnTermsOut(serializers.ModelSerializer[Terms]):
     version = serializers.IntegerField()
     at = serializers.DateTimeField(allow_null=True)
 
