@@ -82,6 +82,7 @@ INSTALLED_APPS = [
     "jobs.bench",
     "jobs.planning",
     "jobs.estimates",
+    "jobs.terms",
     "jobs.advance",
     "jobs.live",
     "jobs.traces",
@@ -128,8 +129,7 @@ MIDDLEWARE = [
     "allauth.account.middleware.AccountMiddleware",
     "shop.you.pages.Tries",
 ]
-ROOT_URLCONF = "shop.urls"
-WSGI_APPLICATION = "shop.wsgi.application"
+ROOT_URLCONF, WSGI_APPLICATION = "shop.urls", "shop.wsgi.application"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
@@ -183,6 +183,7 @@ PANELS = {
         "jobs.batches.reads.office_panel",
         "shop.wording.reads.office_panel",
         "jobs.rights.reads.office_panel",
+        "jobs.terms.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -234,6 +235,7 @@ APPEND_ONLY = [
     "money_taxrate", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin",
     "handback_handback", "handback_asked", "handback_disposal", "answers_answer", "answers_settled", "safety_notice",
     "safety_withdrawal", "safety_match", "matches_answer", "evidence_evidence", "evidence_evidencecustody",
+    "terms_terms", "terms_accepted",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [
@@ -313,8 +315,7 @@ CONTENT_SECURITY_POLICY = {
 DATA_UPLOAD_MAX_MEMORY_SIZE = FILE_UPLOAD_MAX_MEMORY_SIZE = 12 * 1024 * 1024
 
 LANGUAGE_CODE = "en"
-USE_I18N = False
-USE_TZ = True
+USE_I18N, USE_TZ = False, True
 TIME_ZONE = "UTC"
 STATIC_URL = "/static/"
 WHITENOISE_USE_FINDERS = True

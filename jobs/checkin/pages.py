@@ -18,6 +18,7 @@ from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
 from jobs.flow.reads import came_as, jobs, open_jobs
 from jobs.flow.rules import ENDED, Contents, Leg
+from jobs.terms.reads import accepted, asked
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
 from shop.customers.models import Customer
@@ -318,6 +319,8 @@ class OneDropOff(Page):
             "go_ahead": given,
             "too_low": given is not None and given.amount < comes_to,
             "go_ahead_amount": money(given.amount, given.currency) if given else "",
+            "terms": asked(),
+            "accepted": accepted(row),
             "fresh": given is None and all(job.leg == Leg.CHECKED_IN for job in mine),
             "may_hand_back": self.by.may(Can.HAND_BACK)
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
+from django.db.models import Count
 from django.shortcuts import get_object_or_404
 
 from jobs.bookings.models import Booking
@@ -15,6 +16,7 @@ from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Job, Line, Move
 from jobs.flow.reads import open_jobs
 from jobs.flow.rules import Leg
+from jobs.terms.reads import printed_terms
 from shop.catalogue.reads import newest
 from shop.clocks.reads import due_by
 from shop.customers.models import Customer
@@ -62,6 +64,7 @@ def ticket(uid: UUID) -> Paper:
             Heading("What was left"),
             Table(("bag", "what", "what the customer said"), (28, 84, 70), rows),
             Caution(Bold("Bring this ticket when you collect.")),
+            *printed_terms(drop_off),
             *([Words(own(house.reach))] if house and house.reach else []),
         ],
     )
@@ -134,6 +137,8 @@ def proposed(items: Iterable[Item]) -> dict[int, tuple[str, str]]:
     given = list(items)
     keys, versions = [item.pk for item in given], newest(item.model_id for item in given)
     last = dict(Job.objects.filter(item__in=keys).order_by("pk").values_list("item_id", "plan_version__key"))
+    came = Job.objects.filter(plan_version__in=versions).order_by().values_list("plan_version")
+    often = dict(came.annotate(n=Count("pk")))
     due: dict[int, dict[str, Due]] = {}
     for clock in due_by(today() + SOON).filter(item__in=keys):
         due.setdefault(clock.item_id, {})[clock.key] = Due(clock.title, clock.due)
@@ -141,7 +146,12 @@ def proposed(items: Iterable[Item]) -> dict[int, tuple[str, str]]:
     for item in given:
         mine = {each.key: each for each in versions if each.model_id == item.model_id}
         offered = [
-            Offered(key, tuple(promise.key for promise in each.plan.promises), last.get(item.pk) == key)
+            Offered(
+                key,
+                tuple(promise.key for promise in each.plan.promises),
+                last.get(item.pk) == key,
+                often.get(each.pk, 0),
+            )
             for key, each in mine.items()
         ]
         key, why = usual_plan(offered, due.get(item.pk, {}))

@@ -49,11 +49,12 @@ def promise_refusals(promised_on: date, on: date) -> list[Refusal]:
 
 @dataclass(frozen=True)
 class Offered:
-    """A plan that an item may come in under: its key, the clocks that it satisfies, whether it was the last one."""
+    """A plan that an item may come in under: its key, the clocks that it satisfies, whether it was the last one, how many came in under it."""
 
     key: str
     clocks: tuple[str, ...]
     last: bool = False
+    often: int = 0
 
 
 @dataclass(frozen=True)
@@ -65,7 +66,7 @@ class Due:
 
 
 def usual_plan(plans: Sequence[Offered], due: Mapping[str, Due]) -> tuple[str, str]:
-    """The plan that is proposed, by its key, and why: for what is due first, or as last time; else none but the only one."""
+    """The plan that is proposed, by its key, and why: for what is due first, as last time, as most often; else the only one."""
     soonest = min(due, key=lambda key: (due[key].day or date.min, key), default="")
     fitting = sorted(
         (plan for plan in plans if soonest in plan.clocks),
@@ -78,6 +79,9 @@ def usual_plan(plans: Sequence[Offered], due: Mapping[str, Due]) -> tuple[str, s
     for plan in plans:
         if plan.last:
             return plan.key, "Proposed as last time."
+    most = max(plans, key=lambda plan: (plan.often, plan.key), default=None)
+    if most and most.often and len(plans) > 1:
+        return most.key, "Proposed as most often."
     return (plans[0].key, "") if len(plans) == 1 else ("", "")
 
 

@@ -32,6 +32,7 @@ from jobs.rights.actions import ask_erasure
 from jobs.rights.models import Erasure
 from jobs.safety.models import Match, Notice
 from jobs.signoff.models import SignOff
+from jobs.terms.actions import accept_terms, write_terms
 from shop.advice.models import Advice
 from shop.alternatives.actions import approve
 from shop.alternatives.models import Alternative
@@ -92,6 +93,8 @@ def add_to_the_demo(lead: Person) -> None:
     own_words(lead)
     asks = Customer.objects.get(name="Tomás Brandão")
     ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
+    write_terms(by=lead, text="What is not collected within six months is asked for in writing.", seen=0)
+    accept_terms(by=lead, drop_off=job.drop_off, terms=1, how="on screen", name=job.item.owner.name)
     seen = photograph_item(
         by=lead, item=first(Item), photograph=re_encoded(halves("JPEG")), words="The yoke."
     )
@@ -302,7 +305,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record signed_record",
         done.round.job.uid: "dispose",
-        job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask",
+        job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask accept_terms",
         done.round.job.drop_off.uid: "hand_back",
         **_letters_and_loans_of_the_demo(),
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",

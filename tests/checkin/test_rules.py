@@ -75,6 +75,12 @@ YEARLY, SEATS = Due("Yearly check", date(2026, 12, 1)), Due("Seats", date(2026, 
         ),
         ([CHECK, OVERHAUL], {"hydro": YEARLY}, ("", "")),
         (
+            [Offered("check", (), often=3), Offered("overhaul", (), often=2)],
+            {},
+            ("check", "Proposed as most often."),
+        ),
+        ([Offered("check", (), often=3)], {}, ("check", "")),
+        (
             [CHECK, Offered("overhaul", ("yearly",), last=True)],
             {"yearly": YEARLY},
             ("overhaul", "Proposed: Yearly check is due 1 Dec 2026."),

@@ -21,6 +21,7 @@ from jobs.matches.actions import answer_match
 from jobs.planning.models import Takeover
 from jobs.reminders.actions import remind
 from jobs.safety.actions import withdraw_notice
+from jobs.terms.actions import accept_terms, write_terms
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.models import Alternative
@@ -125,6 +126,8 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     newest = Job.objects.order_by("-pk")[0].drop_off
     porthole_rows(lead, newest)
     quote_rows(lead, newest)
+    write_terms(by=lead, text="We keep gear for six months.", seen=0)
+    accept_terms(by=lead, drop_off=walk.row.drop_off, terms=1, how="on screen", name="Maja Lindqvist")
     return walk
 
 

@@ -94,6 +94,7 @@ from tests.guards.quote_entries import QUOTE_PAGES, QUOTES_API
 from tests.guards.rights_entries import RIGHTS_API, RIGHTS_PAGES
 from tests.guards.safety_entries import SAFETY_API, SAFETY_PAGES
 from tests.guards.store_entries import ORDERS_API
+from tests.guards.terms_entries import TERMS_API, TERMS_PAGES
 
 API: dict[str, dict[str, Entry]] = {
     "people": {"GET": SEE, "POST": Entry(Can.KEEP_PEOPLE, body=PERSON)},
@@ -155,6 +156,7 @@ API: dict[str, dict[str, Entry]] = {
     **MONEY_API,
     **CLOCKS_API,
     **LENDING_API,
+    **TERMS_API,
     **OUTBOX_API,
     **EVIDENCE_API,
     **LETTERS_API,
@@ -314,7 +316,7 @@ API: dict[str, dict[str, Entry]] = {
     "schema": {"GET": Entry(public=True)},
 }
 ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | RIGHTS_PAGES | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
-ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES | TERMS_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

@@ -10,6 +10,7 @@ from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
 from tests.guards.porthole_entries import PORTHOLE_CONSTRAINTS, PORTHOLE_ONCE
 from tests.guards.quote_entries import QUOTE_CONSTRAINTS, QUOTE_ONCE, QUOTE_WRITTEN
+from tests.guards.terms_entries import TERMS_ONCE, TERMS_WRITTEN
 
 ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *EVIDENCE_ONCE,
@@ -18,6 +19,7 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *rights_constraints.ONCE,
     *PORTHOLE_ONCE,
     *QUOTE_ONCE,
+    *TERMS_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -60,6 +62,7 @@ WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
     *EVIDENCE_WRITTEN,
     *ANSWER_WRITTEN,
     *QUOTE_WRITTEN,
+    *TERMS_WRITTEN,
     ("spot_on_the_photograph", "files_spot", {"across": 1001}),
     ("spot_on_the_photograph", "files_spot", {"down": 1001}),
     ("spot_shape_known", "files_spot", {"shape": "square"}),

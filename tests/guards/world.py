@@ -23,6 +23,7 @@ from jobs.notices.models import Affected, Doubt
 from jobs.rights.actions import ask_erasure
 from jobs.signoff.models import SignOff
 from jobs.signoff.reads import signed_record
+from jobs.terms.actions import write_terms
 from shop.advice.actions import add_advice
 from shop.advice.rules import SOURCE
 from shop.alternatives.actions import approve
@@ -123,6 +124,7 @@ class World:
         self._store()
         self._doubts()
         self.rows["notice"], self.rows["match"] = noted(house)
+        write_terms(by=house.people["lead"], text="We keep gear for six months.", seen=0)
         self._sets()
         self.rows["evidence"] = keep_as_evidence(
             by=self.people["counter"], item=house.item(serial="as evidence"), seals="A-1", **EVIDENCE
