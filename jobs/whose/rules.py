@@ -80,6 +80,7 @@ HELD: Mapping[str, Held] = {
         why="what was charged: it names a customer by number, and the law of the place says how long it is kept",
     ),
     "bills.Payment": Held(("drop_off__customer",), cleaned="reason", called="payments", kept="currency", why="three letters"),
+    "terms.Accepted": Held(("drop_off__customer",), erased="name"),
     "porthole.Shared": Held(("drop_off__customer",)),
     "porthole.Question": Held(("drop_off__customer",), emptied="text answer"),
     "notices.Doubt": Held((f"attempt__{_ROUND}", f"step__{_ROUND}"), cleaned="why", called="doubts"),
@@ -126,6 +127,7 @@ NAMED: Mapping[str, Held] = {
 ANYBODYS = (
     ("estimates.GoAhead", "given_by"),
     ("handback.HandBack", "collector"),
+    ("terms.Accepted", "name"),
     ("batches.Finding", "said"),
 )
 # Foreign keys to one of these tables that make a row nobody's, each with the reason.

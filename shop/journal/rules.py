@@ -29,6 +29,7 @@ ERASABLE: dict[str, tuple[str, ...]] = {
     "matches_answer": ("words",),
     "signoff_signoff": ("words", "single_handed", "record"),
     "handback_handback": ("collector",),
+    "terms_accepted": ("name",),
     "handback_disposal": ("how",),
     "answers_answer": ("elsewhere",),
     "evidence_evidence": ("reference", "found"),
