@@ -39,7 +39,10 @@ from shop.links.actions import make_links
 from shop.links.models import Link
 from shop.links.reads import living
 from shop.links.rules import LinkFor, Wanted
+from shop.outbox.actions import suppress_address
+from shop.post.actions import write_letter
 from shop.post.models import Letter, Suppressed
+from shop.post.rules import Purpose
 from shop.search.models import Findable
 from shop.signing.reads import known_keys
 from shop.signing.rules import checked
@@ -322,3 +325,24 @@ def test_the_page_says_what_goes_and_what_stands_in_the_way(
     assert Erasure.objects.get().state == "open"
     assert STREET not in page
     assert HUSBAND not in page
+
+
+def test_a_letter_that_was_erased_says_so_and_its_shared_address_stays_suppressed(
+    house: House, pages: dict[str, Client]
+) -> None:
+    """The address is another customer's too, who still gets no letters there."""
+    hers, counter = house.customer, house.people["counter"]
+    given: dict[str, Any] = {"kind": "person", "email": hers.email, "phone": "", "reminders": True}
+    other = add_customer(by=counter, name="Nils Lindqvist", **given)
+    told: dict[str, Any] = {"address": hers.email, "purpose": Purpose.READY, "run": "1", "subject": "Ready"}
+    letter = write_letter(recipient=str(hers.uid), text="Come and get it.", **told)
+    assert letter is not None
+    suppress_address(by=counter, address=hers.email, why="550 5.1.1")
+    row = ask_erasure(by=house.people["lead"], customer=hers, reason="By post.", asked_on=today())
+
+    erase(by=house.people["lead"], erasure=row, second=counter, second_secret=SECRET)
+
+    page = pages["lead"].get(f"/office/letters/{letter.uid}").content.decode()
+    assert "Erased at the request of its recipient." in page
+    assert "Come and get it." not in page
+    assert Suppressed.objects.get(lifted_at=None).address == other.email
