@@ -1,12 +1,15 @@
 """The line is cut in the middle of a check-in, the printer is out, two counters press at once: nothing lost, nothing twice."""
 
 import pytest
-from playwright.sync_api import Page, Route
+from django.db import transaction
+from playwright.sync_api import Browser, Page, Route
 from playwright.sync_api import TimeoutError as TooLong
 
+from jobs.answers.models import Answer
 from jobs.flow.models import DropOff, Job
 from shop.gear.models import GearSet
 from shop.sets.actions import make_set
+from tests.answers.made import linked, overdue
 from tests.browser.test_two_at_once import Windows, press
 from tests.browser.test_two_at_once import window as window
 from tests.conftest import House
@@ -83,6 +86,8 @@ def test_it_works(gear_set: GearSet, window: Windows, way: str) -> None:
     send_again(page, gear_set, way)
 
     one_check_in()
+    page.goto(f"/customers/{gear_set.owner.uid}/check-in?set={gear_set.uid}")
+    assert page.locator(".kept").count() == 0, "what was done is not kept"
 
 
 def lose_the_answer(page: Page, path: str) -> None:
@@ -162,3 +167,20 @@ def test_it_prints_the_same_again(gear_set: GearSet, window: Windows) -> None:
 
     assert [marks_of(each) for each in papers] == [[["C-0001", "C-0001-1", "C-0001-2"]]] * 2
     one_check_in()
+
+
+def test_it_forgets_what_was_done_under_a_private_link_too(house: House, browser: Browser, site: str) -> None:
+    """No page there has a referrer: a second answer is no copy of the first."""
+    with transaction.atomic():
+        items = [overdue(house, serial).item for serial in ("TH-1", "TH-2")]
+    address = linked(house)
+    page = browser.new_page(base_url=site)
+    for item in items:
+        page.goto(address)
+        page.get_by_role("link", name="Sold, lost or put away").click()
+        assert page.locator(".kept").count() == 0
+        page.get_by_label("Which").select_option(str(item.uid))
+        page.get_by_label("sold").check()
+        assert press(page, "Tell the workshop") == 200
+
+    assert set(Answer.objects.values_list("item", flat=True)) == {item.pk for item in items}

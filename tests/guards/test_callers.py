@@ -82,7 +82,7 @@ INNER = {
     "shop.workshop.actions.set_reach": "likewise",
     "shop.workshop.actions.set_letters": "likewise",
     "shop.workshop.actions.set_oxygen_threshold": "whoever changes the setting asks, in a room that knows rights",
-    "shop.files.actions.point_out": "likewise whoever points at a spot of one",
+    "shop.files.actions.point_out": "whoever points something out asks",
     "shop.files.actions.keep_photograph": "whoever photographs an item, a line or a job asks",
     "shop.health.actions.keep_heartbeat": "the worker calls it, nobody acts",
     "shop.journal.actions.hash_of": "pure",

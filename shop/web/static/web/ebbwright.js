@@ -58,10 +58,11 @@ const isTick = (control) => control.type === "checkbox" || control.type === "rad
 function settleSent() {
   const failed = document.querySelector("[data-unsaved], .refusals, [aria-invalid]");
   const came = performance.getEntriesByType("navigation")[0];
-  const done = came?.type === "navigate" && came.redirectCount > 0 && document.referrer !== "" && !failed;
+  const led = came?.type === "navigate" && came.redirectCount > 0 && !failed;
   keptNames().forEach((name) => {
     const kept = readKept(name);
-    if (kept.sent && done) sessionStorage.removeItem(name);
+    // Under a private link no page has a referrer; elsewhere whoever typed an address that leads on has none.
+    if (kept.sent && led && (kept.bare || document.referrer !== "")) sessionStorage.removeItem(name);
     else writeKept(name, { ...kept, sent: false });
   });
 }
@@ -123,7 +124,7 @@ function keepTyped(form) {
     // It may have been done, and only the answer was lost: under its old key it is not done twice.
     if (once && kept.once) once.value = kept.once;
   }
-  const save = (sent) => writeKept(name, { sent, once: once?.value, values: valuesOf(form) });
+  const save = (sent) => writeKept(name, { sent, once: once?.value, bare: document.referrer === "", values: valuesOf(form) });
   form.addEventListener("input", () => save(false));
   form.addEventListener("change", () => save(false));
   form.addEventListener("lines", () => save(false));
