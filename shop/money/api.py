@@ -42,6 +42,6 @@ class Rates(Door):
 
 
 urlpatterns = [
-    path("terms", TermsDoor.as_view(), name="terms"),
+    path("reckoning", TermsDoor.as_view(), name="reckoning"),
     path("tax-rates", Rates.as_view(), name="tax_rates"),
 ]

@@ -37,7 +37,7 @@ class TermsPage(Page):
 
 
 class ChangeTerms(FormPage):
-    takes, title, room, cancel = ReckoningIn, "Prices and tax", "office", "terms"
+    takes, title, room, cancel = ReckoningIn, "Prices and tax", "office", "reckoning"
     lead = "It counts for estimates from now on. Bills that were made out stay as they are."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
@@ -52,20 +52,20 @@ class ChangeTerms(FormPage):
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.change_terms(by=self.by, seen=seen or 0, **data)
-        return reverse("terms")
+        return reverse("reckoning")
 
 
 class NewRate(FormPage):
-    takes, title, room, cancel = RateIn, "Rate of tax", "office", "terms"
+    takes, title, room, cancel = RateIn, "Rate of tax", "office", "reckoning"
     lead = "As the law of the place says. A new rate from a later day takes the same name."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.set_rate(by=self.by, **data)
-        return reverse("terms")
+        return reverse("reckoning")
 
 
 urlpatterns = [
-    path("office/money", TermsPage.as_view(), name="terms"),
-    path("office/money/terms", ChangeTerms.as_view(), name="change_terms"),
+    path("office/money", TermsPage.as_view(), name="reckoning"),
+    path("office/money/reckoning", ChangeTerms.as_view(), name="change_terms"),
     path("office/money/rates/new", NewRate.as_view(), name="new_rate"),
 ]

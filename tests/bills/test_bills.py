@@ -18,7 +18,7 @@ def taxed(api: dict[str, Api], *, inclusive: bool = False) -> None:
     """A rate of the test's own, and that it is the usual one."""
     ok(api["lead"].post("tax-rates", {"name": "usual", "percent": "20", "from_day": "2026-01-01"}), 201)
     given = {"inclusive": inclusive, "rounding": "per rate", "usual": "usual"}
-    ok(api["lead"].post("terms", given, seen=api["lead"].get("terms").json()["version"]))
+    ok(api["lead"].post("reckoning", given, seen=api["lead"].get("reckoning").json()["version"]))
 
 
 def charge(walk: Walk, **more: Any) -> dict[str, Any]:
@@ -81,9 +81,9 @@ def test_it_is_rounded_to_the_smallest_coin(house: House, api: dict[str, Api], p
     """95.00 and 0.52 is 95.52, to 0.05: 95.50; the 0.02 stand apart, also in the counter-bill and the books."""
     given = {"inclusive": True, "rounding": "per rate", "coin": "0.05"}
     with nothing_changes():
-        assert codes(api["lead"].post("terms", given | {"coin": "0"}, seen=1)) == ["no-such-coin"]
-        assert codes(api["lead"].post("terms", given | {"coin": "1000.01"}, seen=1)) == ["no-such-coin"]
-    assert ok(api["lead"].post("terms", given, seen=1))["coin"] == "0.05"
+        assert codes(api["lead"].post("reckoning", given | {"coin": "0"}, seen=1)) == ["no-such-coin"]
+        assert codes(api["lead"].post("reckoning", given | {"coin": "1000.01"}, seen=1)) == ["no-such-coin"]
+    assert ok(api["lead"].post("reckoning", given, seen=1))["coin"] == "0.05"
     walk = Walk(house, api).to("signed_off")
     charge(walk, amount="0.52")
     ok(walk.go_ahead("95.50"), 201)

@@ -78,6 +78,7 @@ LISTS = [
     "questions",
     "unreached",
     "tokens",
+    "reckoning",
     "supplements",
     "terms",
 ]

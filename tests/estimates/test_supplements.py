@@ -82,7 +82,7 @@ def test_it_asks_for_what_was_declined_of_serviced_gear(house: House, api: dict[
 def test_it_has_photographs_and_is_asked_again(
     house: House, api: dict[str, Api], pages: dict[str, Any]
 ) -> None:
-    ok(api["lead"].post("terms", {"inclusive": False, "rounding": "per rate", "nudge_days": 3}, seen=1))
+    ok(api["lead"].post("reckoning", {"inclusive": False, "rounding": "per rate", "nudge_days": 3}, seen=1))
     walk = Walk(house, api).to("stripping")
     with at(now() - timedelta(days=3)):
         row = asked(walk)
@@ -174,10 +174,10 @@ def test_it_ends_a_rate(house: House, api: dict[str, Api]) -> None:
         assert codes(lead.post("tax-rates", given)) == ["no-such-rate"]
         assert pointers(lead.post("tax-rates", given | {"percent": "100.001"})) == ["/percent"]
     ok(lead.post("tax-rates", given | {"percent": "20"}), 201)
-    ok(lead.post("terms", {"inclusive": False, "rounding": "per rate", "usual": "usual"}, seen=1))
+    ok(lead.post("reckoning", {"inclusive": False, "rounding": "per rate", "usual": "usual"}, seen=1))
     with nothing_changes():
         assert codes(lead.post("tax-rates", given)) == ["usual-rate"]
         unknown = {"inclusive": False, "rounding": "per rate", "usual": "other"}
-        assert codes(lead.post("terms", unknown, seen=2)) == ["no-such-rate"]
-    ok(lead.post("terms", {"inclusive": False, "rounding": "per rate"}, seen=2))
+        assert codes(lead.post("reckoning", unknown, seen=2)) == ["no-such-rate"]
+    ok(lead.post("reckoning", {"inclusive": False, "rounding": "per rate"}, seen=2))
     assert ok(lead.post("tax-rates", given), 201)["percent"] is None

@@ -22,7 +22,7 @@ FOR = {"payer": "customer", "discount": "0.10", "reason": "A regular."}
 PAID = {"kind": "payment", "amount": "5.00", "way": "card", "on": "2026-01-02"}
 
 MONEY_API: dict[str, dict[str, Entry]] = {
-    "terms": {"GET": SEE, "POST": Entry(SET, body=TERMS)},
+    "reckoning": {"GET": SEE, "POST": Entry(SET, body=TERMS)},
     "tax-rates": {"GET": SEE, "POST": Entry(SET, body=RATE)},
     "drop-offs/<uuid:uid>/estimate": {"GET": Entry(Can.SEE, "priced")},
     "drop-offs/<uuid:uid>/charges": {"POST": Entry(TAKE, "priced", body=CHARGE)},
@@ -53,7 +53,7 @@ def _form(right: Can, row: str, body: Any = None) -> dict[str, Entry]:
 
 MONEY_PAGES: dict[str, dict[str, Entry]] = {
     "office/money": {"GET": SEE},
-    "office/money/terms": _form(SET, "", {"rounding": "per line", "usual": "usual"}),
+    "office/money/reckoning": _form(SET, "", {"rounding": "per line", "usual": "usual"}),
     "office/money/rates/new": _form(SET, "", RATE),
     "office/books": {"GET": SEE},
     "office/books.csv": {"GET": SEE},
