@@ -73,7 +73,8 @@ class View:
 
     def _piece(self, line: Line, job: Job, where: str, noticed: bool, dues: Iterable[Clock]) -> Piece:
         closed = job.leg in CLOSED
-        outcome = job.outcome if closed else ""
+        newest = max(job.rounds.all(), key=lambda row: row.n)
+        outcome = newest.outcome if closed else ""
         kinds = set() if job.leg in ENDED else {hold.kind for hold in job.open_holds}
         waits = waits_for(kinds | ({HoldKind.NOTICE.value} if noticed else set()))  # it stops without a hold
         return Piece(
@@ -85,7 +86,7 @@ class View:
             since=getattr(job, "moved_at", None) or self.drop_off.at,
             open=not closed or bool(waits),
             ready=job.leg == Leg.SIGNED_OFF and where == Where.HERE and not waits,
-            sign_off=record_of(job) if self.owns(job) else None,
+            sign_off=getattr(newest, "sign_off", None) if closed and self.owns(job) else None,
             dues=tuple(dues),
         )
 
@@ -114,13 +115,6 @@ def bare(line: Line, where: str) -> Piece:
     """A line that nobody has itemised."""
     gone = where == Where.GONE
     return Piece(line, None, "It was handed back." if gone else "It is with us.", open=not gone)
-
-
-def record_of(job: Job) -> SignOff | None:
-    """The sign-off whose closed record goes with the gear: that of the newest round, while the job is closed."""
-    if job.leg not in CLOSED:
-        return None
-    return getattr(max(job.rounds.all(), key=lambda row: row.n), "sign_off", None)
 
 
 def gone_at(drop_off: DropOff) -> datetime | None:
