@@ -1,7 +1,7 @@
 """What stands open of what notices match, whom to telephone, how far it is, and all of it as a file."""
 
 from collections import Counter
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -51,17 +51,23 @@ def newest(match: Match) -> Answer | None:
 
 
 def _of(column: str, where: Any) -> list[tuple[Match, Answer | None]]:
-    rows = Match.objects.filter(where, notice__withdrawal=None).select_related("notice")
+    rows = Match.objects.filter(where, notice__withdrawal=None).select_related("notice", "item")
     return [(row, newest(row)) for row in rows.prefetch_related("answers").order_by("pk")]
 
 
 def open_matches(item: Item, *, serviced: bool = True) -> list[Refusal]:
     """The notices that an item must not pass, also under a number that was merged into its own."""
-    found = []
-    for row, answer in _of("item", came_as("item", Item, [item.pk])):
-        became = answer.became if answer else ""
-        if stops(became, serviced=serviced):
-            found.append(match_refusal(row.notice.title, became, row.how))
+    return open_matches_of({item.pk: serviced})[item.pk]
+
+
+def open_matches_of(items: Mapping[int, bool]) -> dict[int, list[Refusal]]:
+    """The same of several items, by their keys with whether each is to leave as serviced."""
+    found: dict[int, list[Refusal]] = {pk: [] for pk in items}
+    for row, answer in _of("item", came_as("item", Item, list(items))):
+        assert row.item is not None
+        became, pk = answer.became if answer else "", row.item.merged_into_id or row.item.pk
+        if stops(became, serviced=items[pk]):
+            found[pk].append(match_refusal(row.notice.title, became, row.how))
     return found
 
 

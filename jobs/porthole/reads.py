@@ -1,5 +1,6 @@
 """What a private link shows of a drop-off, and what the counter sees of it."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -10,7 +11,7 @@ from django.db.models import Max, OuterRef, Q, QuerySet, Subquery
 from jobs.flow.models import DropOff, Job, Line, Move
 from jobs.flow.reads import jobs, newest_custody
 from jobs.flow.rules import ENDED, HoldKind, Leg, Outcome, Where
-from jobs.matches.reads import open_matches
+from jobs.matches.reads import open_matches_of
 from jobs.porthole.models import Question, Shared
 from jobs.porthole.rules import CLOSED, over, state_of, waits_for, warns
 from jobs.signoff.models import SignOff
@@ -56,22 +57,26 @@ class View:
         of_line = {job.line_id: job for job in rows.annotate(moved_at=Subquery(newest))}
         lines = list(self.drop_off.lines.select_related("item__model", "drop_off").order_by("n"))
         where = dict(newest_custody().filter(line__in=lines).values_list("line_id", "where"))
-        theirs = [job.item.kept.pk for job in of_line.values() if self.owns(job) and job.leg in ENDED]
+        kept = {job.pk: job.item.kept.pk for job in of_line.values()}
+        done = [job for job in of_line.values() if job.leg == Leg.SIGNED_OFF]
+        stopped = open_matches_of({kept[job.pk]: job.outcome == Outcome.SERVICED for job in done})
         dues: dict[int, list[Clock]] = {}
-        for clock in of_items(theirs):
+        for clock in of_items(kept[job.pk] for job in of_line.values() if self.owns(job)):
             dues.setdefault(clock.item_id, []).append(clock)
-        return [self._piece(line, of_line.get(line.pk), where[line.pk], dues) for line in lines]
+        found = []
+        for line in lines:
+            job, at = of_line.get(line.pk), where[line.pk]
+            due = dues.get(kept[job.pk], ()) if job and job.leg == Leg.HANDED_BACK else ()
+            noticed = bool(job and stopped.get(kept[job.pk]))
+            found.append(self._piece(line, job, at, noticed, due) if job else bare(line, at))
+        return found
 
-    def _piece(self, line: Line, job: Job | None, where: str, dues: dict[int, list[Clock]]) -> Piece:
-        if job is None:
-            gone = where == Where.GONE
-            return Piece(line, None, "It was handed back." if gone else "It is with us.", open=not gone)
+    def _piece(self, line: Line, job: Job, where: str, noticed: bool, dues: Iterable[Clock]) -> Piece:
         closed = job.leg in CLOSED
-        outcome = job.outcome if closed else ""
+        newest = max(job.rounds.all(), key=lambda row: row.n)
+        outcome = newest.outcome if closed else ""
         kinds = set() if job.leg in ENDED else {hold.kind for hold in job.open_holds}
-        if job.leg == Leg.SIGNED_OFF and open_matches(job.item.kept, serviced=outcome == Outcome.SERVICED):
-            kinds.add(HoldKind.NOTICE)  # a notice stops hand-back without a hold
-        waits = waits_for(kinds)
+        waits = waits_for(kinds | ({HoldKind.NOTICE.value} if noticed else set()))  # it stops without a hold
         return Piece(
             line,
             job,
@@ -81,8 +86,8 @@ class View:
             since=getattr(job, "moved_at", None) or self.drop_off.at,
             open=not closed or bool(waits),
             ready=job.leg == Leg.SIGNED_OFF and where == Where.HERE and not waits,
-            sign_off=record_of(job) if self.owns(job) else None,
-            dues=tuple(dues.get(job.item.kept.pk, ())) if job.leg == Leg.HANDED_BACK else (),
+            sign_off=getattr(newest, "sign_off", None) if closed and self.owns(job) else None,
+            dues=tuple(dues),
         )
 
     def owns(self, job: Job) -> bool:
@@ -106,11 +111,10 @@ class View:
         return max(days, default=self.drop_off.promised_on)
 
 
-def record_of(job: Job) -> SignOff | None:
-    """The sign-off whose closed record goes with the gear: that of the newest round, while the job is closed."""
-    if job.leg not in CLOSED:
-        return None
-    return getattr(max(job.rounds.all(), key=lambda row: row.n), "sign_off", None)
+def bare(line: Line, where: str) -> Piece:
+    """A line that nobody has itemised."""
+    gone = where == Where.GONE
+    return Piece(line, None, "It was handed back." if gone else "It is with us.", open=not gone)
 
 
 def gone_at(drop_off: DropOff) -> datetime | None:

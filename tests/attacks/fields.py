@@ -135,6 +135,7 @@ KEPT: dict[str, tuple[str, str]] = {
     "live.Logging": ("key columns", CHECKED),
     "planning.Takeover": ("leg", OURS),
     "estimates.GoAhead": ("currency", CHECKED),
+    "quotes.Quote": ("currency", CHECKED),
     "bills.Bill": ("currency", CHECKED),
     "bills.Payment": ("currency", CHECKED),
     "signoff.SignOff": ("digest signature", OURS),
