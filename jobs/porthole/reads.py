@@ -154,7 +154,7 @@ def pictures_of(drop_off: DropOff) -> QuerySet[Photograph]:
     found = Q(subject__in=subjects)
     for uid in uids:
         found |= Q(subject__startswith=f"step:{uid}:")
-    return Photograph.objects.filter(found).select_related("file").order_by("-pk")
+    return Photograph.objects.filter(found, file__gone=None).select_related("file").order_by("-pk")
 
 
 def drop_off_of(photograph: Photograph) -> DropOff | None:
@@ -167,7 +167,7 @@ def drop_off_of(photograph: Photograph) -> DropOff | None:
 
 def shared_of(drop_off: DropOff) -> QuerySet[Shared]:
     """The photographs of a drop-off that its customer sees."""
-    return drop_off.shared.filter(ended_at=None).select_related("photograph__file", "drop_off")
+    return drop_off.shared.filter(ended_at=None, photograph__file__gone=None).select_related("photograph__file", "drop_off")
 
 
 def questions() -> QuerySet[Question]:

@@ -166,7 +166,7 @@ def charge_in_the_demo(lead: Person) -> None:
 
 def porthole_in_the_demo(lead: Person) -> None:
     """A link whose secret is known to the drop-off with the supplement: a quote, photographs, questions."""
-    drop_off = Charge.objects.get(state="asked").drop_off
+    drop_off = Charge.objects.filter(state="asked").latest("pk").drop_off
     given: dict[str, Any] = {"about": drop_off.uid, "made_at": now(), "ends_at": now() + timedelta(days=9)}
     given["customer"] = drop_off.customer
     link = Link.objects.create(purpose="porthole", digest=digest_of(BEHIND), **given)
@@ -239,7 +239,7 @@ def _portholes_of_the_demo() -> dict[Any, str]:
 
 def _asked_of_the_demo() -> list[Any]:
     """A link and the number of a supplement behind it."""
-    asked = Charge.objects.get(state="asked")
+    asked = Charge.objects.filter(state="asked").latest("pk")
     return [BEHIND, Charge.objects.filter(drop_off=asked.drop_off, pk__lte=asked.pk).count()]
 
 

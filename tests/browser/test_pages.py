@@ -80,7 +80,6 @@ LISTS = [
     "tokens",
     "reckoning",
     "supplements",
-    "terms",
 ]
 NOT_PAGES = (
     {
