@@ -230,7 +230,7 @@ def _portholes_of_the_demo() -> dict[Any, str]:
     pictures = Photograph.objects.filter(subject=shared.photograph.subject)
     return {
         BEHIND: "porthole ask_workshop agree_by_link",
-        shared.photograph.uid: "take_back_photograph",
+        shared.photograph.uid: "take_back_photograph spots",
         pictures.order_by("-pk")[0].uid: "share_photograph",
         Question.objects.get(answered_at=None).uid: "answer_question",
         first(Quote).uid: "withdraw_quote",
@@ -274,7 +274,6 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Customer.objects.get(name="نور الحداد").uid: "customer",
         owner.uid: "change_customer new_item check_in many_at_once merge_customer customer_history new_set rights give_out ask_erasure",
         item.uid: "item drift item_gas owner merge_item split_item item_history item_facts item_standing new_tally new_identifier photograph_item evidence",
-        first(Photograph).uid: "spots",
         item.identifiers.all()[0].uid: "identifier_state",
         job.line.uid: "photograph_line custody",
         job.uid: "photograph_job job_history scan_lot job advance empty assign hold promise add_plan contents",

@@ -148,7 +148,7 @@ def test_it_has_lines_with_payers_and_likely_extras(
 def test_it_is_written_on_pages(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     counter, lead, walk = pages["counter"], pages["lead"], Walk(house, api).to("stripping")
     send(lead, "/office/money/rates/new", {"name": "usual", "percent": "17.5", "from_day": "2026-01-01"})
-    send(lead, "/office/money/terms", {"rounding": "per line", "usual": "usual", "inclusive": "true"})
+    send(lead, "/office/money/reckoning", {"rounding": "per line", "usual": "usual", "inclusive": "true"})
     assert "17.5 %" in said(counter.get("/office/money"), 200)
     page = f"/drop-offs/{walk.drop_off}"
     send(

@@ -122,12 +122,12 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     _billed(walk)
     _brought_in(walk)
     answer_rows(house)
-    asked(walk)
     newest = Job.objects.order_by("-pk")[0].drop_off
     porthole_rows(lead, newest)
     quote_rows(lead, newest)
     write_terms(by=lead, text="We keep gear for six months.", seen=0)
     accept_terms(by=lead, drop_off=walk.row.drop_off, terms=1, how="on screen", name="Maja Lindqvist")
+    asked(walk)
     return walk
 
 

@@ -26,9 +26,9 @@ def test_it_leases_for_longer_than_one_wait_for_the_server() -> None:
     assert timedelta(seconds=15) * 2 < LEASE
 
 
-def test_it_knows_six_purposes_and_nine_states() -> None:
+def test_it_knows_seven_purposes_and_nine_states() -> None:
     assert [str(purpose) for purpose in Purpose] == [
-        "reminder", "safety", "ready to collect", "booking", "order", "sign-in"
+        "reminder", "safety", "ready to collect", "booking", "drop-off", "order", "sign-in"
     ]  # fmt: skip
     assert [str(state) for state in State] == [
         "new", "taken", "sending", "sent", "retry", "failed", "suppressed", "uncertain", "stopped",
