@@ -66,7 +66,7 @@ def entries(drop_offs: Collection[int], usual: str, on: date) -> dict[int, list[
         else:
             instead[job, plan] = made
     found: dict[int, list[Entry]] = {pk: [] for pk in drop_offs}
-    charged, tax = set(), known.get(usual, Rate())
+    charged, tax = set(), known.get(usual, Rate(usual))
     for drop_off, job, tray, plan, digest, version_uid in columns(_PLANS, asked):
         charged.add(job)
         document, key = plan_of(plan, digest), f"plan:{job}:{plan}"
@@ -155,7 +155,7 @@ class Estimate:
     def with_one(self, uid: UUID) -> int:
         """The same with one supplement that waits for an answer."""
         chosen = (each for each in self.entries if each.state == State.STANDS or each.uid == str(uid))
-        return total(chosen, self.terms, (State.STANDS, State.ASKED)).gross
+        return total(chosen, self.terms, (State.STANDS, State.ASKED)).payable
 
     @property
     def with_asked(self) -> int:

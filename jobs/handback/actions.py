@@ -90,11 +90,13 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
     require(by, Can.HAND_BACK)
     with transaction.atomic():
         drop_off = (
-            DropOff.objects.select_for_update(of=("self",)).select_related("customer").get(pk=drop_off.pk)
+            DropOff.objects.select_for_update(of=("self",))
+            .select_related("customer__merged_into")
+            .get(pk=drop_off.pk)
         )
         rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
         items = [f"{job.item.title}, {job.item.label}" for job in rows.order_by("pk")]
-        found, day, customer = [], today(), drop_off.customer
+        found, day, customer = [], today(), drop_off.customer.kept
         if not items:
             found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
         if how == Asked.EMAIL and not customer.email:

@@ -65,7 +65,9 @@ def open_matches_of(items: Mapping[int, bool]) -> dict[int, list[Refusal]]:
     found: dict[int, list[Refusal]] = {pk: [] for pk in items}
     for row, answer in _of("item", came_as("item", Item, list(items))):
         assert row.item is not None
-        became, pk = answer.became if answer else "", row.item.merged_into_id or row.item.pk
+        became = answer.became if answer else ""
+        pk = row.item.pk if row.item.pk in items else row.item.merged_into_id
+        assert pk is not None
         if stops(became, serviced=items[pk]):
             found[pk].append(match_refusal(row.notice.title, became, row.how))
     return found

@@ -15,7 +15,6 @@ from jobs.porthole.reads import (
     behind,
     drop_off_of,
     links_of,
-    pays,
     pictures_of,
     questions,
     shared_of,
@@ -67,7 +66,6 @@ class Porthole(Behind, PrivateForm):
         return self.show(
             view=view,
             panels=panels("porthole", view),
-            pays=pays(self.drop_off),
             drop_off=self.drop_off,
             secret=self.secret,
             shared=shared_of(self.drop_off),
@@ -109,12 +107,12 @@ class SharedPicture(Behind):
 
 
 class Ticket(Behind):
-    """The claim ticket, as it was given over the counter; it has the go-ahead on it, so not where somebody else pays."""
+    """The claim ticket, as it was given over the counter; not where somebody else pays or owns some of it."""
 
     http_method_names = ["get", "head", "options"]
 
     def get(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
-        if not pays(self.drop_off):
+        if not self.view.printed:
             raise Http404
         return printed(ticket(self.drop_off.uid))
 

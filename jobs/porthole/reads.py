@@ -100,6 +100,11 @@ class View:
         return [each for each in self.pieces if each.ready]
 
     @property
+    def printed(self) -> bool:
+        """Whether its ticket is theirs to print: it shows the go-ahead, and the marks that its gear has now."""
+        return pays(self.drop_off) and all(self.owns(each.job) for each in self.pieces if each.job)
+
+    @property
     def in_work(self) -> bool:
         """Whether something of it is not ready yet."""
         return any(each.open for each in self.pieces)
@@ -167,7 +172,9 @@ def drop_off_of(photograph: Photograph) -> DropOff | None:
 
 def shared_of(drop_off: DropOff) -> QuerySet[Shared]:
     """The photographs of a drop-off that its customer sees."""
-    return drop_off.shared.filter(ended_at=None, photograph__file__gone=None).select_related("photograph__file", "drop_off")
+    return drop_off.shared.filter(ended_at=None, photograph__file__gone=None).select_related(
+        "photograph__file", "drop_off"
+    )
 
 
 def questions() -> QuerySet[Question]:

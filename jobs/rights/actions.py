@@ -11,7 +11,7 @@ from django.db.models import F, Q
 from django.utils.module_loading import import_string
 
 from jobs.rights.models import Erasure
-from jobs.rights.reads import in_the_way, twins_of
+from jobs.rights.reads import gear_of, in_the_way, twins_of
 from jobs.rights.rules import FOUND, WHY, asking_refusals, pseudonym, second_refusals
 from jobs.signoff.models import SignOff, Twin
 from jobs.whose.reads import (
@@ -32,6 +32,7 @@ from shop.api.models import Answer
 from shop.customers.models import Customer
 from shop.files.actions import erase_bytes, unlink_gone
 from shop.files.models import Photograph, Spot
+from shop.gear.models import Item
 from shop.gear.rules import mark_key
 from shop.journal.actions import write
 from shop.journal.models import Words
@@ -98,12 +99,18 @@ def erase(
     require(by, Can.ANSWER_FOR_RIGHTS)
     with transaction.atomic():
         erasure, customer = _locked(erasure)
+        keys = keys_of(customer)
+        gear = Item.objects.filter(pk__in=gear_of(keys))
+        for rows in (
+            theirs("flow.DropOff", keys),
+            theirs("flow.Job", keys),
+            gear,
+        ):  # nothing becomes evidence meanwhile
+            list(rows.order_by("pk").select_for_update(of=("self",)))
         # Nobody takes a letter of theirs meanwhile: whoever is about to finds it suppressed.
-        list(named(keys_of(customer)).letters.select_for_update().values_list("pk"))
+        list(named(keys).letters.select_for_update().values_list("pk"))
         found = [*in_the_way(customer), *second_refusals(by.pk, second.pk if second else None)]
         refuse([*found, *(secret_refusals(second, second_secret, "second_secret") if second else [])])
-        keys = keys_of(customer)
-        list(theirs("flow.Job", keys).select_for_update(of=("self",)))  # their chains are written to
         texts = texts_of(keys, also)
         end_links(by=by, customer=customer)
         facts: dict[str, Any] = {"erasure": str(erasure.uid), "second": str(second.uid) if second else ""}

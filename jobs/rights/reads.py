@@ -20,6 +20,7 @@ from jobs.signoff.models import SignOff
 from jobs.whose.reads import keys_of, naming, naming_pictures, texts_of, theirs
 from jobs.whose.rules import GIVEN_OUT, HELD, names, needles
 from shop.customers.models import Customer
+from shop.gear.models import Item
 from shop.journal.models import Entry
 from shop.journal.reads import Told, told
 from shop.post.models import Letter
@@ -63,6 +64,10 @@ def _between(keys: list[int]) -> list[Refusal]:
     """What is with them, and what they said that nobody has dealt with."""
     loans = theirs("lending.Loan", keys).filter(back_on=None).select_related("item")
     found = [Refusal("on-loan", f"{row.item.label}, which is ours, is still with them.") for row in loans]
+    asked = theirs("porthole.Question", keys).filter(answered_at=None)
+    found += [
+        Refusal("question-waits", f"A question of {row.at:%-d %B %Y} waits for its answer.") for row in asked
+    ]
     rows = theirs("answers.Answer", keys).exclude(said__in=AT_ONCE).filter(settled=None)
     return found + [
         Refusal("answer-waits", f"An answer of {row.at:%-d %B %Y} waits: confirm it or set it aside.")
@@ -70,9 +75,18 @@ def _between(keys: list[int]) -> list[Refusal]:
     ]
 
 
+def gear_of(keys: list[int]) -> set[int]:
+    """Every item, by key, that is theirs or came in with them, and what it was merged into."""
+    came = theirs("flow.Line", keys).exclude(item=None).values_list("item_id", flat=True)
+    items = {*theirs("gear.Item", keys).values_list("pk", flat=True), *came}
+    items |= set(theirs("flow.Job", keys).values_list("item_id", flat=True))
+    merged = Item.objects.filter(pk__in=items).exclude(merged_into=None)
+    return items | set(merged.values_list("merged_into_id", flat=True))
+
+
 def _safety(keys: list[int]) -> list[Refusal]:
     """What of safety waits for an answer that needs its owner."""
-    holds = Hold.objects.filter(item__owner__in=keys, lifted_at=None).select_related("item").order_by("pk")
+    holds = Hold.objects.filter(item__in=gear_of(keys), lifted_at=None).select_related("item").order_by("pk")
     found = [Refusal("evidence", f"{row.item.label} is kept as evidence.") for row in holds if row.item]
     waiting = Affected.objects.filter(job__drop_off__customer__in=keys, answer=None)
     found += [

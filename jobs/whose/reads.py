@@ -90,6 +90,8 @@ def named(keys: Sequence[int]) -> Named:
     posted += [f"suppressed:{uid}" for uid in gone.values_list("uid", flat=True)]
     steps = Photograph.objects.filter(subject__startswith="step:").annotate(done_on=Substr("subject", 6, 36))
     where = Q(subject__in=things) | Q(pk__in=steps.filter(done_on__in=uids["job"]).values("pk"))
+    seen = Photograph.objects.filter(where).order_by().values_list("uid", flat=True)
+    posted += [f"photograph:{uid}" for uid in seen]
     return Named(
         Entry.objects.filter(Q(subject__in=[*subjects, *posted]) | _lent(keys))
         .select_related("words")

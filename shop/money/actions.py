@@ -31,6 +31,7 @@ def change_terms(
     """Say whether prices include tax, what is rounded and by what source, and the rate that lines have by themselves."""
     require(by, Can.KEEP_PLANS)
     with transaction.atomic():
+        Workshop.objects.select_for_update().first()  # no rate ends meanwhile
         refuse([*rate_refusals(usual, rates(today()), "usual"), *coin_refusals(coin)])
         given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": by_rule}
         set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, smallest_coin=coin or 1, **given)

@@ -68,12 +68,15 @@ def wrong(sink: SmtpSink, kills: int) -> list[str]:
     ]
 
 
-def go_on(folder: Path, sink: SmtpSink, broker: str) -> None:
+def go_on(folder: Path, sink: SmtpSink, broker: str, *rests: State) -> None:
     """Nobody is killed any more: a minute later a worker sends what is left."""
     lease_runs_out()
     last = worker(folder, sink.url, broker)
     try:
-        until("every letter has gone", lambda: _waking(broker) and left(State.SENT) == Letter.objects.count())
+        until(
+            "every letter has gone",
+            lambda: _waking(broker) and left(State.SENT, *rests) == Letter.objects.count(),
+        )
     finally:
         last.stop()
 

@@ -6,11 +6,13 @@ import pytest
 from django.test import Client
 
 from jobs.estimates.models import Charge, GoAhead
+from jobs.estimates.reads import uncovered
 from jobs.flow.models import Hold
 from jobs.quotes.models import Quote
 from shop.customers.actions import add_customer
 from shop.journal.models import Entry
 from shop.post.models import Letter
+from shop.workshop.reads import now, today
 from tests.conftest import Api, House
 from tests.porthole.made import linked
 from tests.rows import codes, nothing_changes, said
@@ -184,6 +186,30 @@ def test_it_agrees_to_a_supplement(house: House, api: dict[str, Api], pages: dic
     small = asked(walk, "1.00")
     assert "may charge up to <b>246.00 GBP" in said(client.get(f"{path}/more/2"), 200)
     assert small.state == "asked"
+
+
+def test_it_agrees_up_to_what_is_billed_in_the_smallest_coin(house: House, api: dict[str, Api]) -> None:
+    """95.00 and 12.33 are 107.33, of which 107.35 is paid: less would not cover the work."""
+    terms = {"inclusive": True, "rounding": "per rate", "coin": "0.05"}
+    ok(api["lead"].post("reckoning", terms, seen=api["lead"].get("reckoning").json()["version"]))
+    walk, client = Walk(house, api).to("stripping"), Client()
+    GoAhead.objects.create(
+        drop_off=walk.row.drop_off,
+        amount=9500,
+        currency="GBP",
+        given_by="Maja",
+        how="in person",
+        said_on=today(),
+        at=now(),
+        by=house.people["counter"],
+    )
+    row, path = asked(walk, "12.33"), linked(walk.row.drop_off)
+
+    sent = AGREED | {"seen": row.version, "agreed": 10735}
+    assert client.post(f"{path}/more/1", sent)["Location"] == path
+
+    assert GoAhead.objects.order_by("-pk")[0].amount == 10735
+    assert not uncovered({walk.row.drop_off.pk})[walk.row.drop_off.pk]
 
 
 def test_it_declines_a_supplement(house: House, api: dict[str, Api]) -> None:

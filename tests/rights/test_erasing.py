@@ -32,7 +32,7 @@ from shop.files.models import File, Gone, Photograph
 from shop.files.reads import re_encoded
 from shop.files.rules import place
 from shop.gear.actions import change_owner
-from shop.gear.models import Identifier
+from shop.gear.models import Identifier, Item
 from shop.journal.models import Entry
 from shop.journal.reads import faults
 from shop.links.actions import make_links
@@ -196,6 +196,20 @@ def test_it_is_refused_with_every_reason(house: House, api: dict[str, Api]) -> N
     assert drop_off in said
     told = ok(api["lead"].get(f"customers/{hers.uid}/rights"))
     assert [each["code"] for each in told["in_the_way"]] == codes(answer)[:-1]
+
+
+def test_it_is_refused_of_gear_that_was_passed_on_and_is_evidence(house: House, api: dict[str, Api]) -> None:
+    walk, hers = Walk(house, api).to("handed_back"), house.customer
+    given: dict[str, Any] = {"email": "", "phone": "", "reminders": False}
+    other = add_customer(by=house.people["counter"], kind="person", name="Bo Ferran", **given)
+    Item.objects.filter(pk=walk.item.pk).update(owner=other)
+    ok(api["counter"].post(f"items/{walk.item.uid}/evidence", EVIDENCE), 201)
+    asked = ok(api["lead"].post(f"customers/{hers.uid}/erasures", {"reason": "By post."}), 201)
+
+    with nothing_changes():
+        answer = api["lead"].post(f"erasures/{asked['uid']}/erase", {})
+
+    assert codes(answer) == ["evidence", "two-people"]
 
 
 def test_it_takes_two_people_and_the_right_secret(house: House, api: dict[str, Api]) -> None:
