@@ -15,12 +15,14 @@ from jobs.safety.models import Match
 from shop.customers.actions import add_customer
 from shop.customers.models import Customer
 from shop.gear.actions import add_item
+from shop.gear.models import Item
 from shop.journal.models import Entry
 from shop.post.models import Letter
 from shop.stock.actions import receive
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
 from tests.safety.doors import NAMED, TITLE, answer, made, matched, the_match
+from tests.safety.made import noted
 from tests.walk import Walk, ok
 
 
@@ -52,6 +54,17 @@ def test_it_works(tested: Walk) -> None:
         "checked and fine": 1, "put right": 0, "told": 0, "not here any more": 0,
     }  # fmt: skip
     assert (shown["progress"]["matched"], shown["progress"]["open"]) == (1, 0)
+
+
+def test_it_stops_an_item_by_either_of_its_numbers(house: House) -> None:
+    _, match = noted(house)
+    gone, kept = match.item, house.item(serial="kept")
+    assert gone is not None
+    Item.objects.filter(pk=gone.pk).update(merged_into=kept)
+    gone.refresh_from_db()
+
+    assert [each.code for each in open_matches(kept)] == ["notice"]
+    assert [each.code for each in open_matches(gone)] == ["notice"]
 
 
 def test_it_stops_the_hand_back_of_what_was_signed_before(house: House, api: dict[str, Api]) -> None:
