@@ -1,4 +1,4 @@
-"""The API's doors to bills, payments and the books."""
+"""The API's doors to bills and payments."""
 
 from typing import Any
 from uuid import UUID

@@ -1,4 +1,4 @@
-"""What a drop-off costs, its bills and what was paid; the books as a file."""
+"""Bills of a drop-off, and marks of what was paid."""
 
 from collections.abc import Mapping
 from typing import Any

@@ -1,4 +1,4 @@
-"""Bills and payments of a drop-off; a bill on paper; the books of a period as a file."""
+"""Bills and payments of a drop-off, and what may be billed."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass

@@ -1,4 +1,4 @@
-"""What a bill holds, whether it may be made out, and the books as a table. Pure."""
+"""What a bill holds, and whether it may be made out. Pure."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace

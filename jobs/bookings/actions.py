@@ -2,6 +2,7 @@
 
 import logging
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from uuid import uuid4
@@ -18,12 +19,12 @@ from shop.journal.actions import write
 from shop.links.actions import make_links
 from shop.links.models import Link
 from shop.links.rules import BY_LINK, LinkFor, Wanted
-from shop.post.actions import Draft, write_letters
+from shop.post.actions import write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.wording.reads import worded
+from shop.wording.reads import letters
 from shop.wording.rules import Key
 from shop.workshop.reads import now, today
 from shop.workshop.rules import Refusal, Stale, merged_refusals, refuse
@@ -201,11 +202,9 @@ def _tell(row: Booking, customer: Customer, note: Key) -> bool:
     run = f"{row.uid.hex} " + (f"{row.day:%m%d}e" if note is Key.DAY_BEFORE else str(row.version))
     with transaction.atomic():
         (address,) = make_links(wanted=[Wanted(customer, LinkFor.ANSWER, uid)])
-        made = worded(key=note, language=customer.language, values=places(row, customer, address))
-        given: dict[str, Any] = {"recipient": str(customer.uid), "address": customer.email, "run": run}
-        given |= {"subject": made.subject, "text": made.text, "html": made.html}
-        draft = Draft(purpose=Purpose.BOOKING, uid=uid, **given)
-        if write_letters(drafts=[draft])[0] is None:
+        told = [(customer, run, places(row, customer, address))]
+        drafts = [replace(each, uid=uid) for each in letters(note, Purpose.BOOKING, told)]
+        if write_letters(drafts=drafts)[0] is None:
             transaction.set_rollback(True)
             return False
     return True

@@ -99,14 +99,11 @@ def done_today(customer: Customer, by: str, verbs: list[str]) -> int:
 
 
 def places(row: Booking, customer: Customer, answer: str) -> dict[str, str | list[str]]:
-    """What fills the places of a letter about a booking."""
-    house = workshop()
+    """What fills the places of a letter about a booking, beside name and workshop."""
     return {
-        "customer": customer.name,
         "day": day_in(customer.language, row.day),
         "items": [f"{item.title} ({item.label})" for item in row.items.select_related("model")],
         "answer": answer,
-        "workshop": house.foot if house else "",
     }
 
 

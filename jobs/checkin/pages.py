@@ -117,10 +117,11 @@ def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
 
 class CheckIn(LinesPage):
     template, takes, title, button = "checkin/check_in.html", CheckInFormIn, "Check in", "Check in"
+    promise = cached_property(lambda _: usual_promise())  # the day, and why that
 
     def start(self) -> Mapping[str, Any]:
         booked = self.booked()
-        promised, writes = usual_promise()[0].isoformat(), bool(self.customer().email)
+        promised, writes = self.promise[0].isoformat(), bool(self.customer().email)
         return {"promised_on": promised, "booking": str(booked.uid) if booked else "", "link": writes}
 
     def booked(self) -> Booking | None:
@@ -138,7 +139,7 @@ class CheckIn(LinesPage):
         form.hidden += [{"name": "booking", "value": booking.value}] if booking.value else []
         form.ask_if("inside", needed=self.of_all)
         named["inside"].attrs["autofocus"] = True
-        named["promised_on"].help = usual_promise()[1]
+        named["promised_on"].help = self.promise[1]
         return form
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:

@@ -14,12 +14,12 @@ from shop.journal.actions import write
 from shop.links.actions import end_links, make_links
 from shop.links.models import Link
 from shop.links.rules import BY_LINK, LinkFor, Wanted
-from shop.post.actions import Draft, write_letters
+from shop.post.actions import write_letters
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
-from shop.wording.reads import worded
+from shop.wording.reads import letters
 from shop.wording.rules import Key
 from shop.workshop.reads import now, today, zone
 from shop.workshop.rules import Refusal, refuse
@@ -141,17 +141,5 @@ def tell_customer(*, drop_off: DropOff, customer: Customer, note: Key, run: str)
     found = [] if customer.email else [Refusal("no-address", said)]
     refuse([*found, *([OVER] if over(gone_at(drop_off), now()) else [])])
     (address,) = make_links(wanted=[Wanted(customer, LinkFor.PORTHOLE, drop_off.uid)])
-    made = worded(key=note, language=customer.language, values=places(drop_off, customer, address))
-    write_letters(
-        drafts=[
-            Draft(
-                recipient=str(customer.uid),
-                address=customer.email,
-                purpose=Purpose.DROP_OFF,
-                run=run,
-                subject=made.subject,
-                text=made.text,
-                html=made.html,
-            )
-        ]
-    )
+    told = [(customer, run, places(drop_off, customer, address))]
+    write_letters(drafts=letters(note, Purpose.DROP_OFF, told))

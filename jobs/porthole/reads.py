@@ -23,7 +23,7 @@ from shop.links.models import Link
 from shop.links.reads import living
 from shop.links.rules import LinkFor
 from shop.wording.rules import day_in
-from shop.workshop.reads import now, workshop
+from shop.workshop.reads import now
 
 
 @dataclass(frozen=True)
@@ -188,14 +188,12 @@ def waiting() -> QuerySet[Question]:
 
 
 def places(drop_off: DropOff, customer: Customer, answer: str) -> dict[str, str | list[str]]:
-    """What fills the places of a letter about a drop-off."""
-    house, view = workshop(), View(drop_off, customer)
+    """What fills the places of a letter about a drop-off, beside name and workshop."""
+    view = View(drop_off, customer)
     return {
-        "customer": customer.name,
         "day": day_in(customer.language, view.promised_on),
         "items": [named(each) for each in view.pieces],
         "answer": answer,
-        "workshop": house.foot if house else "",
     }
 
 

@@ -101,11 +101,8 @@ def erase(
         erasure, customer = _locked(erasure)
         keys = keys_of(customer)
         gear = Item.objects.filter(pk__in=gear_of(keys))
-        for rows in (
-            theirs("flow.DropOff", keys),
-            theirs("flow.Job", keys),
-            gear,
-        ):  # nothing becomes evidence meanwhile
+        # Nothing of it becomes evidence meanwhile.
+        for rows in (theirs("flow.DropOff", keys), theirs("flow.Job", keys), gear):
             list(rows.order_by("pk").select_for_update(of=("self",)))
         # Nobody takes a letter of theirs meanwhile: whoever is about to finds it suppressed.
         list(named(keys).letters.select_for_update().values_list("pk"))
@@ -132,11 +129,8 @@ def _files_and_letters(keys: Sequence[int]) -> dict[str, Any]:
     """Photographs of what was brought and of gear, proofs of others, and letters; photographs of the work stay."""
     uids, found = uids_of(keys), named(keys)
     brought = [f"{kind}:{uid}" for kind in ("item", "line", "answer") for uid in uids[kind]] + proofs_of(keys)
-    gone = erase_bytes(
-        photographs=list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True)),
-        documents=list(found.documents.values_list("pk", flat=True)),
-    )
     shown = list(found.photographs.filter(subject__in=brought).values_list("pk", flat=True))
+    gone = erase_bytes(photographs=shown, documents=list(found.documents.values_list("pk", flat=True)))
     Photograph.objects.filter(pk__in=shown).exclude(words__in=BLANK).update(words=ERASED)
     Spot.objects.filter(photograph__in=shown).exclude(words__in=BLANK).update(words=ERASED)
     addresses = forget_addresses(rows=found.suppressed, of=keys)

@@ -77,10 +77,10 @@ def _put_data(archive: zipfile.ZipFile, customer: Customer) -> dict[str, Any]:
 
 def _put_files(archive: zipfile.ZipFile, found: Named) -> int:
     """Photographs, documents and letters, each as a file under its uid; how many. What is lost on the disk is left out."""
-    pictures = [(f"files/{row.uid}.jpg", row.file) for row in found.photographs]
+    shots = [(f"files/{row.uid}.jpg", row.file) for row in found.photographs]
     papers = [(f"files/{row.uid}.pdf", row.file) for row in found.documents]
     count = 0
-    for name, file in [*pictures, *papers]:
+    for name, file in [*shots, *papers]:
         with suppress(OSError):
             archive.writestr(name, stored(file))
             count += 1

@@ -89,14 +89,8 @@ def typed(told: Told) -> Wording:
     return Wording(row.subject, row.text) if row else told.wording
 
 
-def worded(*, key: str, language: str, values: Values) -> Worded:
-    """A letter in a language, English where it is none of ours; what cannot be used never stops it."""
-    chosen = Language(language) if language in list(Language) else Language.EN
-    return rendered(one_wording(Key(key), chosen), values)
-
-
 def rendered(told: Told, values: Values) -> Worded:
-    """The same where the wording was read before, for many letters."""
+    """A letter as it stands, filled; what cannot be used never stops it."""
     if told.broken:
         log.warning("The own wording of %s cannot be used: the shipped one goes out.", told.which)
     return render(told.language, told.wording, values)

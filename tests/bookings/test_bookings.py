@@ -14,7 +14,7 @@ from shop.clocks.actions import set_going
 from shop.clocks.models import Clock
 from shop.journal.models import Entry
 from shop.post.models import Letter
-from shop.wording.reads import worded
+from shop.wording.reads import letters
 from shop.wording.rules import day_in
 from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, today
@@ -162,10 +162,10 @@ def test_it_writes_the_other_notes_when_one_fails(
     for uid in (bad["uid"], house.customer.uid):
         ok(api["counter"].post(f"customers/{uid}/bookings", {"day": after(3)}), 201)
 
-    def stumbles(**given: Any) -> Any:
-        return worded(**given) if given["values"]["customer"] != "Bad" else 1 // 0
+    def stumbles(key: Any, purpose: Any, told: Any) -> Any:
+        return letters(key, purpose, told) if told[0][0].name != "Bad" else 1 // 0
 
-    monkeypatch.setattr("jobs.bookings.actions.worded", stumbles)
+    monkeypatch.setattr("jobs.bookings.actions.letters", stumbles)
     assert write_day_before(on=date.fromisoformat(after(2))) == 1
     assert Letter.objects.get(subject__contains="see you on").address == house.customer.email
 
