@@ -82,7 +82,8 @@ def test_it_fills_in_where_the_picture_was_pressed(house: House, window: Windows
         {"name": "IMG_0001.png", "mimeType": "image/png", "buffer": encoded("PNG", size=(400, 200))}
     )
     press(page, "Keep the photograph")
-    page.get_by_role("link", name="point something out").click()
+    with page.expect_navigation():  # the script that takes the press has run by then
+        page.get_by_role("link", name="point something out").click()
 
     box = page.locator("[data-spots]").bounding_box()
     assert box is not None
