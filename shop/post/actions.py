@@ -3,18 +3,15 @@
 The promise under the tested faults: written once, never lost, at most two identical copies.
 """
 
-import contextlib
 import logging
-import os
 import smtplib
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from email.message import EmailMessage
 from email.policy import SMTP
 from email.utils import format_datetime
-from pathlib import Path
 from time import monotonic
-from typing import Any, NamedTuple, Self
+from typing import NamedTuple
 from uuid import UUID, uuid4
 
 from django.conf import settings
@@ -37,6 +34,7 @@ from shop.post.rules import (
     wait,
     way_out,
 )
+from shop.relay.actions import Relay, Sealed, Unanswered
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
@@ -87,86 +85,6 @@ class Draft:
     html: str = ""
     unsubscribe: str = ""
     uid: UUID = field(default_factory=uuid4)
-
-
-class _Unanswered(Exception):
-    """DATA had begun and no reply came that says whether the server took the letter."""
-
-
-class _Server(smtplib.SMTP):
-    """Tells a letter that the server may have taken from one that it has not."""
-
-    def data(self, msg: Any) -> tuple[int, bytes]:
-        """Raises _Unanswered; any 2xx at the end counts as 250 (RFC 5321, 4.2.1: the first digit decides)."""
-        try:
-            code, words = super().data(msg)
-        except smtplib.SMTPDataError:  # refused before any of the letter went over
-            raise
-        except OSError as error:
-            raise _Unanswered(str(error)) from error
-        if code // 100 not in (2, 4, 5):
-            raise _Unanswered(f"{code} {words!r}")
-        return (250 if code // 100 == 2 else code), words
-
-
-class _Line:
-    """The way out, kept open over letters: a connection to the mail server, or the folder of letters."""
-
-    server: _Server | None = None
-    used = False
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(self, *raised: object) -> None:
-        self.hang_up()
-
-    def hang_up(self) -> None:
-        """End the connection; whatever the server says to that, the letters' fate is known by then."""
-        if self.server:
-            with contextlib.suppress(OSError):
-                self.server.quit()
-            self.server.close()
-        self.server, self.used = None, False
-
-    def away(self) -> str:
-        """Why the server cannot be reached; empty when it can."""
-        if settings.SMTP is None or (self.server and self.server.sock):
-            return ""
-        self.hang_up()
-        try:
-            self.server = _Server(settings.SMTP.hostname, settings.SMTP.port or 25, timeout=15)
-            self.server.ehlo_or_helo_if_needed()
-        except OSError as error:
-            self.hang_up()
-            return str(error)
-        return ""
-
-    def hand_over(self, letter: Letter) -> None:
-        """Give away the stored bytes. A connection that ended before a letter began is made anew, once."""
-        if settings.SMTP is None:
-            _to_folder(settings.LETTERS, f"{letter.uid}.eml", bytes(letter.body))
-            return
-        try:
-            self._say(letter)
-        except (smtplib.SMTPServerDisconnected, smtplib.SMTPSenderRefused) as error:
-            ended = not (self.server and self.server.sock)
-            if not ended or not self.used or isinstance(error.__context__, TimeoutError) or self.away():
-                raise
-            self._say(letter)
-        self.used = True
-
-    def _say(self, letter: Letter) -> None:
-        if self.server is None:
-            raise smtplib.SMTPServerDisconnected("There is no connection.")
-        envelope = [f"ENVID={letter.envelope}"] if self.server.has_extn("dsn") else []  # RFC 3461, 4.4
-        try:
-            self.server.sendmail(settings.MAIL_FROM, [letter.address], bytes(letter.body), envelope)
-        except (smtplib.SMTPResponseException, smtplib.SMTPRecipientsRefused):
-            raise  # the letter was refused, and the connection is as before
-        except BaseException:
-            self.server.close()  # nobody knows what the server waits for
-            raise
 
 
 class _Fate(NamedTuple):
@@ -244,15 +162,17 @@ def send_waiting(limit: int = 500) -> int:
     """
     free_stuck()
     sent, went, until = 0, None, monotonic() + LONGEST_S
-    with _Line() as line:
+    with Relay() as relay:
         try:
             for letter in _take(limit):
-                if away := line.away():
+                if away := relay.away():
                     _not_sent(letter.attempts + 1, letter, _Fate(State.RETRY, away), State.TAKEN)
                     _waiting().update(due_at=Now() + wait(1))
                     break
+                sealed = _sealed(letter)
+                relay.announce(sealed)  # the server looks at the envelope while the database commits
                 counted, begun = _pass_on(went, letter)
-                sent, went = sent + counted, letter if begun and _send(letter, line) else None
+                sent, went = sent + counted, letter if begun and _send(letter, sealed, relay) else None
                 if monotonic() > until:
                     break
         finally:
@@ -311,9 +231,13 @@ def _pass_on(went: Letter | None, letter: Letter | None) -> tuple[bool, bool]:
     return was[0] in done, will[0] in done
 
 
-def _send(letter: Letter, line: _Line) -> bool:
+def _sealed(letter: Letter) -> Sealed:
+    return Sealed(f"{letter.uid}.eml", letter.address, bytes(letter.body), letter.envelope)
+
+
+def _send(letter: Letter, sealed: Sealed, relay: Relay) -> bool:
     """Send one letter that begins; True when it went out, and then the caller writes that down."""
-    fate = _attempt(letter, line)
+    fate = _attempt(sealed, relay)
     failpoint("after-letter")
     if fate.state is State.SENT:
         return True
@@ -356,17 +280,17 @@ def suppress(*, address: str, why: str, by: str, letter: Letter | None = None) -
     return Suppressed.objects.get(uid=row.uid)
 
 
-def _attempt(letter: Letter, line: _Line) -> _Fate:
+def _attempt(sealed: Sealed, relay: Relay) -> _Fate:
     """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it."""
     try:
         failpoint("before-letter")
-        line.hand_over(letter)
-    except _Unanswered as error:
+        relay.hand_over(sealed)
+    except Unanswered as error:
         return _Fate(State.UNCERTAIN, str(error))
     except smtplib.SMTPDataError as error:
         return _Fate(refused(error.smtp_code), _said(error.smtp_code, error.smtp_error))
     except smtplib.SMTPRecipientsRefused as error:
-        code, words = error.recipients[letter.address]
+        code, words = error.recipients[sealed.address]
         gone = code // 100 == 5 and bool(NO_SUCH_ADDRESS.match(words.decode("ascii", "replace")))
         return _Fate(refused(code), _said(code, words), gone)
     except UnicodeError:
@@ -374,7 +298,7 @@ def _attempt(letter: Letter, line: _Line) -> _Fate:
     except OSError as error:  # smtplib's own are among them
         return _Fate(State.RETRY, str(error))
     except Exception as error:  # noqa: BLE001 - a letter that nobody can handle must not keep the others
-        log.exception("Letter %s could not be handled.", letter.uid)
+        log.exception("Letter %s could not be handled.", sealed.name)
         return _Fate(State.UNCERTAIN, f"A fault on our side: {type(error).__name__}")
     return _Fate(State.SENT)
 
@@ -382,14 +306,3 @@ def _attempt(letter: Letter, line: _Line) -> _Fate:
 def _said(code: int, words: bytes | str) -> str:
     """A reply as people read it."""
     return header_text(f"{code} {words.decode('utf-8', 'replace') if isinstance(words, bytes) else words}")
-
-
-def _to_folder(folder: Path, name: str, body: bytes) -> None:
-    """Write a file whole or not at all; a second copy replaces the first."""
-    folder.mkdir(parents=True, exist_ok=True)
-    part = folder / f".{name}.part"
-    with part.open("wb") as file:
-        file.write(body)
-        file.flush()
-        os.fsync(file.fileno())
-    part.rename(folder / name)

@@ -16,6 +16,7 @@ ORDER = [
     "shop.journal",
     "shop.files",
     "shop.backup",
+    "shop.relay",
     "shop.post",
     "shop.api",
     "shop.web",

@@ -5,7 +5,6 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 from unittest.mock import Mock
-from urllib.parse import urlsplit
 
 import pytest
 from django.db import OperationalError
@@ -13,7 +12,7 @@ from rest_framework.test import APIClient
 
 from shop.journal.models import Entry
 from shop.outbox.actions import read_mailbox, take_report
-from shop.post.actions import _Line, send_waiting, write_letter
+from shop.post.actions import send_waiting, write_letter
 from shop.post.models import Letter, Suppressed
 from shop.post.rules import Purpose
 from shop.workshop.reads import now
@@ -76,18 +75,6 @@ def test_it_knows_a_letter_by_its_envelope(sent: Letter) -> None:
     """RFC 3464, 2.2.1: the id that we gave with MAIL FROM (RFC 3461, 4.4)."""
     assert take_report(raw=report("<other@elsewhere.example>", envelope=sent.envelope)) == 1
     assert Suppressed.objects.get().letter == sent
-
-
-@pytest.mark.parametrize("tells", [True, False])
-def test_it_gives_the_envelope_to_servers_that_offer_reports_alone(
-    sent: Letter, settings: Any, tells: bool
-) -> None:
-    settings.SMTP, line = urlsplit("smtp://127.0.0.1:9"), _Line()
-    line.server = Mock(has_extn=lambda name: tells and name == "dsn")
-
-    line.hand_over(sent)
-
-    assert line.server.sendmail.call_args.args[3] == ([f"ENVID={sent.envelope}"] if tells else [])
 
 
 @pytest.mark.parametrize("end", ["", ".", "." + "0" * 32, "x"])

@@ -2,6 +2,7 @@
 
 import socketserver
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from threading import Thread
 from typing import Any
 
@@ -14,10 +15,17 @@ WELL_BEHAVED = {
     "greeting": "220 ready", "EHLO": "250 hello", "HELO": "250 hello", "MAIL": "250 OK", "RCPT": "250 OK",
     "DATA": "354 go on", "end": "250 accepted", "RSET": "250 OK", "QUIT": "221 bye",
 }  # fmt: skip
+# RFC 2920: the envelope may come at once, before any of it is answered.
+PIPELINING = "250-hello\r\n250 PIPELINING"
 
 
 class BadServer(socketserver.ThreadingTCPServer):
-    """Answers each command by `replies` ("end" is the end of a letter); None drops the connection instead."""
+    """Answers each command by `replies` ("end" is the end of a letter); None drops the connection instead.
+
+    A letter to nobody is refused, unless `lax`: then it is asked for all the same.
+    """
+
+    lax = False
 
     allow_reuse_address = daemon_threads = True
 
@@ -25,6 +33,7 @@ class BadServer(socketserver.ThreadingTCPServer):
         super().__init__(("127.0.0.1", 0), Conversation)
         self.replies: dict[str, str | None | Callable[[], str | None]] = dict(WELL_BEHAVED)
         self.bodies: list[bytes] = []
+        self.senders: list[bytes] = []
         self.connections = 0
         self.url = f"smtp://127.0.0.1:{self.server_address[1]}"
 
@@ -33,20 +42,31 @@ class Conversation(socketserver.StreamRequestHandler):
     """One connection to a BadServer."""
 
     server: Any
+    to_somebody = False
 
     def answered(self, command: str) -> bool:
         """Send the reply to a command; False when the connection is to be dropped."""
         reply = self.server.replies[command]
         said = reply() if callable(reply) else reply
+        if command in ("MAIL", "RCPT"):
+            self.to_somebody = command == "RCPT" and bool(said) and str(said).startswith("25")
         if said is not None:
             self.wfile.write(f"{said}\r\n".encode())
         return said is not None
 
     def handle(self) -> None:
         self.server.connections += 1
+        with suppress(ConnectionError):
+            self.converse()
+
+    def converse(self) -> None:
         going = self.answered("greeting")
         while going and (line := self.rfile.readline()):
             command = line[:4].decode().upper()
+            self.server.senders += [line] * (command == "MAIL")
+            if command == "DATA" and not (self.to_somebody or self.server.lax):
+                self.wfile.write(b"503 to nobody\r\n")
+                continue
             going = self.answered(command)
             if command == "DATA" and self.server.replies["DATA"] == "354 go on":
                 self.server.bodies.append(b"".join(iter(self.rfile.readline, b".\r\n")))

@@ -14,6 +14,13 @@ class Counts:
     def __init__(self) -> None:
         self.came: Counter[str] = Counter()
 
+    async def handle_EHLO(
+        self, _server: SMTP, session: Session, _envelope: Envelope, hostname: str, said: list[str]
+    ) -> list[str]:
+        """As mail servers in use do, it offers to take commands one after the other (RFC 2920)."""
+        session.host_name = hostname
+        return [*said[:-1], "250-PIPELINING", said[-1]]
+
     async def handle_DATA(self, _server: SMTP, _session: Session, envelope: Envelope) -> str:
         raw = bytes(envelope.original_content or b"")
         self.came[str(BytesHeaderParser().parsebytes(raw)["Message-ID"])] += 1

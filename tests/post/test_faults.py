@@ -12,7 +12,7 @@ from django.test import override_settings
 from shop.post.actions import AT_ONCE, send_waiting
 from shop.post.models import Letter
 from shop.workshop import actions
-from tests.post.conftest import WELL_BEHAVED, BadServer
+from tests.post.conftest import PIPELINING, WELL_BEHAVED, BadServer
 from tests.post.test_sending import due_now, write
 
 HALF_A_MINUTE = timedelta(seconds=30)
@@ -20,8 +20,9 @@ HALF_A_MINUTE = timedelta(seconds=30)
 
 @pytest.fixture
 def bad(db: None, settings: Any, bad_server: BadServer) -> BadServer:
-    """Letters go to a server that misbehaves on request."""
+    """Letters go to a server that takes their envelopes at once, and misbehaves on request."""
     settings.SMTP = urlsplit(bad_server.url)
+    bad_server.replies["EHLO"] = PIPELINING
     return bad_server
 
 
