@@ -94,7 +94,7 @@ class JobPhotographs(Door):
 
     @reads(PhotographOut, many=True)
     def get(self, request: Request, uid: UUID) -> Any:
-        """The photographs of a job and of its steps, newest first."""
+        """The photographs of a job, of its steps and of its gear as it came, newest first."""
         require(self.by, Can.SEE)
         return photographs_of(get_object_or_404(jobs(), uid=uid))
 

@@ -130,16 +130,19 @@ def earlier(job: Job) -> tuple[str, ...]:
 
 
 def photographs_of(job: Job) -> QuerySet[Photograph]:
-    """The photographs of a job and of its steps."""
-    return photographs([f"job:{job.uid}", *(f"step:{job.uid}:{step.key}" for step in job.plan.steps)])
+    """The photographs of a job, of its steps, and of its gear as it came."""
+    steps = (f"step:{job.uid}:{step.key}" for step in job.plan.steps)
+    return photographs([f"job:{job.uid}", f"line:{job.line.uid}", *steps])
 
 
 def photographs_shown(job: Job) -> list[Photograph]:
-    """The newest of them, each with the step that it shows."""
+    """The newest of them, each with what it shows: a step, or the gear as it came."""
     found = list(photographs_of(job).order_by("-pk")[:MOST_SHOWN])
     for row in found:
         step = job.plan.step(row.subject.rpartition(":")[2])
         row.of = f"Step {job.plan.position(step)}, {step.title}" if step else ""
+        if row.subject.startswith("line:"):
+            row.of = "As it came"
     return found
 
 

@@ -3,7 +3,8 @@
 from datetime import date
 from typing import Any
 
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from jobs.answers.models import Answer
 from jobs.answers.rules import AHEAD, AT_ONCE, Said
@@ -17,10 +18,13 @@ SHOWN = 10
 
 
 def answers() -> QuerySet[Answer]:
-    """Answers with what they are about."""
-    return Answer.objects.select_related(
+    """Answers with what they are about; `booked_on` is the day for which that gear is booked all the same."""
+    rows = Answer.objects.select_related(
         "customer__merged_into", "item__model", "clock__item__model", "new_address", "settled__by"
     )
+    booked = standing().filter(drop_off=None, items=OuterRef("gear")).order_by("day")
+    gear = Coalesce("item", "clock__item")
+    return rows.annotate(gear=gear, booked_on=Subquery(booked.values("day")[:1]))
 
 
 def waiting() -> QuerySet[Answer]:

@@ -12,12 +12,20 @@ from django.utils.functional import cached_property
 from jobs.bookings.models import Booking
 from jobs.bookings.reads import waiting
 from jobs.checkin import actions
-from jobs.checkin.reads import bag_tags, brought, proposed, ticket, ticket_and_tags, usual_promise
+from jobs.checkin.reads import (
+    bag_tags,
+    brought,
+    line_choices,
+    proposed,
+    ticket,
+    ticket_and_tags,
+    usual_promise,
+)
 from jobs.checkin.shapes import CheckInFormIn, ItemiseIn, LineIn, LinesIn, ManyAtOncePageIn, ManyPageIn
 from jobs.estimates.reads import go_ahead, price
 from jobs.flow.models import DropOff, Line
-from jobs.flow.reads import came_as, jobs, open_jobs
-from jobs.flow.rules import ENDED, Contents, Leg
+from jobs.flow.reads import jobs, open_jobs
+from jobs.flow.rules import Contents, Leg
 from jobs.terms.reads import accepted, asked
 from shop.catalogue.models import Model
 from shop.catalogue.reads import newest
@@ -103,18 +111,6 @@ class LinesPage(FormPage):
         return {"first": first, "more": more, "open": [each for each in more if each.errors]}
 
 
-def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
-    """Items, the newest version of each of their plans, and their ended jobs."""
-    models = {item.model_id for item in items}
-    mine = came_as("item", Item, [item.pk for item in items])
-    ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
-    return {
-        "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-        "plan": [(plan.uid, str(plan)) for plan in newest(models)],
-        "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
-    }
-
-
 class CheckIn(LinesPage):
     template, takes, title, button = "checkin/check_in.html", CheckInFormIn, "Check in", "Check in"
     promise = cached_property(lambda _: usual_promise())  # the day, and why that
@@ -140,6 +136,8 @@ class CheckIn(LinesPage):
         form.ask_if("inside", needed=self.of_all)
         named["inside"].attrs["autofocus"] = True
         named["promised_on"].help = self.promise[1]
+        if not self.customer().email:  # nothing to send the private link to
+            form.fields.remove(named["link"])
         return form
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
@@ -313,7 +311,7 @@ class OneDropOff(Page):
             "panels": panels("drop_off", row),
             "jobs": mine,
             "bare": bare,
-            "ended": all(job.leg in ENDED for job in mine) and not bare,
+            "ended": all(job.has_ended for job in mine) and not bare,
             "ready": any(job.leg == "signed_off" for job in mine),
             "price": money(comes_to, code),
             "currency": code,
@@ -326,8 +324,10 @@ class OneDropOff(Page):
             "may_hand_back": self.by.may(Can.HAND_BACK)
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
             "may_check_in": self.by.may(Can.CHECK_IN),
+            "may_promise": self.by.may(Can.PROMISE),
             "may_assign": self.by.may(Can.ASSIGN)
-            and sum(job.technician is None and job.leg not in (*ENDED, "signed_off") for job in mine) > 1,
+            and sum(job.technician is None and not job.has_ended and job.leg != "signed_off" for job in mine)
+            > 1,
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),
             "photographs": _photographs([*(job.line for job in mine), *bare]),
         }

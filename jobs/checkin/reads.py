@@ -14,8 +14,8 @@ from jobs.bookings.rules import SOON
 from jobs.checkin.rules import LOOKED_AT, Due, Offered, promise_from, usual_days, usual_plan
 from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Job, Line, Move
-from jobs.flow.reads import open_jobs
-from jobs.flow.rules import Leg
+from jobs.flow.reads import came_as, jobs, open_jobs
+from jobs.flow.rules import ENDED, Leg
 from jobs.terms.reads import printed_terms
 from shop.catalogue.reads import newest
 from shop.clocks.reads import due_by
@@ -167,3 +167,15 @@ def usual_promise() -> tuple[date, str]:
     near = [later + timedelta(days=n) for n in range(14)]
     closed = (house.closed_weekdays, house.closed_days) if house else ((), ())
     return promise_from(today(), days, [day for day in near if open_on(day, *closed)]), why
+
+
+def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
+    """Items, the newest version of each of their plans, and their ended jobs."""
+    models = {item.model_id for item in items}
+    mine = came_as("item", Item, [item.pk for item in items])
+    ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
+    return {
+        "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
+        "plan": [(plan.uid, str(plan)) for plan in newest(models)],
+        "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
+    }

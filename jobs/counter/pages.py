@@ -4,8 +4,10 @@ from typing import Any
 
 from django.urls import path
 
+from jobs.answers.reads import waiting as answers_waiting
 from jobs.counter.reads import counter_day
 from jobs.estimates.reads import to_ask_again
+from jobs.porthole.reads import waiting as questions_waiting
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
@@ -16,7 +18,12 @@ class Counter(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return counter_day() | {"may_check_in": self.by.may(Can.CHECK_IN), "ask_again": to_ask_again()}
+        return counter_day() | {
+            "may_check_in": self.by.may(Can.CHECK_IN),
+            "ask_again": to_ask_again(),
+            "questions": questions_waiting().count(),
+            "answers": answers_waiting().count(),
+        }
 
 
 urlpatterns = [path("counter", Counter.as_view(), name="counter")]

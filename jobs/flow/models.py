@@ -143,6 +143,10 @@ class Job(models.Model):
         return self.leg.replace("_", " ")
 
     @property
+    def has_ended(self) -> bool:
+        return self.leg in ENDED
+
+    @property
     def outcome(self) -> str:
         """What the newest round came to; empty while it is open."""
         return max(self.rounds.all(), key=lambda row: row.n).outcome

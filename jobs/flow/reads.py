@@ -278,7 +278,8 @@ def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
     rows = jobs().filter(brought_by("item", item)).order_by("-pk")
     free = item.merged_into is None and not rows.exclude(leg__in=ENDED).exists()
     holds = item.holds.filter(lifted_at=None)
-    return "flow/jobs_panel.html", {"jobs": rows, "item": item, "holds": holds, "free": free}
+    told = {"jobs": rows, "item": item, "holds": holds, "free": free, "first": "flow/kept.html"}
+    return "flow/jobs_panel.html", told
 
 
 def drop_off_thing(drop_off: DropOff) -> Thing:

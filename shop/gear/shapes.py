@@ -229,7 +229,7 @@ def _share(label: str) -> Any:
     """A share of a side of a picture, from 0 to 1."""
     return serializers.DecimalField(
         max_digits=4, decimal_places=3, min_value=Decimal(0), max_value=Decimal(1), label=label,
-        help_text="From 0 to 1; a press on the picture fills it in.", style={"inputmode": "decimal"},
+        help_text="A press on the picture fills it in: 0 is that edge, 1 the edge across from it.", style={"inputmode": "decimal"},
     )  # fmt: skip
 
 
