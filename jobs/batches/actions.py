@@ -140,8 +140,10 @@ def _holders(batch: Batch) -> list[str]:
         ):
             field = relation.field
             held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
-            if relation.related_model is Clock:  # what only a rule set going goes with its item
-                held = held.exclude(pk__in=untouched().values("pk"))
+            if (
+                relation.related_model is Clock
+            ):  # what only a rule set going, and no reminder is about, goes with its item
+                held = held.exclude(pk__in=untouched().filter(reminders=None).values("pk"))
             for pk in held.order_by(field.attname).values_list(field.attname, flat=True).distinct()[:FEW]:
                 labels[pk] = str(relation.related_model._meta.verbose_name)
     for pk in made.exclude(version=1).values_list("pk", flat=True):
@@ -181,7 +183,9 @@ def _later(made: QuerySet[Restart]) -> list[str]:
         .filter(ours=True)
     )
     written = Clock.objects.filter(
-        pk__in=last, reminders__due__in=made.filter(clock=OuterRef("pk")).values("due")
+        pk__in=last,
+        reminders__due__in=made.filter(clock=OuterRef("pk")).values("due"),
+        reminders__letter__isnull=False,
     )
     pks = {*later.values_list("clock", flat=True), *written.values_list("pk", flat=True)}
     rows = Clock.objects.filter(pk__in=pks).select_related("item").order_by("item__number")

@@ -2,19 +2,18 @@
 
 import logging
 from datetime import date
-from itertools import islice
+from itertools import groupby, islice
 from typing import Any
 from urllib.parse import urlsplit
 from uuid import UUID, uuid4
 
 from django.conf import settings
-from django.db import transaction
-from django.db.models import F
+from django.db import connection, transaction
+from django.db.models import Value
 
 from jobs.reminders.models import Ladder, Reminder
-from jobs.reminders.reads import Owed, ladders, owed, times, wanted, written_on
-from jobs.reminders.rules import Due, events, ladder_refusals, lines, rung, times_refusals
-from shop.clocks.models import Clock
+from jobs.reminders.reads import holding, owing, times, waiting, written_on
+from jobs.reminders.rules import Due, events, ladder_refusals, lines, times_refusals
 from shop.customers.models import Customer
 from shop.due.rules import calendar
 from shop.journal.actions import Deed, write, write_all
@@ -29,7 +28,7 @@ from shop.staff.rules import Can
 from shop.wording.reads import Told as Wording
 from shop.wording.reads import rendered, wordings
 from shop.wording.rules import Key
-from shop.workshop.actions import set_letters
+from shop.workshop.actions import failpoint, set_letters
 from shop.workshop.models import Workshop
 from shop.workshop.reads import now, workshop
 from shop.workshop.rules import Language, Stale, refuse
@@ -37,6 +36,8 @@ from shop.workshop.rules import Language, Stale, refuse
 log = logging.getLogger(__name__)
 BATCH = 100  # letters written in one transaction
 CALENDAR = "text/calendar; charset=utf-8; method=PUBLISH"
+CLAIM = "INSERT INTO reminders_reminder (clock_id, due, rung, run, at)"
+Waits = tuple[int, list[int]]  # a customer and what was claimed of theirs, by their keys
 Told = tuple[UUID, Customer, list[Due]]  # the uid of a letter, to whom, about what
 
 
@@ -48,63 +49,74 @@ def remind(*, on: date) -> int:
     when, written = times(), 0
     if not when.open_on(on):
         return 0
+    claim(on=on)
+    failpoint("after-claims")
     left = None if when.most is None else when.most - written_on(on)
-    waiting = owed(on)
-    while batch := list(islice(waiting, BATCH if left is None else max(0, min(BATCH, left - written)))):
+    customers = iter(waiting(on))
+    while batch := list(islice(customers, BATCH if left is None else max(0, min(BATCH, left - written)))):
         written += _tried(batch, on)
     return written
 
 
-def _tried(batch: list[Owed], on: date) -> int:
+def claim(*, on: date) -> int:
+    """Claim what is owed on a day, each clock at its newest rung, by one statement; how many rows were new.
+
+    What another day claimed and nobody was told is taken back: after days without letters the one right rung is
+    claimed, not those that were missed. What does not hold any more is left out when letters are written.
+    """
+    rows = owing(on).order_by("pk").values_list("pk", "due", "reached", Value(on), Value(now()))
+    sql, params = rows.query.sql_with_params()
+    with transaction.atomic(), connection.cursor() as cursor:
+        if connection.vendor == "postgresql":
+            cursor.execute("SET LOCAL statement_timeout = 0")  # no page waits for it
+        Workshop.objects.select_for_update().first()  # runs claim one after another
+        Reminder.objects.filter(letter=None).exclude(run=on).delete()
+        cursor.execute(f"{CLAIM} {sql} ON CONFLICT DO NOTHING", params)
+        return int(cursor.rowcount)
+
+
+def _tried(batch: list[Waits], on: date) -> int:
     """The letters of a batch; where it fails each is tried alone, so that a fault in one keeps nobody else from theirs."""
     try:
         return write_some(batch, on)
     except Exception:  # noqa: BLE001 - whatever it is, the other letters must go out
         if len(batch) > 1:
             return sum(_tried([each], on) for each in batch)
-        log.exception("No letter could be written to %s.", batch[0][0].label)
+        log.exception("No letter could be written to %s.", Customer.objects.get(pk=batch[0][0]).label)
         return 0
 
 
-def write_some(owing: list[Owed], on: date) -> int:
-    """The letters of some customers with their reminders, whole or not at all; those that another run wrote are left out."""
-    known = ladders()
+def write_some(batch: list[Waits], on: date) -> int:
+    """The letters of some customers about those of their claims that still hold, whole or not at all."""
     with transaction.atomic():
-        asked = _still_asked([customer.pk for customer, _ in owing], on)
-        owing = _not_answered(owing, on)
-        # The uid of each customer's letter claims their reminders: what another run was faster to write is not in it.
-        claims = [(uuid4(), asked[customer.pk], clocks) for customer, clocks in owing if customer.pk in asked]
-        Reminder.objects.bulk_create(
-            [
-                Reminder(clock=clock, due=clock.due, rung=reached, claim=claim, at=now())
-                for claim, _, clocks in claims
-                for clock in clocks
-                if clock.due and (reached := rung(clock.due, on, known.of(clock.key))) is not None
-            ],
-            ignore_conflicts=True,
-        )
-        mine = Reminder.objects.filter(claim__in=[claim for claim, _, _ in claims])
-        won = set(mine.values_list("claim", "clock_id"))
-        told = [(claim, customer, _dues(claim, clocks, won)) for claim, customer, clocks in claims]
-        told = [each for each in told if each[2]]
-        letters = write_letters(drafts=_drafts(told, on))
-        mine.filter(claim__in=[row.uid for row in letters if row]).update(letter=F("claim"))
+        asked = _without_letter([who for who, _ in batch], on)
+        still = holding(asked, [pk for _, keys in batch for pk in keys], on)
+        claims = list(still.select_for_update(of=("self",)))  # nobody else says them meanwhile
+        groups = groupby(claims, key=lambda row: row.clock.item.owner_id)
+        about = [(uuid4(), asked[owner], list(rows)) for owner, rows in groups]
+        letters = write_letters(drafts=_drafts([(uid, who, _dues(rows)) for uid, who, rows in about], on))
+        went = [(letter, who, rows) for letter, (_, who, rows) in zip(letters, about, strict=True) if letter]
+        for letter, _, rows in went:
+            for row in rows:
+                row.letter, row.at = letter.uid, now()
+        Reminder.objects.bulk_update([row for _, _, rows in went for row in rows], ["letter", "at"])
         write_all(
             deeds=[
                 Deed(
                     subject=f"customer:{customer.uid}",
                     by="system",
                     verb="reminder written",
-                    facts={"letter": str(row.uid) if row else "", "clocks": len(dues), "on": on.isoformat()},
+                    facts={"letter": str(letter.uid), "clocks": len(rows), "on": on.isoformat()},
                 )
-                for (_, customer, dues), row in zip(told, letters, strict=True)
+                for letter, customer, rows in went
             ]
         )
-    return len(told)
+        failpoint("letters-written")
+    return len(went)
 
 
-def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
-    """Of customers, locked in one order, those who still want reminders and have not had the letter of a day.
+def _without_letter(keys: list[int], on: date) -> dict[int, Customer]:
+    """Of customers, locked in one order, those who have not had the letter of a day.
 
     What fell due since that letter waits for the next one.
     """
@@ -113,25 +125,14 @@ def _still_asked(keys: list[int], on: date) -> dict[int, Customer]:
     had = set(
         letters.filter(recipient__in=[str(row.uid) for row in rows]).values_list("recipient", flat=True)
     )
-    return {
-        row.pk: row
-        for row in rows
-        if not row.merged_into_id and row.reminders and not row.ours and row.email and str(row.uid) not in had
-    }
+    return {row.pk: row for row in rows if str(row.uid) not in had}
 
 
-def _not_answered(owing: list[Owed], on: date) -> list[Owed]:
-    """Without clocks about which something was answered since they were read; their owners are locked."""
-    keys = [clock.pk for _, clocks in owing for clock in clocks]
-    still = set(wanted(Clock.objects.filter(pk__in=keys), on).values_list("pk", flat=True))
-    return [(customer, [each for each in clocks if each.pk in still]) for customer, clocks in owing]
-
-
-def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]]) -> list[Due]:
+def _dues(claims: list[Reminder]) -> list[Due]:
+    clocks = [(row.due, row.clock) for row in claims]
     return [
-        Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due, clock.uid, clock.moved)
-        for clock in clocks
-        if (claim, clock.pk) in won and clock.due
+        Due(f"{clock.item.title} ({clock.item.label})", clock.title, due, clock.uid, clock.moved)
+        for due, clock in clocks
     ]
 
 

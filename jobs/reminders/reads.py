@@ -1,9 +1,11 @@
 """Whose gear is due and not told yet; what goes next; what letters brought."""
 
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from django.db.models import (
@@ -30,7 +32,7 @@ from jobs.flow.models import Job, Line
 from jobs.flow.reads import held_owners
 from jobs.flow.rules import OPEN
 from jobs.reminders.models import Ladder, Reminder
-from jobs.reminders.rules import ANY_CLOCK, CAME_WITHIN, SHIPPED, Ladders, Rungs, Times, rung
+from jobs.reminders.rules import ANY_CLOCK, CAME_WITHIN, SHIPPED, Ladders, Rungs, Times
 from shop.clocks.models import Clock
 from shop.clocks.reads import dated_by
 from shop.customers.models import Customer
@@ -59,18 +61,12 @@ def ladders() -> Ladders:
     return Ladders(rows.pop(ANY_CLOCK, SHIPPED), rows)
 
 
-def owed(on: date) -> Iterator[Owed]:
-    """Customers who asked for reminders, with those of their clocks whose newest rung was not written yet; none of whose gear is evidence.
-
-    What was due longest comes first. A customer keeps that place until they are written to, and what comes before
-    them has few rungs left: so nobody waits for ever behind a cap.
-    """
+def owing(on: date) -> QuerySet[Any]:
+    """Clocks whose newest rung, `reached`, was not said yet, of customers who asked for reminders; none of whose gear is evidence."""
     known = ladders()
     here = Job.objects.filter(item=OuterRef("item"), leg__in=OPEN)
-    # A later rung that was written stands for those before it, also where the ladder was changed since.
-    written = Reminder.objects.filter(
-        clock=OuterRef("pk"), due=OuterRef("due"), rung__gte=OuterRef("reached")
-    )
+    # A later rung that was said stands for those before it, also where the ladder was changed since.
+    later = said().filter(clock=OuterRef("pk"), due=OuterRef("due"), rung__gte=OuterRef("reached"))
     clocks = dated_by(on - timedelta(days=known.first)).filter(
         item__owner__reminders=True, item__owner__ours=False
     )
@@ -78,19 +74,61 @@ def owed(on: date) -> Iterator[Owed]:
     clocks = clocks.annotate(reached=_reached(known, on))
     if known.own:
         clocks = clocks.filter(reached__isnull=False)
-    fresh = wanted(clocks, on).exclude(Exists(here)).exclude(Exists(written))
-    rows: list[Clock] = list(fresh)
-    groups = [(who, list(own)) for who, own in groupby(rows, key=lambda clock: clock.item.owner)]
-    yield from sorted(groups, key=lambda each: min(clock.due for clock in each[1] if clock.due))
+    return _wanted(clocks, on).exclude(Exists(here)).exclude(Exists(later))
 
 
-def wanted(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
+def owed(on: date) -> list[Owed]:
+    """The same by customer. What was due longest comes first.
+
+    A customer keeps that place until they are written to, and what comes before them has few rungs left: so nobody
+    waits for ever behind a cap.
+    """
+    return _by_customer(owing(on))
+
+
+def _by_customer(clocks: Iterable[Clock]) -> list[Owed]:
+    groups = [(who, list(own)) for who, own in groupby(clocks, key=lambda clock: clock.item.owner)]
+    return sorted(groups, key=lambda each: min(clock.due for clock in each[1] if clock.due))
+
+
+def said() -> QuerySet[Reminder]:
+    """Reminders that a letter said."""
+    return Reminder.objects.exclude(letter=None)
+
+
+def unsaid(on: date) -> QuerySet[Reminder]:
+    """Those that were claimed for a day and have no letter yet."""
+    return Reminder.objects.filter(run=on, letter=None)
+
+
+def waiting(on: date) -> list[tuple[int, list[int]]]:
+    """The customers of whom something is unsaid, with it, all by their keys, in the order in which `owed` has them."""
+    rows = unsaid(on).order_by("clock__item__owner").values_list("clock__item__owner", "due", "pk")
+    groups = [(who, list(own)) for who, own in groupby(rows, key=itemgetter(0))]
+    groups.sort(key=lambda each: min(due for _, due, _ in each[1]))
+    return [(who, [pk for *_, pk in own]) for who, own in groups]
+
+
+def holding(customers: Collection[int], claims: Collection[int], on: date) -> QuerySet[Reminder]:
+    """Which claims are still unsaid, of these customers, and owed: at that rung and for that due day."""
+    rows = unsaid(on).filter(pk__in=claims, clock__item__owner__in=customers)
+    still = owing(on).filter(pk=OuterRef("clock"), due=OuterRef("due"), reached=OuterRef("rung"))
+    return (
+        rows.filter(Exists(still))
+        .select_related("clock__item__model")
+        .order_by("clock__item__owner", "clock__item__number", "clock__key")
+    )
+
+
+def _wanted(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
     """Those about which their owners want a letter now. Who asked for fewer gets one for each due date: the first that
     is written on the day or later, whatever the ladder, closed days or a cap make of it."""
-    written = Reminder.objects.annotate(day=TruncDate("at", tzinfo=zone()))
-    had = written.filter(clock=OuterRef("pk"), due=OuterRef("due"), day__gte=OuterRef("due"))
+    days = said().annotate(day=TruncDate("at", tzinfo=zone()))
+    had = days.filter(clock=OuterRef("pk"), due=OuterRef("due"), day__gte=OuterRef("due"))
     not_now = Q(due__gt=on) | Q(due=None) | Exists(had)
-    return quiet(clocks, on).exclude(not_now, item__owner__fewer=True)
+    return quiet(clocks, on).exclude(
+        Q(item__owner__fewer=True) & not_now
+    )  # in this order it costs others nothing
 
 
 def _reached(known: Ladders, on: date) -> Case:
@@ -130,23 +168,20 @@ class Ahead:
 
 def ahead() -> Ahead:
     """What goes on the next letter day after today; what today still writes stands in it too."""
-    known, when = ladders(), times()
+    when = times()
     found = Ahead(when.next_day(today()))
     if found.day is None:
         return found
-    for n, (customer, clocks) in enumerate(owed(found.day)):
-        if when.most is not None and n >= when.most:
-            found.left += 1
-            continue
-        found.letters += 1
-        spoken = Language(customer.language).label
-        found.languages[spoken] = found.languages.get(spoken, 0) + 1
-        for clock in clocks:
-            step = rung(clock.due, found.day, known.of(clock.key)) if clock.due else None
-            if step is not None:
-                found.rungs[step] = found.rungs.get(step, 0) + 1
-        if n < MOST_SHOWN:
-            found.shown.append((customer, clocks))
+    # So many rows may be owed that none is made into a clock but those that are shown.
+    rows = owing(found.day).values_list("item__owner", "item__owner__language", "reached", "due")
+    groups = [(who, list(own)) for who, own in groupby(rows, key=itemgetter(0, 1))]
+    groups.sort(key=lambda each: min(due for *_, due in each[1]))
+    going = groups[: when.most]
+    found.letters, found.left = len(going), len(groups) - len(going)
+    found.languages = dict(Counter(Language(language).label for (_, language), _ in going))
+    found.rungs = dict(Counter(reached for _, own in going for _, _, reached, _ in own))
+    first = [who for (who, _), _ in going[:MOST_SHOWN]]
+    found.shown = _by_customer(owing(found.day).filter(item__owner__in=first))
     return found
 
 

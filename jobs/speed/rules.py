@@ -14,7 +14,7 @@ class Limit:
 
 @dataclass(frozen=True)
 class Measured:
-    """One question: milliseconds of ours and of the raw comparison in one run, and the plans of their main queries."""
+    """One question: milliseconds of ours and of the raw comparison in one run, if there is one; the plans of their main queries."""
 
     question: str
     ours: Sequence[float]
@@ -51,10 +51,10 @@ def _kept(kept: bool, limit: str) -> str:
 def told(row: Measured) -> list[str]:
     """What is printed of a question: its figures in one line, then its parts and plans."""
     count = f", {row.queries} queries" if row.queries else ""
-    first = (
-        f"{row.question}: ours {middle(row.ours):.2f} ms{count}, raw {middle(row.raw):.2f} ms, "
-        f"ratio {row.ratio:.2f}{f' ({row.verdict})' if row.verdict else ''}, {len(row.ours)} rounds"
-    )
+    beside = f", raw {middle(row.raw):.2f} ms, ratio {row.ratio:.2f}" if row.raw else ""
+    verdict = f" ({row.verdict})" if row.verdict else ""
+    rounds = f"{len(row.ours)} round{'' if len(row.ours) == 1 else 's'}"
+    first = f"{row.question}: ours {middle(row.ours):.2f} ms{count}{beside}{verdict}, {rounds}"
     plans = [
         f"    {whose}: {line.rstrip()}"
         for whose, plan in zip(("ours", "raw"), row.plans, strict=True)

@@ -2,6 +2,7 @@
 
 from datetime import date
 from typing import Any
+from uuid import uuid4
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -10,6 +11,7 @@ from django.test import Client
 from jobs.batches.models import Batch, Brought, Upload
 from jobs.bringin.actions import go_on
 from jobs.bringin.tasks import sweep
+from jobs.reminders.models import Reminder
 from shop.clocks.actions import decide
 from shop.clocks.models import Clock, Restart
 from shop.clocks.rules import Decision
@@ -18,6 +20,7 @@ from shop.gear.models import Item
 from shop.intervals.actions import propose
 from shop.journal.models import Entry
 from shop.search.models import Findable
+from shop.workshop.reads import now
 from shop.workshop.rules import Kind
 from tests.conftest import House
 from tests.guards.clock_entries import RULE
@@ -219,7 +222,12 @@ def test_it_undoes_items_with_the_clocks_that_a_rule_set_going(lead: Client, hou
     brought(lead, "customers", CUSTOMERS)
     items = brought(lead, "items", ITEMS)
     assert Clock.objects.filter(interval=rule).count() == items.made
+    day = date(2026, 1, 1)
+    about = Reminder.objects.create(clock=Clock.objects.latest("pk"), due=day, rung=0, run=day, at=now())
 
+    held = said(send(lead, f"/office/bring-in/{items.uid}/undo", {}))
+    assert f"{about.clock.item.label} cannot be taken back: clock refers to it." in held
+    about.delete()
     assert send(lead, f"/office/bring-in/{items.uid}/undo", {}).status_code == 302
 
     assert not Clock.objects.exists()
@@ -237,6 +245,10 @@ def test_it_puts_clocks_back(lead: Client, house: House) -> None:
     assert "Check of E-00001 cannot be taken back: it was restarted or written about since." in held
     send(lead, f"/office/bring-in/{second.uid}/undo", {})
     clock = Clock.objects.get()
+    told: Any = {"due": clock.due, "rung": 0, "run": clock.due, "at": now(), "letter": uuid4()}
+    Reminder.objects.create(clock=clock, **told)
+    assert "written about since." in said(send(lead, f"/office/bring-in/{first.uid}/undo", {}))
+    Reminder.objects.update(letter=None)  # nobody was told
     assert (clock.anchor, clock.months) == (date(2020, 1, 1), 12)
     send(lead, f"/office/bring-in/{first.uid}/undo", {})
     assert Clock.objects.get().due is None

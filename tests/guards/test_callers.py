@@ -53,6 +53,7 @@ INNER = {
     "jobs.safety.actions.look_at_items": "whoever adds, changes, brings in, checks in or lends was asked",
     "jobs.safety.actions.look_at_lot": "whoever received the lot was asked",
     "jobs.reminders.actions.remind": "the beat and the command call it, nobody acts",
+    "jobs.reminders.actions.claim": "part of remind",
     "jobs.reminders.actions.write_some": "part of remind",
     "shop.api.actions.digest_of": "pure",
     "shop.api.actions.forget_answers": "the worker calls it, nobody acts",

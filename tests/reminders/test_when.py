@@ -242,7 +242,8 @@ def test_it_tells_what_letters_brought(house: House, api: dict[str, Api], pages:
 
     assert list(brought()) == [{"rung": 0, "letters": 2, "answered": 0, "booked": 0, "came": 1}]
     reminder = Reminder.objects.latest("at")
-    link, owner = Link.objects.get(about=reminder.claim), walk.item.owner
+    assert reminder.letter
+    link, owner = Link.objects.get(about=reminder.letter), walk.item.owner
     Answer.objects.create(customer=owner, link=link, said=Said.FEWER, at=reminder.at)
     booking = {"customer": owner, "day": reminder.due, "made_at": reminder.at + timedelta(days=30)}
     Booking.objects.create(**booking).items.add(reminder.clock.item)

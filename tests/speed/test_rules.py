@@ -15,6 +15,7 @@ def test_it_works() -> None:
         "    ours: b",
         "    raw: c",
     ]
+    assert told(Measured("letters", [4.0], [])) == ["letters: ours 4.00 ms, 1 round"]
 
 
 @pytest.mark.parametrize(

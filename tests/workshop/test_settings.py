@@ -98,10 +98,11 @@ def test_it_refuses_what_it_cannot_use_without_repeating_a_password(
 @pytest.mark.parametrize(
     ("arguments", "options"),
     [
-        ((), "-c statement_timeout=10000 -c lock_timeout=8000"),
-        (("remind", "--on", "2026-05-01"), "-c statement_timeout=10000 -c lock_timeout=8000"),
-        (("migrate", "--no-input"), "-c statement_timeout=0 -c lock_timeout=8000"),
-        (("journal", "verify"), "-c statement_timeout=0 -c lock_timeout=8000"),
+        ((), "-c statement_timeout=10000 -c lock_timeout=8000 -c jit=off"),
+        (("remind", "--on", "2026-05-01"), "-c statement_timeout=10000 -c lock_timeout=8000 -c jit=off"),
+        (("migrate", "--no-input"), "-c statement_timeout=0 -c lock_timeout=8000 -c jit=off"),
+        (("speed", "--jobs", "1000"), "-c statement_timeout=0 -c lock_timeout=8000 -c jit=off"),
+        (("journal", "verify"), "-c statement_timeout=0 -c lock_timeout=8000 -c jit=off"),
     ],
 )
 def test_it_lets_long_commands_run_on(tmp_path: Path, arguments: tuple[str, ...], options: str) -> None:

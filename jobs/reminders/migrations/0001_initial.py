@@ -19,13 +19,14 @@ class Migration(migrations.Migration):
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('due', models.DateField()),
                 ('rung', models.IntegerField()),
-                ('claim', models.UUIDField()),
+                ('run', models.DateField()),
                 ('letter', models.UUIDField(null=True)),
                 ('at', models.DateTimeField()),
                 ('clock', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='reminders', to='clocks.clock')),
             ],
             options={
                 'constraints': [models.UniqueConstraint(fields=('clock', 'due', 'rung'), name='reminder_once')],
+                'indexes': [models.Index(condition=models.Q(('letter', None)), fields=['run'], name='reminders_unsaid')],
             },
         ),
         migrations.CreateModel(

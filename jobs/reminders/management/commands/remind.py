@@ -1,7 +1,6 @@
 """`manage.py remind --on DATE [--dry-run]`: write and send the letters of a day."""
 
 from datetime import date
-from itertools import islice
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
@@ -32,7 +31,7 @@ class Command(BaseCommand):
                 self.stdout.write(f"{on} is a closed day: no letter is written.")
                 return
             if options["dry_run"]:
-                for customer, clocks in islice(owed(on), when.most):
+                for customer, clocks in owed(on)[: when.most]:
                     self.stdout.write(f"Would write to {customer.label}: {len(clocks)} due.")
                 return
             written = remind(on=on)

@@ -63,12 +63,8 @@ def count_on() -> None:
 
 def _statements(size: Size, first: Person, plan: PlanVersion) -> list[str]:
     trigrams = "search_findable_trigrams"
-    before = ["SET statement_timeout = 0", f"DROP INDEX {trigrams}"]
-    after = [
-        f"CREATE INDEX {trigrams} ON search_findable USING gin (words gin_trgm_ops)",
-        "ANALYZE",
-        "RESET statement_timeout",
-    ]
+    before = [f"DROP INDEX {trigrams}"]
+    after = [f"CREATE INDEX {trigrams} ON search_findable USING gin (words gin_trgm_ops)", "ANALYZE"]
     postgresql = connection.vendor == "postgresql"
     made = [*_gear(size, plan), *passages(size, first, plan), *work(size, first), *_found(size, plan)]
     return [*(before if postgresql else []), *numbers(size.items), *made, *(after if postgresql else [])]
@@ -93,7 +89,7 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
             "title": f"'{plan.plan.clock_title}'", "anchor": day(f"{due} - 730"), "due": day(due), "unknown": "FALSE",
             "moved": "0"}, size.items),
         insert("reminders_reminder", {
-            "clock_id": "n", "due": day(due), "rung": rung, "claim": key("0"), "at": instant(f"{today()} 00:00:00")},
+            "clock_id": "n", "due": day(due), "rung": rung, "run": day("0"), "letter": key("0"), "at": instant(f"{today()} 00:00:00")},
             size.items, f"{due} < 56"),
     ]  # fmt: skip
 

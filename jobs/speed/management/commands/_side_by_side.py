@@ -118,3 +118,10 @@ def fetched(sql: str, params: Sequence[Any] = ()) -> list[Any]:
     with connection.cursor() as cursor:
         cursor.execute(sql, params or None)
         return cursor.fetchall() if cursor.description else []
+
+
+def changed(sql: str) -> int:
+    """How many rows a raw statement wrote."""
+    with connection.cursor() as cursor:
+        cursor.execute(sql)
+        return int(cursor.rowcount)
