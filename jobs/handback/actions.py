@@ -95,8 +95,8 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
             .get(pk=drop_off.pk)
         )
         rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
-        items = [f"{job.item.title}, {job.item.label}" for job in rows.order_by("pk")]
         found, day, customer = [], today(), drop_off.customer.kept
+        items = [f"{job.item.title_in(customer.language)}, {job.item.label}" for job in rows.order_by("pk")]
         if not items:
             found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
         if how == Asked.EMAIL and not customer.email:

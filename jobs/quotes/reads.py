@@ -11,6 +11,7 @@ from jobs.flow.models import DropOff
 from jobs.porthole.reads import View, pays
 from jobs.quotes.models import Quote
 from shop.money.rules import Payer
+from shop.words.rules import amount_in
 from shop.workshop.rules import priced
 
 
@@ -26,14 +27,15 @@ class Supplement:
     more: int
     agreed: int
     currency: str
+    language: str
 
     @property
     def said(self) -> str:
-        return priced(self.more, self.currency)
+        return amount_in(self.language, self.more, self.currency)
 
     @property
     def in_all(self) -> str:
-        return priced(self.agreed, self.currency)
+        return amount_in(self.language, self.agreed, self.currency)
 
 
 def newest(drop_off: DropOff) -> Quote | None:
@@ -46,22 +48,25 @@ def supplements(drop_off: DropOff, found: Estimate) -> list[Supplement]:
     if not pays(drop_off):
         return []
     rows = enumerate(drop_off.charges.order_by("pk").select_related("job__item__model"), start=1)
-    return [supplement(n, row, found) for n, row in rows if row.state == State.ASKED or row.how == LINK]
+    language = drop_off.customer.kept.language
+    return [
+        supplement(n, row, found, language) for n, row in rows if row.state == State.ASKED or row.how == LINK
+    ]
 
 
-def supplement(n: int, charge: Charge, found: Estimate) -> Supplement:
+def supplement(n: int, charge: Charge, found: Estimate, language: str = "en") -> Supplement:
     """A supplement with what it would cost now; an agreement never lowers what was agreed before."""
     total = found.with_one(charge.uid)
     before = found.go_ahead.amount if found.go_ahead else 0
-    return Supplement(n, charge, total - found.price, max(total, before), found.currency)
+    return Supplement(n, charge, total - found.price, max(total, before), found.currency, language)
 
 
-def lines(found: Estimate) -> Iterator[tuple[str, str]]:
-    """What the customer pays for, and for how much as prices are here."""
+def lines(found: Estimate, language: str) -> Iterator[tuple[str, bool, str]]:
+    """What the customer pays for, whether only if it is needed, and for how much as prices are here."""
     for each in found.entries:
         if each.payer == Payer.CUSTOMER and each.state in (State.STANDS, State.LIKELY):
-            likely = ", only if it is needed" if each.state == State.LIKELY else ""
-            yield f"{each.what}{likely}", priced(each.value, found.currency)
+            amount = amount_in(language, each.value, found.currency)
+            yield each.what, each.state == State.LIKELY, amount
 
 
 def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
@@ -73,7 +78,7 @@ def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
     found = estimate(view.drop_off)
     return "quotes/porthole_panel.html", {
         "quote": quote,
-        "amount": priced(quote.amount, quote.currency) if quote else "",
+        "amount": amount_in(view.customer.language, quote.amount, quote.currency) if quote else "",
         "stands": quote is not None and not quote.became and found.price <= quote.amount,
         "supplements": supplements(view.drop_off, found),
     }

@@ -29,6 +29,7 @@ from shop.staff.rules import Can
 from shop.wording.reads import Told as Wording
 from shop.wording.reads import rendered, wordings
 from shop.wording.rules import Key
+from shop.words.reads import said
 from shop.workshop.actions import set_letters
 from shop.workshop.models import Workshop
 from shop.workshop.reads import now, workshop
@@ -85,7 +86,10 @@ def write_some(owing: list[Owed], on: date) -> int:
         )
         mine = Reminder.objects.filter(claim__in=[claim for claim, _, _ in claims])
         won = set(mine.values_list("claim", "clock_id"))
-        told = [(claim, customer, _dues(claim, clocks, won)) for claim, customer, clocks in claims]
+        told = [
+            (claim, customer, _dues(claim, clocks, won, customer.language))
+            for claim, customer, clocks in claims
+        ]
         told = [each for each in told if each[2]]
         letters = write_letters(drafts=_drafts(told, on))
         mine.filter(claim__in=[row.uid for row in letters if row]).update(letter=F("claim"))
@@ -127,9 +131,15 @@ def _not_answered(owing: list[Owed], on: date) -> list[Owed]:
     return [(customer, [each for each in clocks if each.pk in still]) for customer, clocks in owing]
 
 
-def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]]) -> list[Due]:
+def _dues(claim: UUID, clocks: list[Clock], won: set[tuple[UUID, int]], language: str) -> list[Due]:
     return [
-        Due(f"{clock.item.title} ({clock.item.label})", clock.title, clock.due, clock.uid, clock.moved)
+        Due(
+            f"{clock.item.title_in(language)} ({clock.item.label})",
+            said(language, clock.title),
+            clock.due,
+            clock.uid,
+            clock.moved,
+        )
         for clock in clocks
         if (claim, clock.pk) in won and clock.due
     ]

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from html import escape
 
@@ -82,20 +81,6 @@ IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: 
 MOST_SUBJECT, MOST_TEXT = 120, 6000
 _PLACE = re.compile(r"\{([a-z]+)\}")
 _ADDRESS = re.compile(r"https?://[^\s<>\"]*[^\s<>\".,;:!?)\]]")
-
-_MONTHS = {
-    "en": "January February March April May June July August September October November December",
-    "de": "Januar Februar März April Mai Juni Juli August September Oktober November Dezember",
-    "fr": "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
-    "es": "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
-}
-
-
-def day_in(language: str, day: date) -> str:
-    """A day as people write it: 1 June 2030, 1. Juni 2030, 1er juin 2030, 1 de junio de 2030."""
-    month = _MONTHS[language].split()[day.month - 1]
-    number = {"de": f"{day.day}.", "fr": "1er" if day.day == 1 else str(day.day)}.get(language, str(day.day))
-    return f"{number} de {month} de {day.year}" if language == "es" else f"{number} {month} {day.year}"
 
 
 @dataclass(frozen=True)

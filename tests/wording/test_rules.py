@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from shop.wording.reads import shipped
-from shop.wording.rules import NEEDED, PLACES, Key, Wording, day_in, refusals, render
+from shop.wording.rules import NEEDED, PLACES, Key, Wording, refusals, render
+from shop.words.rules import day_in
 from shop.workshop.rules import Language
 
 VALUES: dict[str, Any] = {
