@@ -132,6 +132,7 @@ def sample_values(language: Language) -> dict[str, Any]:
         "ticket": "D-00031",
         "notice": "Pellmoor PM-7 of 4 May",
         "words": "…",
+        "hours": "Mo–Fr 10–18",
         "workshop": "Aldermouth Gear\n+44 1632 960417",
     }
 

@@ -50,7 +50,7 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: _BOOKING,
     Key.MOVED: _BOOKING,
     Key.CANCELLED: _BOOKING,
-    Key.READY: ("customer", "ticket", "items", "workshop"),
+    Key.READY: ("customer", "ticket", "items", "hours", "workshop"),
     Key.DOUBT: ("customer", "items", "workshop"),
     Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
     Key.CHECKED_IN: _BOOKING,
@@ -75,6 +75,7 @@ EMPTY = (
     "answer",
     "workshop",
     "words",
+    "hours",
 )  # these may have nothing to fill them, where the letter does not need them
 LISTS = ("items",)  # each of these stands alone on its line
 IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: nothing personal

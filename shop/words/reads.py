@@ -4,7 +4,6 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
-from typing import Any
 
 from django.conf import settings
 
@@ -15,8 +14,10 @@ OTHERS = (Language.DE, Language.FR, Language.ES)  # in the order of the table
 
 @cache
 def table(section: str) -> Mapping[str, list[str]]:
-    """One section of the table: what is said in German, French and Spanish; of refusals by their code."""
-    found: dict[str, Any] = tomllib.loads((settings.ROOT / "fixtures" / "words.toml").read_text())
+    """What is said in German, French and Spanish: by our sentence, or of refusals by their code."""
+    found: dict[str, dict[str, list[str]]] = tomllib.loads(
+        (settings.ROOT / "fixtures" / "words.toml").read_text()
+    )
     return found[section] if section == "refusals" else found["pages"] | found["gear"]
 
 
