@@ -5,13 +5,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.estimates.models import LINK, Charge
-from jobs.estimates.reads import Estimate, estimate
+from jobs.estimates.reads import Estimate, estimate, unanswered
 from jobs.estimates.rules import State
 from jobs.flow.models import DropOff
-from jobs.porthole.reads import View, pays
+from jobs.flow.reads import held
+from jobs.flow.rules import ENDED, HoldKind
+from jobs.porthole.reads import View, links_of, pays
 from jobs.quotes.models import Quote
+from jobs.quotes.rules import Waits, asks_again
+from shop.customers.models import Customer
 from shop.money.rules import Payer
 from shop.words.rules import amount_in
+from shop.workshop.reads import local_day, today
 from shop.workshop.rules import priced
 
 
@@ -59,6 +64,28 @@ def supplement(n: int, charge: Charge, found: Estimate, language: str = "en") ->
     total = found.with_one(charge.uid)
     before = found.go_ahead.amount if found.go_ahead else 0
     return Supplement(n, charge, total - found.price, max(total, before), found.currency, language)
+
+
+def nudged(drop_off: DropOff, customer: Customer, nudge_days: int | None) -> list[Charge]:
+    """The supplements of a drop-off about which a letter asks its customer again now, the oldest first."""
+    told = pays(drop_off), bool(customer.email and not customer.erased_at), links_of(drop_off).exists()
+    return [
+        row for row in unanswered().filter(drop_off=drop_off) if asks_again(_waits(row, *told), nudge_days)
+    ]
+
+
+def _waits(row: Charge, pays: bool, address: bool, linked: bool) -> Waits:
+    job = row.job
+    here = job is not None and job.leg not in ENDED
+    return Waits(
+        days=(today() - local_day(row.at)).days,
+        here=here,
+        kept=job is not None and any(each.kind == HoldKind.EVIDENCE for each in held(job)),
+        pays=pays,
+        address=address,
+        linked=linked,
+        asked_again=row.asked_again_at is not None,
+    )
 
 
 def lines(found: Estimate, language: str) -> Iterator[tuple[str, bool, str]]:

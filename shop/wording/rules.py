@@ -22,6 +22,7 @@ class Key(StrEnum):
     NOTICE = "notice"
     CHECKED_IN = "checked in"
     QUOTED = "go-ahead asked"
+    ASKED_AGAIN = "asked again"
     ANSWERED = "answered"
 
     @property
@@ -37,6 +38,7 @@ class Key(StrEnum):
             "notice": "A safety notice concerns, or may concern, gear.",
             "checked in": "Gear is here: the private link to follow it.",
             "go-ahead asked": "An amount is put to the customer: the private link to agree or decline.",
+            "asked again": "More was found and was not answered: the customer is asked again, once.",
             "answered": "A question about gear that is here was answered.",
         }[self]
 
@@ -55,6 +57,7 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
     Key.CHECKED_IN: _BOOKING,
     Key.QUOTED: ("customer", "items", "answer", "workshop"),
+    Key.ASKED_AGAIN: ("customer", "items", "answer", "workshop"),
     Key.ANSWERED: ("customer", "answer", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
@@ -68,6 +71,7 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.NOTICE: ("notice", "items"),
     Key.CHECKED_IN: ("answer",),
     Key.QUOTED: ("answer",),
+    Key.ASKED_AGAIN: ("answer",),
     Key.ANSWERED: ("answer",),
 }
 EMPTY = (
