@@ -84,6 +84,7 @@ CELERY: dict[str, Any] = {
         "read what came back": every(60.0, "shop.outbox.tasks.sweep"),
         "write the letters of the day": every(900.0, "jobs.reminders.tasks.daily"),
         "write to whoever comes tomorrow": every(900.0, "jobs.bookings.tasks.day_before"),
+        "ask again about what was found": every(900.0, "jobs.quotes.tasks.nudge"),
         "show that a worker works": every(60.0, "shop.health.tasks.heartbeat"),
         "go on with safety notices": every(5.0, "jobs.safety.tasks.sweep"),
         "write the letters of safety notices": every(5.0, "jobs.matches.tasks.sweep"),

@@ -141,7 +141,7 @@ TEMPLATES = [
                 "django.contrib.messages.context_processors.messages",
                 "shop.web.pages.house",
             ],
-            "builtins": ["shop.web.templatetags.amounts"],
+            "builtins": ["shop.web.templatetags.amounts", "shop.words.templatetags.words"],
         },
     }
 ]

@@ -19,7 +19,6 @@ from jobs.bookings.reads import coming, days, whose
 from jobs.bookings.shapes import BookPageIn, CancelByLinkIn, MoveByLinkIn
 from shop.api.shapes import Nothing
 from shop.clocks.models import Clock
-from shop.customers.models import Customer
 from shop.files.reads import documents, shown
 from shop.gear.models import Item
 from shop.links.pages import PrivateForm
@@ -27,6 +26,8 @@ from shop.links.rules import LinkFor
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.words.reads import said
+from shop.words.rules import weekday_in
 from shop.workshop.reads import today
 from shop.workshop.rules import Refused
 
@@ -43,6 +44,14 @@ class Answering(PrivateForm):
 
     def dues(self) -> list[Clock]:
         return dues(self.customer)
+
+    def gear(self, item: Item) -> str:
+        """A piece of gear in the customer's language."""
+        return f"{item.title_in(self.language)} ({item.label})"
+
+    def booked(self) -> list[tuple[str, str]]:
+        """The days that they are booked for."""
+        return [(row.day.isoformat(), weekday_in(self.language, row.day)) for row in coming(self.customer)]
 
 
 class Front(Answering):
@@ -75,7 +84,9 @@ class SayElsewhere(Answering):
             self.limit = "private_proof"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"clock": [(c.uid, f"{c.item.title} ({c.item.label}): {c.title}") for c in self.dues()]}
+        return {
+            "clock": [(c.uid, f"{self.gear(c.item)}: {said(self.language, c.title)}") for c in self.dues()]
+        }
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         clock = _one_of(self.dues(), data.pop("clock"))
@@ -91,7 +102,7 @@ class SayGone(Answering):
         return list({clock.item.pk: clock.item for clock in self.dues()}.values())
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"item": [(item.uid, f"{item.title} ({item.label})") for item in self.items()]}
+        return {"item": [(item.uid, self.gear(item)) for item in self.items()]}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.say_gone(link=self.link, item=_one_of(self.items(), data["item"]), said=data["said"])
@@ -112,7 +123,7 @@ class BookByLink(Answering):
     lead = "We write no reminder about it until then. A letter confirms it, another comes on the day before."
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"day": day_choices(), "items": item_choices(self.customer)}
+        return {"day": day_choices(None, self.language), "items": item_choices(self.customer, self.language)}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         data["items"] = chosen(self.customer, data["items"])
@@ -124,7 +135,7 @@ class MoveByLink(Answering):
     takes, title, button = MoveByLinkIn, "Book another day", "Move it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"booked": _booked(self.customer), "day": day_choices()}
+        return {"booked": self.booked(), "day": day_choices(None, self.language)}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         bookings.move_by_link(link=self.link, **data)
@@ -135,7 +146,7 @@ class CancelByLink(Answering):
     takes, title, button = CancelByLinkIn, "Cancel a drop-off", "Cancel it"
 
     def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        return {"booked": _booked(self.customer)}
+        return {"booked": self.booked()}
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         bookings.cancel_by_link(link=self.link, **data)
@@ -166,11 +177,6 @@ class OneClick(Answering):
             return self.show(400, done=False, secret=self.secret)
         actions.ask_none(link=self.link)
         return self.show(done=True, secret=self.secret)
-
-
-def _booked(customer: Customer) -> list[tuple[str, str]]:
-    """The days that a customer is booked for."""
-    return [(row.day.isoformat(), f"{row.day:%A, %-d %B %Y}") for row in coming(customer)]
 
 
 def _one_of(rows: list[Any], uid: UUID) -> Any:

@@ -17,22 +17,26 @@ from shop.gear.models import Item
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
+from shop.words.reads import said
+from shop.words.rules import weekday_in
 from shop.workshop.reads import today
 
+ROOM_FOR = "room for {n}"
 BEFORE = timedelta(days=30)  # how long those who did not come stand on the list
 
 
-def day_choices(present: date | None = None) -> list[tuple[str, str]]:
+def day_choices(present: date | None = None, language: str = "en") -> list[tuple[str, str]]:
     """Days with room, as people read them; the day that a booking has now goes first."""
-    rows = [(day, f"{day:%A, %-d %B %Y}, room for {room}") for day, room in offered()]
-    own = [(present, f"{present:%A, %-d %B %Y}, as it is")] if present else []
+    room = said(language, ROOM_FOR)
+    rows = [(day, f"{weekday_in(language, day)}, {room.format(n=n)}") for day, n in offered()]
+    own = [(present, f"{weekday_in(language, present)}, as it is")] if present else []
     return [(day.isoformat(), words) for day, words in [*own, *rows]]
 
 
-def item_choices(customer: Customer) -> list[tuple[Any, str]]:
+def item_choices(customer: Customer, language: str = "en") -> list[tuple[Any, str]]:
     """A customer's gear."""
     rows = customer.items.filter(merged_into=None).select_related("model").order_by("number")
-    return [(item.uid, f"{item.title} ({item.label})") for item in rows]
+    return [(item.uid, f"{item.title_in(language)} ({item.label})") for item in rows]
 
 
 def chosen(customer: Customer, uids: list[Any]) -> list[Item]:

@@ -17,7 +17,7 @@ from shop.clocks.reads import due_by
 from shop.customers.models import Customer
 from shop.journal.models import Entry
 from shop.stock.rules import Claim
-from shop.wording.rules import day_in
+from shop.words.rules import day_in
 from shop.workshop.reads import today, workshop, zone
 
 
@@ -102,7 +102,9 @@ def places(row: Booking, customer: Customer, answer: str) -> dict[str, str | lis
     """What fills the places of a letter about a booking, beside name and workshop."""
     return {
         "day": day_in(customer.language, row.day),
-        "items": [f"{item.title} ({item.label})" for item in row.items.select_related("model")],
+        "items": [
+            f"{item.title_in(customer.language)} ({item.label})" for item in row.items.select_related("model")
+        ],
         "answer": answer,
     }
 

@@ -1,5 +1,6 @@
 """Write estimates; take go-aheads; ask for supplements and take their answers."""
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any
 
@@ -18,6 +19,7 @@ from shop.journal.actions import write
 from shop.links.rules import BY_LINK
 from shop.money.reads import rates, terms
 from shop.money.rules import Payer, line_refusals, rate_refusals
+from shop.post.models import Letter
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -210,6 +212,17 @@ def answer_by_link(*, charge: Charge, seen: int, amount: int | None, went_back: 
         refuse(answer_refusals(row.state, agreed=amount is not None, amount=amount, went_back=went_back))
         who = row.drop_off.customer.kept.name
         return _answered(None, row, amount, went_back, given_by=who, how=LINK, said_on=today())
+
+
+def asked_again(*, charges: Iterable[Charge], letter: Letter) -> None:
+    """Write down that a letter asks again about supplements that wait; their drop-off is locked by the caller.
+
+    No version goes up by it: an answer that is being typed stays good.
+    """
+    for row in charges:
+        Charge.objects.filter(pk=row.pk).update(asked_again_at=now())
+        facts = {"charge": str(row.uid), "letter": str(letter.uid)}
+        write(subject=f"drop-off:{row.drop_off.uid}", by="system", verb="asked again", facts=facts)
 
 
 def _answered(by: Person | None, row: Charge, amount: int | None, went_back: str, **said: Any) -> Charge:

@@ -71,6 +71,7 @@ class Charge(models.Model):
     answered_at = models.DateTimeField(null=True)
     answered_by = models.ForeignKey(Person, null=True, on_delete=models.PROTECT, related_name="+")
     went_back = models.CharField(max_length=20, blank=True, choices=pairs(WentBack))
+    asked_again_at = models.DateTimeField(null=True)  # by letter, once
     version = models.PositiveIntegerField(default=1)
 
     class Meta:

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 from uuid import UUID
 
@@ -14,7 +14,7 @@ from jobs.flow.models import DropOff, Job
 from shop.catalogue.reads import plan_of
 from shop.money.reads import rates, terms
 from shop.money.rules import Rate, Terms, Totals, by_payer
-from shop.workshop.reads import columns, now, today, uid, zone
+from shop.workshop.reads import columns, local_day, today, uid
 from shop.workshop.rules import Refusal
 
 _PLANS = """
@@ -184,11 +184,12 @@ def unanswered() -> QuerySet[Charge]:
 
 
 def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
-    """Who was asked and has not answered, for how many days, and whether it is time to ask again."""
-    found, here = [], zone()
+    """Who was asked and has not answered, for how many days, and whether it is time to ask (once more) again."""
+    found, day = [], today()
     for row in unanswered():
-        days = (now().astimezone(here).date() - row.at.astimezone(here).date()) // timedelta(days=1)
-        found.append({"charge": row, "days": days, "again": nudge_days is not None and days >= nudge_days})
+        quiet = (day - local_day(row.asked_again_at or row.at)).days
+        again = nudge_days is not None and quiet >= nudge_days
+        found.append({"charge": row, "days": (day - local_day(row.at)).days, "again": again})
     return found
 
 

@@ -123,7 +123,7 @@ class ChargeOut(serializers.ModelSerializer[Charge]):
         model = Charge
         fields = [
             "uid", "drop_off", "job", "plan", "what", "amount", "discount", "reason", "currency", "payer", "rate", "state",
-            "at", "given_by", "how", "said_on", "answered_at", "went_back", "version",
+            "at", "given_by", "how", "said_on", "answered_at", "went_back", "asked_again_at", "version",
         ]  # fmt: skip
 
 

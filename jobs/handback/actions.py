@@ -20,7 +20,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.wording.reads import letters
 from shop.wording.rules import Key
-from shop.workshop.reads import now, today
+from shop.workshop.reads import now, today, workshop
 from shop.workshop.rules import Refusal, Stale, refuse
 
 
@@ -95,8 +95,8 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
             .get(pk=drop_off.pk)
         )
         rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
-        items = [f"{job.item.title}, {job.item.label}" for job in rows.order_by("pk")]
         found, day, customer = [], today(), drop_off.customer.kept
+        items = [f"{job.item.title_in(customer.language)}, {job.item.label}" for job in rows.order_by("pk")]
         if not items:
             found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
         if how == Asked.EMAIL and not customer.email:
@@ -106,7 +106,8 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
         refuse(found)
         row = Asked.objects.create(drop_off=drop_off, how=how, on=day, at=now(), by=by)
         if how == Asked.EMAIL:
-            run, values = f"{drop_off.label} {day.isoformat()}", {"ticket": drop_off.label, "items": items}
+            house, run = workshop(), f"{drop_off.label} {day.isoformat()}"
+            values = {"ticket": drop_off.label, "items": items, "hours": house.hours if house else ""}
             write_letters(drafts=letters(Key.READY, Purpose.READY, [(customer, run, values)]))
         write(subject=f"drop-off:{drop_off.uid}", by=str(by.uid), verb="asked to collect", facts={"how": how})
     return row

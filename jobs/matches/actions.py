@@ -76,9 +76,11 @@ def _wrote_some(writing: Writing) -> bool:
 def _write(notice: Notice, owners: Sequence[Customer]) -> None:
     """One letter to each of some owners, locked, who had none about this notice."""
     told = dict[int, dict[str, str]]()
+    language = {owner.pk: owner.language for owner in owners}
     for row in waiting_of(notice, [owner.pk for owner in owners]):
         item = row.item.kept
-        told.setdefault(item.owner_id, {})[f"{item.title}, {row.item.marks} ({item.label})"] = row.how
+        title = item.title_in(language[item.owner_id])
+        told.setdefault(item.owner_id, {})[f"{title}, {row.item.marks} ({item.label})"] = row.how
     reached = [owner for owner in owners if owner.pk in told]
     about = {"notice": f"{notice.title} ({notice.source})", "words": notice.words}
     drafts = letters(

@@ -143,10 +143,12 @@ def _letters(doubt: Doubt, gone: Iterable[Job]) -> list[str]:
         owned.setdefault(job.item.kept.owner_id, []).append(job)
     told: list[tuple[Customer, str, Values]] = []
     for mine in owned.values():
+        owner = mine[0].item.kept.owner
         items = dict.fromkeys(
-            f"{job.item.title}, {job.item.marks} ({job.item.label}), {job.label}" for job in mine
+            f"{job.item.title_in(owner.language)}, {job.item.marks} ({job.item.label}), {job.label}"
+            for job in mine
         )
-        if (owner := mine[0].item.kept.owner).email:
+        if owner.email:
             told.append((owner, doubt.run, {"items": list(items)}))
     rows = write_letters(drafts=letters(Key.DOUBT, Purpose.SAFETY, told))
     return [str(row.uid) for row in rows if row]

@@ -15,6 +15,7 @@ from shop.links.actions import end_links, make_links
 from shop.links.models import Link
 from shop.links.rules import BY_LINK, LinkFor, Wanted
 from shop.post.actions import write_letters
+from shop.post.models import Letter
 from shop.post.rules import Purpose
 from shop.staff.models import Person
 from shop.staff.reads import require
@@ -135,11 +136,11 @@ def _written(by: Person, row: DropOff, verb: str, photograph: Photograph, n: int
     write(subject=f"drop-off:{row.uid}", by=str(by.uid), verb=verb, facts=facts)
 
 
-def tell_customer(*, drop_off: DropOff, customer: Customer, note: Key, run: str) -> None:
+def tell_customer(*, drop_off: DropOff, customer: Customer, note: Key, run: str) -> Letter | None:
     """One letter about a drop-off, once a run, with a new link to it; both rows are locked by the caller."""
     said = f"{customer.name} has no e-mail address on record."
     found = [] if customer.email else [Refusal("no-address", said)]
     refuse([*found, *([OVER] if over(gone_at(drop_off), now()) else [])])
     (address,) = make_links(wanted=[Wanted(customer, LinkFor.PORTHOLE, drop_off.uid)])
     told = [(customer, run, places(drop_off, customer, address))]
-    write_letters(drafts=letters(note, Purpose.DROP_OFF, told))
+    return write_letters(drafts=letters(note, Purpose.DROP_OFF, told))[0]

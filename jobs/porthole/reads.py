@@ -13,7 +13,7 @@ from jobs.flow.reads import jobs, newest_custody
 from jobs.flow.rules import ENDED, HoldKind, Leg, Outcome, Where
 from jobs.matches.reads import open_matches_of
 from jobs.porthole.models import Question, Shared
-from jobs.porthole.rules import CLOSED, over, state_of, waits_for, warns
+from jobs.porthole.rules import CLOSED, WITH_US, over, state_of, waits_for, warns
 from jobs.signoff.models import SignOff
 from shop.clocks.models import Clock
 from shop.clocks.reads import of_items
@@ -22,7 +22,7 @@ from shop.files.models import Photograph
 from shop.links.models import Link
 from shop.links.reads import living
 from shop.links.rules import LinkFor
-from shop.wording.rules import day_in
+from shop.words.rules import day_in
 from shop.workshop.reads import now
 
 
@@ -32,7 +32,7 @@ class Piece:
 
     line: Line
     job: Job | None
-    said: str
+    said: list[str]
     warned: bool = False
     waits: str = ""
     since: datetime | None = None
@@ -119,7 +119,7 @@ class View:
 def bare(line: Line, where: str) -> Piece:
     """A line that nobody has itemised."""
     gone = where == Where.GONE
-    return Piece(line, None, "It was handed back." if gone else "It is with us.", open=not gone)
+    return Piece(line, None, state_of(Leg.HANDED_BACK, "") if gone else [WITH_US], open=not gone)
 
 
 def gone_at(drop_off: DropOff) -> datetime | None:
@@ -192,15 +192,15 @@ def places(drop_off: DropOff, customer: Customer, answer: str) -> dict[str, str 
     view = View(drop_off, customer)
     return {
         "day": day_in(customer.language, view.promised_on),
-        "items": [named(each) for each in view.pieces],
+        "items": [named(each, customer.language) for each in view.pieces],
         "answer": answer,
     }
 
 
-def named(piece: Piece) -> str:
+def named(piece: Piece, language: str) -> str:
     """A piece of gear by its title and number, or by its bag."""
     item = piece.job.item if piece.job else piece.line.item
-    return f"{item.title} ({item.label})" if item else piece.line.tag
+    return f"{item.title_in(language)} ({item.label})" if item else piece.line.tag
 
 
 def drop_off_panel(drop_off: DropOff) -> tuple[str, dict[str, Any]]:

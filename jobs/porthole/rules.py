@@ -30,17 +30,20 @@ _OUTCOMES = {
     Outcome.CONDEMNED: "It was condemned: it must not be used again.",
     Outcome.DECLINED: "It goes back without the service.",
 }
+OUTSIDE = "It is at a test station outside our workshop."
+WITH_US = "It is with us."
+WAITS = ("waits for an answer from you", "waits for a part", "stands still for now")
 CLOSED = (Leg.SIGNED_OFF, Leg.HANDED_BACK, Leg.DISPOSED)
 
 
-def state_of(leg: str, outcome: str, *, outside: bool = False) -> str:
-    """Where a piece of gear is, in words for whoever owns it."""
+def state_of(leg: str, outcome: str, *, outside: bool = False) -> list[str]:
+    """Where a piece of gear is, in sentences for whoever owns it."""
     if leg == Leg.SIGNED_OFF:
-        return _OUTCOMES[Outcome(outcome)]
+        return [_OUTCOMES[Outcome(outcome)]]
     if outside and leg not in CLOSED:
-        return "It is at a test station outside our workshop."
+        return [OUTSIDE]
     said = _LEGS[Leg(leg)]
-    return f"{_OUTCOMES[Outcome(outcome)]} {said}" if outcome and leg == Leg.HANDED_BACK else said
+    return [_OUTCOMES[Outcome(outcome)], said] if outcome and leg == Leg.HANDED_BACK else [said]
 
 
 def warns(leg: str, outcome: str) -> bool:
@@ -53,8 +56,8 @@ def waits_for(kinds: Collection[str]) -> str:
     if not kinds:
         return ""
     if HoldKind.CUSTOMER in kinds:
-        return "waits for an answer from you"
-    return "waits for a part" if set(kinds) == {HoldKind.PARTS} else "stands still for now"
+        return WAITS[0]
+    return WAITS[1] if set(kinds) == {HoldKind.PARTS} else WAITS[2]
 
 
 def over(gone_at: datetime | None, present: datetime) -> bool:

@@ -1,29 +1,34 @@
 """Put an amount to a customer by link, withdraw it; take the answers of whoever holds the link."""
 
+import logging
 from typing import Any
 
 from django.db import transaction
 
-from jobs.estimates.actions import answer_by_link, go_ahead_by_link
+from jobs.estimates.actions import answer_by_link, asked_again, go_ahead_by_link
 from jobs.estimates.models import LINK, Charge
-from jobs.estimates.reads import estimate
+from jobs.estimates.reads import estimate, unanswered
 from jobs.estimates.rules import State
 from jobs.flow.models import DropOff
 from jobs.flow.rules import ENDED
 from jobs.porthole.actions import locked, tell_customer
 from jobs.porthole.reads import pays
 from jobs.quotes.models import Quote
-from jobs.quotes.reads import newest, supplement
+from jobs.quotes.reads import newest, nudged, supplement
 from jobs.quotes.rules import Became, answer_refusals, put_refusals
 from shop.journal.actions import write
 from shop.links.models import Link
 from shop.links.rules import BY_LINK
+from shop.money.reads import terms
+from shop.post.rules import State as Post
 from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.wording.rules import Key
 from shop.workshop.reads import now
 from shop.workshop.rules import Refusal, Stale, refuse
+
+log = logging.getLogger(__name__)
 
 
 def put_quote(*, by: Person, drop_off: DropOff, amount: int) -> Quote:
@@ -91,6 +96,39 @@ def answer_supplement_by_link(
         return answer_by_link(
             charge=present, seen=seen, amount=amount, went_back="" if amount is not None else went_back
         )
+
+
+def ask_again() -> int:
+    """Write whoever has not answered for so many days one letter for each drop-off; each supplement is asked about again once.
+
+    A drop-off that cannot be written about is left for the next run, and the others go on.
+    """
+    nudge_days, written = terms().nudge_days, 0
+    wait = unanswered().filter(asked_again_at=None) if nudge_days else Charge.objects.none()
+    for key in dict.fromkeys(wait.values_list("drop_off", flat=True)):
+        try:
+            written += _asked_again(
+                DropOff.objects.select_related("customer__merged_into").get(pk=key), nudge_days
+            )
+        except Exception:
+            log.exception("No letter could ask again about the drop-off with the key %s.", key)
+    return written
+
+
+def _asked_again(drop_off: DropOff, nudge_days: int | None) -> bool:
+    """Whether a letter went about a drop-off; one that would rest, because mail does not arrive there, is not written."""
+    with transaction.atomic():
+        row, customer = locked(drop_off)
+        charges = nudged(row, customer, nudge_days)
+        if not charges:
+            return False
+        run = f"{charges[0].uid.hex} again"
+        letter = tell_customer(drop_off=row, customer=customer, note=Key.ASKED_AGAIN, run=run)
+        if letter is None or letter.state == Post.SUPPRESSED:
+            transaction.set_rollback(True)
+            return False
+        asked_again(charges=charges, letter=letter)
+    return True
 
 
 def _fresh(quote: Quote) -> Quote:

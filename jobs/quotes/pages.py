@@ -17,6 +17,7 @@ from jobs.quotes.shapes import AgreeIn, AnswerMoreIn, QuoteIn
 from shop.api.shapes import Nothing
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
+from shop.words.rules import amount_in
 from shop.workshop.reads import currency
 from shop.workshop.rules import money, priced
 
@@ -54,9 +55,9 @@ class Agree(Agreeing):
         quote, found = self.quote(), estimate(self.drop_off)
         return {
             "quote": quote,
-            "amount": priced(quote.amount, quote.currency),
+            "amount": amount_in(self.language, quote.amount, quote.currency),
             "stands": not quote.became and found.price <= quote.amount,
-            "lines": list(lines(found)),
+            "lines": list(lines(found, self.language)),
             "inclusive": found.terms.inclusive,
             "secret": self.secret,
         }

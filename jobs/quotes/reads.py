@@ -5,12 +5,18 @@ from dataclasses import dataclass
 from typing import Any
 
 from jobs.estimates.models import LINK, Charge
-from jobs.estimates.reads import Estimate, estimate
+from jobs.estimates.reads import Estimate, estimate, unanswered
 from jobs.estimates.rules import State
 from jobs.flow.models import DropOff
-from jobs.porthole.reads import View, pays
+from jobs.flow.reads import held
+from jobs.flow.rules import ENDED, HoldKind
+from jobs.porthole.reads import View, links_of, pays
 from jobs.quotes.models import Quote
+from jobs.quotes.rules import Waits, asks_again
+from shop.customers.models import Customer
 from shop.money.rules import Payer
+from shop.words.rules import amount_in
+from shop.workshop.reads import local_day, today
 from shop.workshop.rules import priced
 
 
@@ -26,14 +32,15 @@ class Supplement:
     more: int
     agreed: int
     currency: str
+    language: str
 
     @property
     def said(self) -> str:
-        return priced(self.more, self.currency)
+        return amount_in(self.language, self.more, self.currency)
 
     @property
     def in_all(self) -> str:
-        return priced(self.agreed, self.currency)
+        return amount_in(self.language, self.agreed, self.currency)
 
 
 def newest(drop_off: DropOff) -> Quote | None:
@@ -46,22 +53,47 @@ def supplements(drop_off: DropOff, found: Estimate) -> list[Supplement]:
     if not pays(drop_off):
         return []
     rows = enumerate(drop_off.charges.order_by("pk").select_related("job__item__model"), start=1)
-    return [supplement(n, row, found) for n, row in rows if row.state == State.ASKED or row.how == LINK]
+    language = drop_off.customer.kept.language
+    return [
+        supplement(n, row, found, language) for n, row in rows if row.state == State.ASKED or row.how == LINK
+    ]
 
 
-def supplement(n: int, charge: Charge, found: Estimate) -> Supplement:
+def supplement(n: int, charge: Charge, found: Estimate, language: str = "en") -> Supplement:
     """A supplement with what it would cost now; an agreement never lowers what was agreed before."""
     total = found.with_one(charge.uid)
     before = found.go_ahead.amount if found.go_ahead else 0
-    return Supplement(n, charge, total - found.price, max(total, before), found.currency)
+    return Supplement(n, charge, total - found.price, max(total, before), found.currency, language)
 
 
-def lines(found: Estimate) -> Iterator[tuple[str, str]]:
-    """What the customer pays for, and for how much as prices are here."""
+def nudged(drop_off: DropOff, customer: Customer, nudge_days: int | None) -> list[Charge]:
+    """The supplements of a drop-off about which a letter asks its customer again now, the oldest first."""
+    told = pays(drop_off), bool(customer.email and not customer.erased_at), links_of(drop_off).exists()
+    return [
+        row for row in unanswered().filter(drop_off=drop_off) if asks_again(_waits(row, *told), nudge_days)
+    ]
+
+
+def _waits(row: Charge, pays: bool, address: bool, linked: bool) -> Waits:
+    job = row.job
+    here = job is not None and job.leg not in ENDED
+    return Waits(
+        days=(today() - local_day(row.at)).days,
+        here=here,
+        kept=job is not None and any(each.kind == HoldKind.EVIDENCE for each in held(job)),
+        pays=pays,
+        address=address,
+        linked=linked,
+        asked_again=row.asked_again_at is not None,
+    )
+
+
+def lines(found: Estimate, language: str) -> Iterator[tuple[str, bool, str]]:
+    """What the customer pays for, whether only if it is needed, and for how much as prices are here."""
     for each in found.entries:
         if each.payer == Payer.CUSTOMER and each.state in (State.STANDS, State.LIKELY):
-            likely = ", only if it is needed" if each.state == State.LIKELY else ""
-            yield f"{each.what}{likely}", priced(each.value, found.currency)
+            amount = amount_in(language, each.value, found.currency)
+            yield each.what, each.state == State.LIKELY, amount
 
 
 def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
@@ -73,7 +105,7 @@ def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
     found = estimate(view.drop_off)
     return "quotes/porthole_panel.html", {
         "quote": quote,
-        "amount": priced(quote.amount, quote.currency) if quote else "",
+        "amount": amount_in(view.customer.language, quote.amount, quote.currency) if quote else "",
         "stands": quote is not None and not quote.became and found.price <= quote.amount,
         "supplements": supplements(view.drop_off, found),
     }

@@ -1,5 +1,6 @@
 """How an amount that was put to a customer stands, and why an answer by link is not taken. Pure."""
 
+from dataclasses import dataclass
 from enum import StrEnum
 
 from shop.workshop.rules import Refusal, priced
@@ -13,6 +14,34 @@ class Became(StrEnum):
     AGREED = "agreed"
     DECLINED = "declined"
     WITHDRAWN = "withdrawn"
+
+
+@dataclass(frozen=True)
+class Waits:
+    """What is known of a supplement that waits: for how many days, and what speaks against a letter about it.
+
+    `here`: its job goes on. `kept`: its gear is kept as evidence. `pays`: the customer pays themselves. `linked`: a private link
+    to the drop-off is open, so they were told by letter before.
+    """
+
+    days: int
+    here: bool = True
+    kept: bool = False
+    pays: bool = True
+    address: bool = True
+    linked: bool = True
+    asked_again: bool = False
+
+
+def asks_again(waits: Waits, nudge_days: int | None) -> bool:
+    """Whether one letter asks again; where it does not, the supplement stays on the list for the telephone."""
+    free = waits.here and waits.pays and waits.address and waits.linked
+    return (
+        bool(nudge_days)
+        and waits.days >= (nudge_days or 0)
+        and free
+        and not (waits.kept or waits.asked_again)
+    )
 
 
 def put_refusals(amount: int, price: int, currency: str, *, pays: bool, ended: bool) -> list[Refusal]:

@@ -28,6 +28,7 @@ from shop.staff.rules import Can
 from shop.wording.reads import Told as Wording
 from shop.wording.reads import rendered, wordings
 from shop.wording.rules import Key
+from shop.words.reads import said
 from shop.workshop.actions import failpoint, set_letters
 from shop.workshop.models import Workshop
 from shop.workshop.reads import now, workshop
@@ -94,7 +95,9 @@ def write_some(batch: list[Waits], on: date) -> int:
         claims = list(still.select_for_update(of=("self",)))  # nobody else says them meanwhile
         groups = groupby(claims, key=lambda row: row.clock.item.owner_id)
         about = [(uuid4(), asked[owner], list(rows)) for owner, rows in groups]
-        letters = write_letters(drafts=_drafts([(uid, who, _dues(rows)) for uid, who, rows in about], on))
+        letters = write_letters(
+            drafts=_drafts([(uid, who, _dues(rows, who.language)) for uid, who, rows in about], on)
+        )
         went = [(letter, who, rows) for letter, (_, who, rows) in zip(letters, about, strict=True) if letter]
         for letter, _, rows in went:
             for row in rows:
@@ -128,10 +131,16 @@ def _without_letter(keys: list[int], on: date) -> dict[int, Customer]:
     return {row.pk: row for row in rows if str(row.uid) not in had}
 
 
-def _dues(claims: list[Reminder]) -> list[Due]:
+def _dues(claims: list[Reminder], language: str) -> list[Due]:
     clocks = [(row.due, row.clock) for row in claims]
     return [
-        Due(f"{clock.item.title} ({clock.item.label})", clock.title, due, clock.uid, clock.moved)
+        Due(
+            f"{clock.item.title_in(language)} ({clock.item.label})",
+            said(language, clock.title),
+            due,
+            clock.uid,
+            clock.moved,
+        )
         for due, clock in clocks
     ]
 

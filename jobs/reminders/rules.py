@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from uuid import UUID
 
 from shop.due.rules import Event
-from shop.wording.rules import day_in
+from shop.words.rules import day_in
 from shop.workshop.rules import Refusal, open_on
 
 # Days from the due date at which a letter may be written; after an outage only the newest rung reached is.

@@ -9,7 +9,7 @@ from shop.clocks.models import Clock, Tally
 from shop.clocks.reads import Reckoned, stands
 from shop.clocks.rules import Decision
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
-from shop.files.rules import PDF, pdf_fault
+from shop.files.rules import PDF, PHOTOGRAPH_HELP, pdf_fault
 from shop.intervals.rules import Unit
 from shop.workshop.rules import pairs
 
@@ -52,7 +52,7 @@ class ElsewhereIn(Shape):
         required=False,
         default=None,
         label="Photograph of the proof",
-        help_text="A JPEG, PNG or WebP of at most 10 MB. Or the PDF below.",
+        help_text=f"A JPEG, PNG or WebP of at most 10 MB. Or the PDF below. {PHOTOGRAPH_HELP}",
         style={"attrs": {"accept": "image/*", "capture": "environment"}},
     )
     document = UploadField(

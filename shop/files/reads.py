@@ -16,10 +16,10 @@ from shop.files.rules import (
     FORMATS,
     LONGEST_SIDE_PX,
     MANY_PIXELS,
-    NOT_A_PHOTOGRAPH,
     pixel_fault,
     place,
     size_fault,
+    unread,
 )
 
 MOST_SHOWN = 60
@@ -47,7 +47,7 @@ def re_encoded(content: bytes) -> Picture:
     except Image.DecompressionBombError:
         raise NotAPhotograph(MANY_PIXELS) from None
     except Exception:  # noqa: BLE001 - whatever the library says of hostile bytes, they are no photograph
-        raise NotAPhotograph(NOT_A_PHOTOGRAPH) from None
+        raise NotAPhotograph(unread(content)) from None
     if fault := pixel_fault(*opened.size):
         raise NotAPhotograph(fault)
     try:

@@ -8,9 +8,17 @@ MOST_BYTES = 10_000_000
 MOST_PX = 40_000_000
 LONGEST_SIDE_PX = 2000
 FORMATS = ("JPEG", "PNG", "WEBP")
+HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 MEDIA_TYPE = "image/jpeg"
 PDF = "application/pdf"
 
+# Where telephones have it, from memory.
+TAKE_JPEG = (
+    "on an iPhone Settings, Camera, Formats, Most Compatible; on others switch HEIF or high efficiency off in the "
+    "settings of the camera."
+)
+PHOTOGRAPH_HELP = f"If your telephone takes HEIC, let it take JPEG: {TAKE_JPEG}"
+HEIC = f"This is a HEIC photograph, which cannot be kept. Let the telephone take JPEG: {TAKE_JPEG} Then take it again."
 NOT_A_PHOTOGRAPH = "This is no photograph that can be kept: send a JPEG, PNG or WebP."
 MANY_PIXELS = "The picture has far more pixels than the 40 million that are taken."
 NOT_A_PDF = "This is no whole PDF: send the file as it came, not cut short and with nothing hung on it."
@@ -24,6 +32,13 @@ def size_fault(size_bytes: int) -> str:
     if size_bytes > MOST_BYTES:
         return f"The file has {size_bytes / 1e6:.1f} MB; at most {MOST_BYTES // 1_000_000} MB are taken."
     return ""
+
+
+def unread(content: bytes) -> str:
+    """Why bytes that are none of the formats are not taken; what says that it is HEIC is told how not to be (ISO/IEC 14496-12, 4.3)."""
+    if content[4:8] == b"ftyp" and content[8:12] in HEIC_BRANDS:
+        return HEIC
+    return NOT_A_PHOTOGRAPH
 
 
 def pixel_fault(width_px: int, height_px: int) -> str:

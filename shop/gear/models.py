@@ -11,6 +11,7 @@ from shop.customers.models import Customer
 from shop.gases.rules import percent
 from shop.gear.rules import LONGEST, Standing, mark_key
 from shop.intervals.rules import Material, Use
+from shop.words.reads import said
 from shop.workshop.rules import pairs, values
 
 
@@ -90,7 +91,12 @@ class Item(models.Model):
 
     @property
     def title(self) -> str:
-        return f"{self.model.kind_label[0].upper()}{self.model.kind_label[1:]}, {self.model}"
+        return self.title_in("en")
+
+    def title_in(self, language: str) -> str:
+        """What it is in the language of a letter: the kind is translated, the model is a name."""
+        kind = said(language, f"{self.model.kind_label[0].upper()}{self.model.kind_label[1:]}")
+        return f"{kind}, {self.model}"
 
     @property
     def marks(self) -> str:

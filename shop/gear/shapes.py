@@ -12,7 +12,7 @@ from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
 from shop.files.models import Photograph, Spot
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
-from shop.files.rules import SpotShape
+from shop.files.rules import PHOTOGRAPH_HELP, SpotShape
 from shop.gases.shapes import ShareField
 from shop.gear.models import FACTS, Identifier, Item
 from shop.gear.reads import with_equal_serial
@@ -194,7 +194,7 @@ class SplitIn(Shape):
 
 class PhotographIn(Shape):
     photograph = UploadField(
-        help_text="A JPEG, PNG or WebP of at most 10 MB. Where it was taken is not kept.",
+        help_text=f"A JPEG, PNG or WebP of at most 10 MB. Where it was taken is not kept. {PHOTOGRAPH_HELP}",
         style={"attrs": {"accept": "image/*", "capture": "environment"}},
     )
     words = serializers.CharField(

@@ -1,5 +1,6 @@
 """The base of every page that a private link opens; ending a customer's links."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from allauth.core.ratelimit import consume_or_429
@@ -19,6 +20,9 @@ from shop.links.models import Link
 from shop.links.reads import link_of
 from shop.links.rules import LinkFor
 from shop.web.pages import FormPage, not_found
+from shop.web.shapes import Form
+from shop.words.reads import refused, said
+from shop.workshop.rules import Refusal
 
 
 @method_decorator(
@@ -58,6 +62,11 @@ class Private(View):
         """Whose link it is."""
         return self.link.customer.kept
 
+    @property
+    def language(self) -> str:
+        """Theirs: in it the page speaks."""
+        return self.customer.language
+
 
 class PrivateForm(Private, Open):
     """A form under a link; without a cookie, for nobody signs in. Sent twice it must do what it did once."""
@@ -69,7 +78,30 @@ class PrivateForm(Private, Open):
         return str(self.kwargs["secret"])
 
     def show(self, status: int = 200, template: str = "", **more: Any) -> HttpResponse:
-        return super().show(status, template, csrf_token="", **more)
+        told = {name: said(self.language, more[name]) for name in ("title", "lead") if name in more}
+        return super().show(status, template, csrf_token="", in_language=self.language, **more | told)
+
+    def form(self, *args: Any, **kwargs: Any) -> Form:
+        """The form with its own words in the customer's language; what they chose of or typed stays as it is."""
+        form = super().form(*args, **kwargs)
+        form.button = said(self.language, form.button)
+        for each in form.fields:
+            each.label, each.help = said(self.language, each.label), said(self.language, each.help)
+            each.may = said(self.language, each.may)
+            for choice in each.choices:
+                choice["label"] = said(self.language, str(choice["label"]))
+        return form
+
+    def again(
+        self, status: int, refusals: list[Refusal], errors: Mapping[str, Any] | None = None
+    ) -> HttpResponse:
+        """The reasons too, those of single fields by the library's code for them."""
+        told = {name: [self._wrong(each) for each in found] for name, found in (errors or {}).items()}
+        return super().again(status, [refused(self.language, each) for each in refusals], told)
+
+    def _wrong(self, error: Any) -> str:
+        code = getattr(error, "code", "invalid")
+        return refused(self.language, Refusal(code, str(error))).sentence
 
 
 class RevokeLinks(FormPage):

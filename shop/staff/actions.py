@@ -311,16 +311,14 @@ def _journal(by: Person, person: Person, verb: str, facts: dict[str, Any]) -> No
     write(subject=f"person:{person.uid}", by=str(by.uid), verb=verb, facts=facts)
 
 
-def say_reach(*, by: Person, reach: str, seen: int) -> Workshop:
-    """Say how customers reach the workshop, as letters and claim tickets print it."""
+def say_reach(*, by: Person, seen: int, **told: str) -> Workshop:
+    """Say how customers reach the workshop, as letters and claim tickets print it, and when (`hours`); what is not told stays."""
     require(by, Can.KEEP_PEOPLE)
     with transaction.atomic():
-        set_reach(reach=reach, seen=seen)
+        set_reach(seen=seen, **told)
         row = Workshop.objects.get()
         facts = {"version": row.version}
-        write(
-            subject="workshop", by=str(by.uid), verb="settings changed", facts=facts, words={"reach": reach}
-        )
+        write(subject="workshop", by=str(by.uid), verb="settings changed", facts=facts, words=told)
     return row
 
 

@@ -58,11 +58,11 @@ class Office(Page):
 
 class Reach(FormPage):
     takes, title, room, button, cancel = ReachIn, "How customers reach us", "office", "Save", "office"
-    lead = "A letter that asks somebody not to dive says call us: say where."
+    lead = "A letter that asks somebody not to dive says call us: say where. Whoever collects gear asks when."
 
     def start(self) -> Mapping[str, Any]:
         row = workshop()
-        return {"reach": row.reach if row else ""}
+        return {"reach": row.reach, "hours": row.hours} if row else {}
 
     def seen(self) -> int:
         row = workshop()

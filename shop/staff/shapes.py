@@ -60,22 +60,33 @@ class PersonIn(Shape):
     roles = serializers.MultipleChoiceField(choices=[(r.value, r.value) for r in Role], allow_empty=False)
 
 
+REACH: dict[str, Any] = {
+    "max_length": 300,
+    "required": False,
+    "allow_blank": True,
+    "style": {"kind": "textarea"},
+}
+
+
 class ReachIn(Shape):
+    """What is not sent stays as it is."""
+
     reach = serializers.CharField(
-        max_length=300,
-        required=False,
-        allow_blank=True,
-        default="",
         label="How customers reach us",
-        help_text="Telephone, address, hours: it stands at the foot of letters and on claim tickets.",
-        style={"kind": "textarea"},
+        help_text="Telephone and address: it stands at the foot of letters and on claim tickets.",
+        **REACH,
+    )
+    hours = serializers.CharField(
+        label="Opening hours",
+        help_text="In your own words, as customers read them: where gear is ready to collect, and on the page of their private link.",
+        **REACH,
     )
 
 
 class WorkshopOut(serializers.ModelSerializer[Workshop]):
     class Meta:
         model = Workshop
-        fields = ["name", "zone", "currency", "reach", "version"]
+        fields = ["name", "zone", "currency", "reach", "hours", "version"]
 
 
 class AuthorisationIn(Shape):

@@ -14,7 +14,8 @@ from shop.customers.models import Customer
 from shop.post.actions import Draft
 from shop.post.rules import Purpose
 from shop.wording.models import OwnWording
-from shop.wording.rules import Key, Values, Worded, Wording, day_in, refusals, render
+from shop.wording.rules import Key, Values, Worded, Wording, refusals, render
+from shop.words.rules import day_in
 from shop.workshop.reads import today, workshop
 from shop.workshop.rules import Language, Refusal
 
@@ -131,6 +132,7 @@ def sample_values(language: Language) -> dict[str, Any]:
         "ticket": "D-00031",
         "notice": "Pellmoor PM-7 of 4 May",
         "words": "…",
+        "hours": "Mo–Fr 10–18",
         "workshop": "Aldermouth Gear\n+44 1632 960417",
     }
 

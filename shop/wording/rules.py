@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from enum import StrEnum
 from html import escape
 
@@ -23,6 +22,7 @@ class Key(StrEnum):
     NOTICE = "notice"
     CHECKED_IN = "checked in"
     QUOTED = "go-ahead asked"
+    ASKED_AGAIN = "asked again"
     ANSWERED = "answered"
 
     @property
@@ -38,6 +38,7 @@ class Key(StrEnum):
             "notice": "A safety notice concerns, or may concern, gear.",
             "checked in": "Gear is here: the private link to follow it.",
             "go-ahead asked": "An amount is put to the customer: the private link to agree or decline.",
+            "asked again": "More was found and was not answered: the customer is asked again, once.",
             "answered": "A question about gear that is here was answered.",
         }[self]
 
@@ -51,11 +52,12 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.DAY_BEFORE: _BOOKING,
     Key.MOVED: _BOOKING,
     Key.CANCELLED: _BOOKING,
-    Key.READY: ("customer", "ticket", "items", "workshop"),
+    Key.READY: ("customer", "ticket", "items", "hours", "workshop"),
     Key.DOUBT: ("customer", "items", "workshop"),
     Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
     Key.CHECKED_IN: _BOOKING,
     Key.QUOTED: ("customer", "items", "answer", "workshop"),
+    Key.ASKED_AGAIN: ("customer", "items", "answer", "workshop"),
     Key.ANSWERED: ("customer", "answer", "workshop"),
 }
 NEEDED: dict[Key, tuple[str, ...]] = {
@@ -69,6 +71,7 @@ NEEDED: dict[Key, tuple[str, ...]] = {
     Key.NOTICE: ("notice", "items"),
     Key.CHECKED_IN: ("answer",),
     Key.QUOTED: ("answer",),
+    Key.ASKED_AGAIN: ("answer",),
     Key.ANSWERED: ("answer",),
 }
 EMPTY = (
@@ -76,26 +79,13 @@ EMPTY = (
     "answer",
     "workshop",
     "words",
+    "hours",
 )  # these may have nothing to fill them, where the letter does not need them
 LISTS = ("items",)  # each of these stands alone on its line
 IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: nothing personal
 MOST_SUBJECT, MOST_TEXT = 120, 6000
 _PLACE = re.compile(r"\{([a-z]+)\}")
 _ADDRESS = re.compile(r"https?://[^\s<>\"]*[^\s<>\".,;:!?)\]]")
-
-_MONTHS = {
-    "en": "January February March April May June July August September October November December",
-    "de": "Januar Februar März April Mai Juni Juli August September Oktober November Dezember",
-    "fr": "janvier février mars avril mai juin juillet août septembre octobre novembre décembre",
-    "es": "enero febrero marzo abril mayo junio julio agosto septiembre octubre noviembre diciembre",
-}
-
-
-def day_in(language: str, day: date) -> str:
-    """A day as people write it: 1 June 2030, 1. Juni 2030, 1er juin 2030, 1 de junio de 2030."""
-    month = _MONTHS[language].split()[day.month - 1]
-    number = {"de": f"{day.day}.", "fr": "1er" if day.day == 1 else str(day.day)}.get(language, str(day.day))
-    return f"{number} de {month} de {day.year}" if language == "es" else f"{number} {month} {day.year}"
 
 
 @dataclass(frozen=True)

@@ -52,9 +52,9 @@ def set_oxygen_threshold(*, share: int, seen: int) -> None:
     _change(seen, oxygen_threshold=share)
 
 
-def set_reach(*, reach: str, seen: int) -> None:
-    """Write how customers reach the workshop, likewise."""
-    _change(seen, reach=reach)
+def set_reach(*, seen: int, **said: str) -> None:
+    """Write how customers reach the workshop, and when its counter is open, likewise."""
+    _change(seen, **said)
 
 
 def set_terms(*, seen: int, **terms: Any) -> None:

@@ -12,7 +12,7 @@ class Workshop(models.Model):
 
     `tests_cylinders`: it may pressure-test cylinders itself; if not, an outside station's certificate is recorded.
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
-    reach us, as letters and claim tickets print it. `places`: whose rules for intervals are followed. `feed`: which address of
+    reach us, as letters and claim tickets print it; `hours`: when the counter is open. `places`: whose rules for intervals are followed. `feed`: which address of
     the calendar of what is due counts; none while it is 0. `prices_include_tax`, `tax_rounding` with its source, `usual_rate`,
     `nudge_days` and `smallest_coin` are the terms that `shop/money` reads. `language`: of letters to whoever said none. `closed_weekdays`
     (Monday is 0) and `closed_days` (as text, ISO 8601) are days without letters; on others letters go out from the hour
@@ -25,6 +25,7 @@ class Workshop(models.Model):
     tests_cylinders = models.BooleanField(default=False)
     oxygen_threshold = models.PositiveSmallIntegerField(default=235)
     reach = models.CharField(max_length=300, blank=True)
+    hours = models.CharField(max_length=300, blank=True)
     places = models.JSONField(default=list)
     feed = models.PositiveIntegerField(default=0)
     prices_include_tax = models.BooleanField(default=False)

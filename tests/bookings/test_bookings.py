@@ -15,7 +15,7 @@ from shop.clocks.models import Clock
 from shop.journal.models import Entry
 from shop.post.models import Letter
 from shop.wording.reads import letters
-from shop.wording.rules import day_in
+from shop.words.rules import day_in
 from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, today
 from tests.answers.made import linked, overdue

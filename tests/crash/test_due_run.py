@@ -41,4 +41,8 @@ def test_it_works(house: House, tmp_path: Path, failpoint: str, told: int) -> No
     assert run(tmp_path, "") == 0
     assert set(said.values_list("letter", flat=True)) == set(Letter.objects.values_list("uid", flat=True))
     assert (Reminder.objects.count(), said.count()) == (COUNT, COUNT)
-    assert Letter.objects.values("recipient").distinct().count() == COUNT == len(list(tmp_path.glob("letters/*.eml")))
+    assert (
+        Letter.objects.values("recipient").distinct().count()
+        == COUNT
+        == len(list(tmp_path.glob("letters/*.eml")))
+    )

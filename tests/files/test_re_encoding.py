@@ -13,6 +13,7 @@ import pytest
 from PIL import Image
 
 from shop.files.reads import NotAPhotograph, Picture, re_encoded
+from shop.files.rules import HEIC
 from tests.photographs import encoded, halves
 
 NO_PHOTOGRAPH = "This is no photograph that can be kept: send a JPEG, PNG or WebP."
@@ -166,7 +167,7 @@ REFUSED = {
         NO_PHOTOGRAPH,
     ),
     "zip": (zipped(), NO_PHOTOGRAPH),
-    "heic": (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic" + bytes(200), NO_PHOTOGRAPH),
+    "heic": (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic" + bytes(200), HEIC),
     "postscript": (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 10 10\n", NO_PHOTOGRAPH),
     "zeros": (bytes(5000), NO_PHOTOGRAPH),
     "a jpeg's first two bytes": (b"\xff\xd8", NO_PHOTOGRAPH),

@@ -107,6 +107,8 @@ INNER = {
     "jobs.bookings.actions.cancel_by_link": "likewise",
     "jobs.bookings.actions.came": "check-in asks",
     "jobs.bookings.actions.write_day_before": "the worker calls it, nobody acts",
+    "jobs.quotes.actions.ask_again": "the worker calls it, nobody acts",
+    "jobs.estimates.actions.asked_again": "the worker's letter asked; it locks the drop-off",
     "jobs.answers.actions.say_elsewhere": "whoever holds a private link, which the door has asked",
     "jobs.answers.actions.say_gone": "likewise",
     "jobs.answers.actions.say_address": "likewise",

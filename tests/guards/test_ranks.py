@@ -13,6 +13,7 @@ ORDER = [
     "shop.settings",
     "shop.celery",
     "shop.workshop",
+    "shop.words",
     "shop.journal",
     "shop.files",
     "shop.backup",

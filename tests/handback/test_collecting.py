@@ -9,8 +9,10 @@ from jobs.flow.models import Custody
 from jobs.handback.models import Disposal
 from shop.customers.models import Customer
 from shop.post.models import Letter
+from shop.workshop.models import Workshop
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
+from tests.porthole.test_letters import message
 from tests.rows import codes, nothing_changes, said, send
 from tests.walk import Walk, ok
 
@@ -36,6 +38,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "Your diving gear is ready to collect",
     )
     assert b"First stage, Tarnwell Hesk, E-00001" in bytes(letter.body)
+    assert b"Opening hours" not in bytes(letter.body), "nothing is said where the workshop says nothing"
     with nothing_changes():
         assert codes(ask(walk, "e-mail")) == ["asked-today"]
 
@@ -43,10 +46,15 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 def test_it_writes_in_the_language_of_the_customer(house: House, api: dict[str, Api]) -> None:
     walk = Walk(house, api).to("signed_off")
     Customer.objects.update(language="fr")
+    Workshop.objects.update(hours="mardi à samedi, 10 h à 18 h")
 
     ok(ask(walk, "e-mail"), 201)
 
-    assert Letter.objects.get(purpose="ready to collect").subject == "Votre matériel de plongée est prêt"
+    letter = Letter.objects.get(purpose="ready to collect")
+    assert letter.subject == "Votre matériel de plongée est prêt"
+    text = message(letter).get_body(("plain",)).get_content()
+    assert "Premier étage, Tarnwell Hesk, E-00001" in text
+    assert "Heures d'ouverture :\r\nmardi à samedi, 10 h à 18 h" in text
 
 
 def test_it_asks_for_nothing_that_is_not_ready(house: House, api: dict[str, Api]) -> None:

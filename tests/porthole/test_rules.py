@@ -9,6 +9,7 @@ from jobs.porthole.rules import (
     AFTER_HAND_BACK,
     MOST_A_DAY,
     MOST_OPEN,
+    OUTSIDE,
     over,
     question_refusals,
     state_of,
@@ -22,9 +23,9 @@ NOON = datetime(2026, 11, 27, 12, tzinfo=UTC)
 def test_it_works() -> None:
     said = {leg: state_of(leg, "serviced" if leg == Leg.SIGNED_OFF else "") for leg in Leg}
 
-    assert len(set(said.values())) == len(Leg)
-    assert said[Leg.CLEANING] == "It is apart and is being cleaned."
-    assert state_of("handed_back", "serviced") == "It was serviced. It was handed back."
+    assert len({*map(tuple, said.values())}) == len(Leg)
+    assert said[Leg.CLEANING] == ["It is apart and is being cleaned."]
+    assert state_of("handed_back", "serviced") == ["It was serviced.", "It was handed back."]
 
 
 @pytest.mark.parametrize("outcome", list(Outcome))
@@ -35,8 +36,8 @@ def test_it_warns_of_all_but_serviced(outcome: Outcome) -> None:
 
 
 def test_it_says_what_is_outside_only_while_it_is_worked_on() -> None:
-    assert "test station" in state_of("testing", "", outside=True)
-    assert "test station" not in state_of("signed_off", "serviced", outside=True)
+    assert state_of("testing", "", outside=True) == [OUTSIDE]
+    assert state_of("signed_off", "serviced", outside=True) == ["It was serviced."]
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 from django.utils.translation.trans_real import DjangoTranslation
 
-from shop.wording.rules import day_in
+from shop.words.rules import day_in
 from shop.workshop.rules import Language
 
 ENGLISH = [

@@ -17,7 +17,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     """A letter about gear that is gone, and the ticket, say where to call."""
     assert "no telephone and no address" in said(pages["lead"].get("/office"), 200)
     seen = ok(api["lead"].get("workshop"))["version"]
-    ok(api["lead"].post("workshop", {"reach": REACH}, seen=seen))
+    ok(api["lead"].post("workshop", {"reach": REACH, "hours": "Tue to Sat\n10 to 18 h"}, seen=seen))
     walk = Walk(house, api).to("handed_back")
 
     ok(api["technician"].post("doubts", {"lot": str(house.lots["TH-302"].uid), "why": "Too soft."}), 201)
@@ -34,8 +34,11 @@ def test_it_is_the_leads_to_say_and_never_over_another(
     house: House, api: dict[str, Api], pages: dict[str, Any]
 ) -> None:
     seen = ok(api["lead"].get("workshop"))["version"]
-    send(pages["lead"], "/office/reach", {"reach": REACH})
+    send(pages["lead"], "/office/reach", {"reach": REACH, "hours": "10 to 18 h"})
     assert Workshop.objects.get().reach.splitlines() == REACH.splitlines()
+    row = ok(api["lead"].post("workshop", {"hours": ""}, seen=seen + 1))
+    assert (row["hours"], row["reach"].splitlines()) == ("", REACH.splitlines()), "what is not sent stays"
+    seen = row["version"] - 1
 
     with nothing_changes():
         assert api["counter"].post("workshop", {"reach": "x"}, seen=seen + 1).status_code == 403

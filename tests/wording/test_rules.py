@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from shop.wording.reads import shipped
-from shop.wording.rules import NEEDED, PLACES, Key, Wording, day_in, refusals, render
+from shop.wording.rules import NEEDED, PLACES, Key, Wording, refusals, render
+from shop.words.rules import day_in
 from shop.workshop.rules import Language
 
 VALUES: dict[str, Any] = {
@@ -18,6 +19,7 @@ VALUES: dict[str, Any] = {
     "ticket": "C-0031",
     "notice": "Yokes (Tarnwell 7)",
     "words": "They crack.",
+    "hours": "Tue to Sat, 10 to 18 h",
 }
 
 
@@ -152,7 +154,7 @@ def test_it_makes_links_of_the_wording_and_of_answers_only() -> None:
 
 def test_it_puts_nothing_but_a_day_into_a_subject() -> None:
     assert {name for names in PLACES.values() for name in names} == {
-        "customer", "items", "answer", "workshop", "day", "ticket", "notice", "words",
+        "customer", "items", "answer", "workshop", "day", "ticket", "notice", "words", "hours",
     }  # fmt: skip
     made = render(Language.EN, Wording("On {day}", "{day}"), {"day": "1 June\r\nBcc: x@y.example"})
     assert made.subject == "On 1 June Bcc: x@y.example"

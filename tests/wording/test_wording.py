@@ -33,7 +33,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     assert "Dear Maja" in worded(key="reminder", language="en", values=VALUES).text
     page = said(pages["technician"].get("/office/wordings"), 200)
     assert page.count(">your own<") == 1
-    assert page.count(">shipped<") == 43
+    assert page.count(">shipped<") == 47
 
 
 def test_it_goes_back_to_the_shipped_words(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:

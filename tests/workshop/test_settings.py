@@ -124,6 +124,7 @@ def test_it_lets_no_message_of_the_beat_outlive_the_next_one(tmp_path: Path) -> 
         "jobs.safety.tasks.sweep": (5.0, {"expires": 5.0}),
         "jobs.matches.tasks.sweep": (5.0, {"expires": 5.0}),
         "jobs.bookings.tasks.day_before": (900.0, {"expires": 900.0}),
+        "jobs.quotes.tasks.nudge": (900.0, {"expires": 900.0}),
         "shop.outbox.tasks.sweep": (60.0, {"expires": 60.0}),
         "jobs.rights.tasks.sweep": (600.0, {"expires": 600.0}),
         "shop.api.tasks.forget": (3600.0, {"expires": 3600.0}),

@@ -53,6 +53,7 @@ class Migration(migrations.Migration):
                 ('said_on', models.DateField(null=True)),
                 ('answered_at', models.DateTimeField(null=True)),
                 ('went_back', models.CharField(blank=True, choices=[('put back together', 'put back together'), ('bagged in pieces', 'bagged in pieces')], max_length=20)),
+                ('asked_again_at', models.DateTimeField(null=True)),
                 ('version', models.PositiveIntegerField(default=1)),
                 ('answered_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
                 ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),

@@ -15,14 +15,14 @@ class Migration(migrations.Migration):
             name='OwnWording',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('key', models.CharField(choices=[('reminder', 'reminder'), ('booked', 'booked'), ('day before', 'day before'), ('moved', 'moved'), ('cancelled', 'cancelled'), ('ready', 'ready'), ('doubt', 'doubt'), ('notice', 'notice'), ('checked in', 'checked in'), ('go-ahead asked', 'go-ahead asked'), ('answered', 'answered')], max_length=20)),
+                ('key', models.CharField(choices=[('reminder', 'reminder'), ('booked', 'booked'), ('day before', 'day before'), ('moved', 'moved'), ('cancelled', 'cancelled'), ('ready', 'ready'), ('doubt', 'doubt'), ('notice', 'notice'), ('checked in', 'checked in'), ('go-ahead asked', 'go-ahead asked'), ('asked again', 'asked again'), ('answered', 'answered')], max_length=20)),
                 ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], max_length=2)),
                 ('subject', models.CharField(blank=True, max_length=120)),
                 ('text', models.TextField(blank=True)),
                 ('version', models.PositiveIntegerField(default=0)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('key', 'language'), name='wording_once'), models.CheckConstraint(condition=models.Q(('key__in', ['reminder', 'booked', 'day before', 'moved', 'cancelled', 'ready', 'doubt', 'notice', 'checked in', 'go-ahead asked', 'answered'])), name='wording_key_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='wording_language_known'), models.CheckConstraint(condition=models.Q(models.Q(('subject', ''), ('text', '')), models.Q(models.Q(('subject', ''), _negated=True), models.Q(('text', ''), _negated=True)), _connector='OR'), name='wording_whole')],
+                'constraints': [models.UniqueConstraint(fields=('key', 'language'), name='wording_once'), models.CheckConstraint(condition=models.Q(('key__in', ['reminder', 'booked', 'day before', 'moved', 'cancelled', 'ready', 'doubt', 'notice', 'checked in', 'go-ahead asked', 'asked again', 'answered'])), name='wording_key_known'), models.CheckConstraint(condition=models.Q(('language__in', ['en', 'de', 'fr', 'es'])), name='wording_language_known'), models.CheckConstraint(condition=models.Q(models.Q(('subject', ''), ('text', '')), models.Q(models.Q(('subject', ''), _negated=True), models.Q(('text', ''), _negated=True)), _connector='OR'), name='wording_whole')],
             },
         ),
     ]

@@ -29,6 +29,7 @@ class Migration(migrations.Migration):
                 ('tests_cylinders', models.BooleanField(default=False)),
                 ('oxygen_threshold', models.PositiveSmallIntegerField(default=235)),
                 ('reach', models.CharField(blank=True, max_length=300)),
+                ('hours', models.CharField(blank=True, max_length=300)),
                 ('places', models.JSONField(default=list)),
                 ('feed', models.PositiveIntegerField(default=0)),
                 ('prices_include_tax', models.BooleanField(default=False)),

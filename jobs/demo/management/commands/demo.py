@@ -31,7 +31,12 @@ def build(years: int = 3) -> list[str]:
     house = House(today())
     with at(noon(house.day - timedelta(days=years * YEAR + 30))):
         house.open()
-        say_reach(by=house.people["lead"], reach="Telephone 01632 960 400. The Slip 3, Aldermouth.", seen=2)
+        say_reach(
+            by=house.people["lead"],
+            reach="Telephone 01632 960 400. The Slip 3, Aldermouth.",
+            hours="Tuesday to Saturday, 10 to 18 h",
+            seen=2,
+        )
         house.stock()
     lived(house, years)
     begun(house)
