@@ -172,9 +172,8 @@ def drop_off_of(photograph: Photograph) -> DropOff | None:
 
 def shared_of(drop_off: DropOff) -> QuerySet[Shared]:
     """The photographs of a drop-off that its customer sees."""
-    return drop_off.shared.filter(ended_at=None, photograph__file__gone=None).select_related(
-        "photograph__file", "drop_off"
-    )
+    rows = drop_off.shared.filter(ended_at=None, photograph__file__gone=None)
+    return rows.select_related("photograph__file", "drop_off").prefetch_related("photograph__spots")
 
 
 def questions() -> QuerySet[Question]:

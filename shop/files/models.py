@@ -4,7 +4,7 @@ from uuid import uuid4
 
 from django.db import models
 
-from shop.files.rules import SpotShape
+from shop.files.rules import Drawn, SpotShape, drawn_spot
 from shop.workshop.rules import pairs, values
 
 
@@ -54,6 +54,17 @@ class Photograph(models.Model):
 
     def __str__(self) -> str:
         return f"photograph of {self.subject}"
+
+    @property
+    def drawn(self) -> list[tuple["Spot", Drawn]]:
+        """Its spots with how each is drawn on it."""
+        sides = (self.file.width_px or 1, self.file.height_px or 1)
+        return [(spot, drawn_spot(spot.shape, spot.x, spot.y, *sides)) for spot in self.spots.all()]
+
+    @property
+    def spot_size(self) -> float:
+        """How tall the numbers of its spots are, in pixels."""
+        return min(self.file.width_px or 1, self.file.height_px or 1) / 12
 
 
 class Spot(models.Model):

@@ -11,7 +11,7 @@ from shop.catalogue.models import Model
 from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import in_place, shown, stored
-from shop.files.rules import MEDIA_TYPE, SpotShape, drawn_spot
+from shop.files.rules import MEDIA_TYPE, SpotShape
 from shop.gear import actions
 from shop.gear.api import items
 from shop.gear.models import GearSet, Identifier, Item
@@ -255,14 +255,7 @@ class Spots(FormPage):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        row = self.photograph()
-        sides: tuple[int, int] = (row.file.width_px or 1, row.file.height_px or 1)
-        return {
-            "photograph": row,
-            "spots": [(spot, drawn_spot(spot.shape, spot.x, spot.y, *sides)) for spot in row.spots.all()],
-            "size": min(sides) / 12,
-            "may_point": self.by.may(Can.KEEP_GEAR),
-        }
+        return {"photograph": self.photograph(), "may_point": self.by.may(Can.KEEP_GEAR)}
 
     def start(self) -> Mapping[str, Any]:
         return {"shape": SpotShape.CIRCLE.value}

@@ -6,7 +6,7 @@ from typing import Any
 from allauth.core.ratelimit import consume_or_429
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.urls import path, reverse
 from django.utils.decorators import method_decorator
 from django.views import View
@@ -19,7 +19,7 @@ from shop.links.actions import revoke_links
 from shop.links.models import Link
 from shop.links.reads import link_of
 from shop.links.rules import LinkFor
-from shop.web.pages import FormPage, not_found
+from shop.web.pages import FormPage
 from shop.web.shapes import Form
 from shop.words.reads import refused, said
 from shop.workshop.rules import Refusal
@@ -41,17 +41,22 @@ class Private(View):
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         answer: HttpResponseBase | None = consume_or_429(request, action=self.limit, limit_get=True)
         if answer is None:
-            found = link_of(kwargs.pop("secret"))
-            if found is None or found.purpose != self.purpose or not self.holds(found):
-                answer = not_found(request, Http404())
-            else:
-                self.link = found
+            try:
+                self.link = self._found(kwargs.pop("secret"))
                 answer = super().dispatch(request, *args, **kwargs)
+            except Http404:
+                answer = render(request, "links/nothing.html", {"in_language": "en"}, status=404)
         answer.headers["Referrer-Policy"] = "no-referrer"
         answer.headers["Cache-Control"] = "no-store"
         answer.headers["X-Robots-Tag"] = "noindex, nofollow"
         vars(answer)["_has_been_logged"] = True  # the log would say the address, and with it the secret
         return answer
+
+    def _found(self, secret: str) -> Link:
+        found = link_of(secret)
+        if found is None or found.purpose != self.purpose or not self.holds(found):
+            raise Http404
+        return found
 
     def holds(self, link: Link) -> bool:
         """Whether what an open link is about is still shown; where it is not, it answers like a link that is unknown."""

@@ -2,6 +2,7 @@
 
 import re
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -13,7 +14,7 @@ from shop.clocks.models import Clock
 from shop.customers.actions import add_customer, change_customer, merge_customers
 from shop.customers.models import Customer
 from shop.files.models import Photograph
-from shop.gear.actions import change_owner
+from shop.gear.actions import change_owner, point_at
 from shop.gear.models import Item
 from shop.links.models import Link
 from shop.workshop.reads import at, now
@@ -172,6 +173,30 @@ def test_it_shares_photographs_of_the_drop_off_alone(house: House, api: dict[str
     elsewhere = Shared.objects.get(photograph=theirs)
     Shared.objects.filter(pk=elsewhere.pk).update(n=7)
     assert Client().get(f"{linked(walk.row.drop_off)}/photographs/7").status_code == 404
+
+
+def test_it_shows_what_is_pointed_out_and_what_waits_for_whom(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
+    """The customer sees the spot; the bench the photograph as it came; the Counter that a question waits."""
+    walk = Walk(house, api)
+    photograph = pictured(walk)
+    share(by=house.people["counter"], photograph=photograph)
+    spot: dict[str, Any] = {
+        "shape": "circle",
+        "x": Decimal("0.5"),
+        "y": Decimal("0.5"),
+        "words": "The yoke is bent.",
+    }
+    point_at(by=house.people["counter"], photograph=photograph, **spot)
+    path = linked(walk.row.drop_off)
+
+    page = Client().get(path).content.decode()
+    assert ("The yoke is bent." in page, '<circle class="under"' in page) == (True, True)
+    assert "As it came" in said(pages["technician"].get(f"/jobs/{walk.job}"), 200)
+    assert "Customers wait for an answer" not in said(pages["counter"].get("/counter"), 200)
+    assert Client().post(f"{path}/ask", {"text": "When is it ready?"}).status_code in (302, 303)
+    assert "1 question about gear that is here" in said(pages["counter"].get("/counter"), 200)
 
 
 def test_it_gives_the_record_to_whoever_owns_the_gear(house: House, api: dict[str, Api]) -> None:
