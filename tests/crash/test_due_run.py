@@ -29,7 +29,7 @@ def run(folder: Path, failpoint: str) -> int:
 
 @pytest.mark.parametrize(
     ("failpoint", "told"),
-    [("after-claims:1:kill", 0), ("letters-written:1:kill", 0), ("before-letters:2:kill", 100)],
+    [("after-claims:1:kill", 0), ("letters-written:1:kill", 0), ("letters-written:2:kill", 100)],
 )
 def test_it_works(house: House, tmp_path: Path, failpoint: str, told: int) -> None:
     many(house, [today() + timedelta(days=n % 9 - 4) for n in range(COUNT)])
