@@ -84,7 +84,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     letter = message(Letter.objects.get())
     text, html = (letter.get_body((kind,)).get_content() for kind in ("plain", "html"))
     assert "Bonjour Maja Lindqvist," in text
-    assert "Overhaul, échéance le 1er juin 2030" in text
+    assert "Révision, échéance le 1er juin 2030" in text
     assert "/answer/" in text
     assert '<html lang="fr">' in html
     assert text.split("/answer/")[1].split()[0] in html
