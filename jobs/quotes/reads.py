@@ -2,14 +2,16 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
-from jobs.estimates.models import LINK, Charge
+from jobs.estimates.models import LINK, Charge, GoAhead
 from jobs.estimates.reads import Estimate, estimate
 from jobs.estimates.rules import State
 from jobs.flow.models import DropOff
 from jobs.porthole.reads import View, pays
 from jobs.quotes.models import Quote
+from jobs.quotes.rules import Became
 from shop.money.rules import Payer
 from shop.workshop.rules import priced
 
@@ -36,6 +38,16 @@ class Supplement:
         return priced(self.agreed, self.currency)
 
 
+@dataclass(frozen=True)
+class Agreed:
+    """A go-ahead that was given after the answer to a quote, as the page of a private link shows one."""
+
+    amount: int
+    currency: str
+    ended_at: datetime
+    became: str = Became.AGREED
+
+
 def newest(drop_off: DropOff) -> Quote | None:
     """What was put to the customer last."""
     return drop_off.quotes.order_by("-n").first()
@@ -50,10 +62,17 @@ def supplements(drop_off: DropOff, found: Estimate) -> list[Supplement]:
 
 
 def supplement(n: int, charge: Charge, found: Estimate) -> Supplement:
-    """A supplement with what it would cost now; an agreement never lowers what was agreed before."""
-    total = found.with_one(charge.uid)
-    before = found.go_ahead.amount if found.go_ahead else 0
-    return Supplement(n, charge, total - found.price, max(total, before), found.currency)
+    """A supplement with what it would cost now, and what an agreement would come to, as at the counter."""
+    more = found.with_one(charge.uid) - found.price
+    return Supplement(n, charge, more, found.in_all(charge.uid), found.currency)
+
+
+def now_agreed(quote: Quote | None, given: GoAhead | None) -> Quote | Agreed | None:
+    """What was put to the customer last, or the go-ahead that they gave since they answered it, which holds now."""
+    answered = quote is not None and quote.became in (Became.AGREED, Became.DECLINED)
+    if answered and quote and quote.ended_at and given and given.at > quote.ended_at:
+        return Agreed(given.amount, given.currency, given.at)
+    return quote
 
 
 def lines(found: Estimate) -> Iterator[tuple[str, str]]:
@@ -71,9 +90,10 @@ def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
     if not pays(view.drop_off) or (quote is None and not asked and not answered):
         return "quotes/porthole_panel.html", {"quote": None, "supplements": []}
     found = estimate(view.drop_off)
+    said = now_agreed(quote, found.go_ahead)
     return "quotes/porthole_panel.html", {
-        "quote": quote,
-        "amount": priced(quote.amount, quote.currency) if quote else "",
+        "quote": said,
+        "amount": priced(said.amount, said.currency) if said else "",
         "stands": quote is not None and not quote.became and found.price <= quote.amount,
         "supplements": supplements(view.drop_off, found),
     }

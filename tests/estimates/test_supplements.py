@@ -48,6 +48,20 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         assert answered(walk, row, AGREED).status_code == 412
 
 
+def test_it_lowers_no_go_ahead(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    """What the page offers is what stands, twice; less is refused, and a lower go-ahead is another decision."""
+    walk = Walk(house, api).to("stripping")
+    first, second = asked(walk), asked(walk)
+    with nothing_changes():
+        assert codes(answered(walk, first, AGREED | {"amount": "155.00"})) == ["below-go-ahead"]
+    for row in (first, second):
+        path = f"/charges/{row['uid']}/answer"
+        form = pages["counter"].get(path).context["form"]
+        offered = {each.name: each.value for each in form.fields}["amount"]
+        ok(answered(walk, row, AGREED | {"amount": offered}))
+    assert [each.amount for each in GoAhead.objects.order_by("pk")] == [20000, 20000, 21500]
+
+
 def test_it_is_declined_and_acknowledged(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     walk = Walk(house, api).to("rebuilding")
     row = asked(walk)
