@@ -59,8 +59,12 @@ class MarkPaid(OfDropOff):
 
     def start(self) -> Mapping[str, Any]:
         found = account(self.drop_off)
-        first = {} if found.bills else {"kind": Mark.DEPOSIT.value}
+        first = {} if found.billed_now is not None else {"kind": Mark.DEPOSIT.value}
         return first | ({"amount": money(found.due, found.currency)} if found.due > 0 else {})
+
+    def about(self) -> str:
+        found = account(self.drop_off)
+        return f"Billed {priced(found.billed, found.currency)}, paid {priced(found.paid, found.currency)}. Due: {found.balance}."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.mark_paid(by=self.by, drop_off=self.drop_off, **data)
