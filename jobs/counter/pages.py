@@ -6,6 +6,7 @@ from django.urls import path
 
 from jobs.counter.reads import counter_day
 from jobs.estimates.reads import to_ask_again
+from shop.money.reads import terms
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
@@ -16,7 +17,13 @@ class Counter(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return counter_day() | {"may_check_in": self.by.may(Can.CHECK_IN), "ask_again": to_ask_again()}
+        days = terms().nudge_days
+        more = {
+            "may_check_in": self.by.may(Can.CHECK_IN),
+            "ask_again": to_ask_again(days),
+            "nudge_days": days,
+        }
+        return counter_day() | more
 
 
 urlpatterns = [path("counter", Counter.as_view(), name="counter")]

@@ -212,6 +212,6 @@ def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
     return found
 
 
-def to_ask_again() -> int:
+def to_ask_again(nudge_days: int | None) -> int:
     """Of how many supplements it is time to ask again."""
-    return sum(row["again"] for row in waiting(terms().nudge_days))
+    return sum(row["again"] for row in waiting(nudge_days))
