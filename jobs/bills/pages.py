@@ -14,6 +14,7 @@ from jobs.bills.rules import Mark
 from jobs.bills.shapes import BillIn, PaymentIn, WhyIn
 from jobs.estimates.pages import OfDropOff
 from jobs.estimates.rules import total
+from shop.money.reads import terms
 from shop.money.rules import Payer
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -93,7 +94,9 @@ class OneBill(Page):
         require(self.by, Can.SEE)
         row: Bill = the_bill(kwargs["uid"])
         may = self.by.may(Can.BILL) and row.corrects is None and not hasattr(row, "countered_by")
-        return {"bill": row, "whom": whom(row), "may_counter": may} | shown(row)
+        return {"bill": row, "whom": whom(row), "may_counter": may, "tax_number": terms().tax_number} | shown(
+            row
+        )
 
 
 class CounterBill(FormPage):

@@ -7,13 +7,14 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.bills.models import Bill, Payment
-from jobs.bills.rules import DONE, balance_words, billable
+from jobs.bills.rules import DONE, balance_words, billable, labour_words
 from jobs.estimates.reads import Estimate, estimate
 from jobs.estimates.rules import Entry, State, total
 from jobs.flow.models import DropOff, Job
 from jobs.flow.reads import jobs
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
+from shop.gear.models import Identifier
 from shop.money.rules import Group, Payer, Rate, Totals
 from shop.workshop.rules import in_unit, money, priced
 
@@ -120,7 +121,7 @@ def _done(job: Job) -> dict[str, Any]:
     return {
         "tray": job.number,
         "item": job.item.label,
-        "model": str(job.item.model),
+        "model": ", ".join([job.item.title, *_serials(job)]),
         "plans": [f"{each.plan.title} v{each.n}" for each in job.plans],
         "outcome": job.outcome,
         "minutes": plan.minutes,
@@ -139,6 +140,11 @@ def _done(job: Job) -> dict[str, Any]:
             if row.origin not in ("itself", "nothing yet")
         ],
     }
+
+
+def _serials(job: Job) -> list[str]:
+    """Its serials alone: an owner's mark may name somebody, and a bill names nobody."""
+    return [str(mark) for mark in job.item.identifiers.all() if mark.kind == Identifier.SERIAL]
 
 
 def beyond(drop_off: DropOff, chosen: Sequence[Entry]) -> list[str]:
@@ -179,7 +185,7 @@ def rounding_words(coin: int, rounding: int, code: str) -> tuple[str, str] | Non
 def shown(bill: Bill) -> dict[str, Any]:
     """A bill as its page shows it: amounts as text."""
     made, code = bill.document, bill.currency
-    found = groups(made)
+    found, gear = groups(made), {each["tray"]: each["item"] for each in made["done"]}
     lines = [
         {
             **each,
@@ -187,6 +193,7 @@ def shown(bill: Bill) -> dict[str, Any]:
             "full": money(each["amount"], code),
             "less": money(each["discount"], code) if each["discount"] else "",
             "tax": Rate(each["rate"], each["share"]).said,
+            "gear": gear.get(each["tray"], f"Tray {each['tray']}") if each["tray"] else "",
         }
         for each in made["lines"]
     ]
@@ -198,6 +205,7 @@ def shown(bill: Bill) -> dict[str, Any]:
     rounded = rounding_words(made["coin"], made["coin_rounding"], code)
     return {
         "lines": lines,
+        "done": [each | {"labour": labour_words(each["steps"], each["minutes"])} for each in made["done"]],
         "groups": rows,
         "ends": ends,
         "rounding": rounded,

@@ -109,6 +109,12 @@ def document(
     }
 
 
+def labour_words(steps: int, minutes: int) -> str:
+    """What a job took: the steps that were done, if its plan has any, and the minutes of its plan."""
+    first = f"{steps} step{'' if steps == 1 else 's'} done, " if steps else ""
+    return f"{first}{minutes} min by the plan"
+
+
 def _line(each: Entry) -> dict[str, Any]:
     return {
         "key": each.key, "tray": each.tray, "words": each.what, "amount": each.amount, "discount": each.discount,

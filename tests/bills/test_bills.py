@@ -233,9 +233,22 @@ def test_it_is_made_out_on_the_page_and_printed(
     assert page["Location"] == f"/bills/{row.uid}"
     assert "114.00 GBP" in said(pages["counter"].get(page["Location"]), 200)
 
+    terms = {"inclusive": False, "rounding": "per rate", "usual": "usual", "tax_number": "GB 000 000 00"}
+    ok(api["lead"].post("reckoning", terms, seen=api["lead"].get("reckoning").json()["version"]))
     paper = text_of(pages["counter"].get(f"/bills/{row.uid}/bill.pdf").content)
 
-    for words in ("Bill 0001", "Maja Lindqvist", "usual, 20 %", "95.00", "19.00", "114.00", "TH-301-A"):
+    (mark,) = walk.row.item.identifiers.filter(kind="serial")
+    more = (f"{walk.row.item.label}: Overhaul", str(mark), walk.row.item.title, "GB 000 000 00")
+    for words in (
+        "Bill 0001",
+        "Maja Lindqvist",
+        "usual, 20 %",
+        "95.00",
+        "19.00",
+        "114.00",
+        "TH-301-A",
+        *more,
+    ):
         assert words in paper
 
 
