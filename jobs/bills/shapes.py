@@ -77,7 +77,7 @@ class PaymentIn(Shape):
     above = serializers.BooleanField(
         default=False,
         label="More than is due was really paid",
-        help_text="Only for a payment, where the rest is not given back at once. A deposit needs it not.",
+        help_text="Only for a payment, where the rest is not given back at once. A deposit does not need it.",
     )
 
 

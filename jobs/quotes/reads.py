@@ -68,9 +68,10 @@ def supplement(n: int, charge: Charge, found: Estimate) -> Supplement:
 
 
 def now_agreed(quote: Quote | None, given: GoAhead | None) -> Quote | Agreed | None:
-    """What was put to the customer last, or the go-ahead that they gave since they answered it, which holds now."""
-    answered = quote is not None and quote.became in (Became.AGREED, Became.DECLINED)
-    if answered and quote and quote.ended_at and given and given.at > quote.ended_at:
+    """What was put to the customer last; once they agreed, by link or since then, the go-ahead that holds now."""
+    if quote is None or given is None or quote.became not in (Became.AGREED, Became.DECLINED):
+        return quote
+    if quote.became == Became.AGREED or (quote.ended_at and given.at > quote.ended_at):
         return Agreed(given.amount, given.currency, given.at)
     return quote
 
