@@ -172,6 +172,7 @@ PANELS = {
     ],
     "job": ["jobs.matches.reads.job_panel"],
     "drop_off": ["jobs.quotes.reads.drop_off_panel", "jobs.porthole.reads.drop_off_panel"],
+    "hand_back": ["jobs.bills.reads.hand_back_panel"],
     "porthole": ["jobs.quotes.reads.porthole_panel"],
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],

@@ -6,7 +6,7 @@ from typing import Any
 from django.db import transaction
 
 from jobs.bills.models import Bill, Payment
-from jobs.bills.reads import asked_of, done, others_of, paid, standing, to_bill
+from jobs.bills.reads import asked_of, billed, done, others_of, paid, standing, to_bill
 from jobs.bills.rules import (
     billing_refusals,
     counter_refusals,
@@ -91,13 +91,21 @@ def _numbered(by: Person, drop_off: DropOff, verb: str, **given: Any) -> Bill:
 
 
 def mark_paid(
-    *, by: Person, drop_off: DropOff, kind: str, amount: int, way: str, on: date | None = None
+    *,
+    by: Person,
+    drop_off: DropOff,
+    kind: str,
+    amount: int,
+    way: str,
+    on: date | None = None,
+    above: bool = False,
 ) -> Payment:
     """Mark a deposit, a payment or a refund; the money itself is handled elsewhere."""
     require(by, Can.BILL)
     with transaction.atomic():
         drop_off, day = _locked(drop_off), on or today()
-        refuse(mark_refusals(day, today(), kind=kind, amount=amount, paid=paid(drop_off)))
+        facts: dict[str, Any] = {"paid": paid(drop_off), "billed": billed(drop_off), "currency": currency()}
+        refuse(mark_refusals(day, today(), kind=kind, amount=amount, above=above, **facts))
         return _marked(by, drop_off, f"{kind} marked", kind=kind, amount=amount, way=way, on=day)
 
 

@@ -14,6 +14,7 @@ from jobs.bills.rules import Mark
 from jobs.bills.shapes import BillIn, PaymentIn, WhyIn
 from jobs.estimates.pages import OfDropOff
 from jobs.estimates.rules import total
+from shop.money.reads import terms
 from shop.money.rules import Payer
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -59,8 +60,12 @@ class MarkPaid(OfDropOff):
 
     def start(self) -> Mapping[str, Any]:
         found = account(self.drop_off)
-        first = {} if found.bills else {"kind": Mark.DEPOSIT.value}
+        first = {} if found.billed_now is not None else {"kind": Mark.DEPOSIT.value}
         return first | ({"amount": money(found.due, found.currency)} if found.due > 0 else {})
+
+    def about(self) -> str:
+        found = account(self.drop_off)
+        return f"Billed {priced(found.billed, found.currency)}, paid {priced(found.paid, found.currency)}. Due: {found.balance}."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.mark_paid(by=self.by, drop_off=self.drop_off, **data)
@@ -89,7 +94,9 @@ class OneBill(Page):
         require(self.by, Can.SEE)
         row: Bill = the_bill(kwargs["uid"])
         may = self.by.may(Can.BILL) and row.corrects is None and not hasattr(row, "countered_by")
-        return {"bill": row, "whom": whom(row), "may_counter": may} | shown(row)
+        return {"bill": row, "whom": whom(row), "may_counter": may, "tax_number": terms().tax_number} | shown(
+            row
+        )
 
 
 class CounterBill(FormPage):

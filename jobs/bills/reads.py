@@ -7,13 +7,14 @@ from typing import Any
 from django.db.models import QuerySet
 
 from jobs.bills.models import Bill, Payment
-from jobs.bills.rules import DONE, billable
+from jobs.bills.rules import DONE, balance_words, billable, labour_words
 from jobs.estimates.reads import Estimate, estimate
-from jobs.estimates.rules import Entry, State
+from jobs.estimates.rules import Entry, State, total
 from jobs.flow.models import DropOff, Job
 from jobs.flow.reads import jobs
 from jobs.tray.reads import ended_parts
 from jobs.worksheet.reads import done_steps
+from shop.gear.models import Identifier
 from shop.money.rules import Group, Payer, Rate, Totals
 from shop.workshop.rules import in_unit, money, priced
 
@@ -43,9 +44,11 @@ class Account:
     def currency(self) -> str:
         return self.estimate.currency
 
+    billed_now: int | None  # to the customer; nothing yet is None
+
     @property
     def billed(self) -> int:
-        return sum(bill.total for bill in self.bills if bill.payer == Payer.CUSTOMER)
+        return self.billed_now or 0
 
     @property
     def paid(self) -> int:
@@ -55,6 +58,16 @@ class Account:
     def due(self) -> int:
         return self.billed - self.paid
 
+    @property
+    def balance(self) -> str:
+        """What is due, in words."""
+        return balance_words(self.billed_now, self.paid, self.currency)
+
+    @property
+    def unbilled(self) -> int:
+        """What the customer pays for work that is signed off and on no bill."""
+        return total(self.open[Payer.CUSTOMER], self.estimate.terms).payable
+
 
 def account(drop_off: DropOff) -> Account:
     """Everything about the money of a drop-off."""
@@ -63,7 +76,31 @@ def account(drop_off: DropOff) -> Account:
     stand = standing(drop_off)
     payments = list(Payment.objects.filter(drop_off=drop_off).select_related("taken_back_by", "by"))
     payers = (Payer.CUSTOMER, Payer.PROGRAMME)
-    return Account(found, bills, payments, {payer.value: to_bill(found, payer, stand) for payer in payers})
+    open_ = {payer.value: to_bill(found, payer, stand) for payer in payers}
+    return Account(found, bills, payments, open_, _billed(stand))
+
+
+def _billed(stand: Sequence[Bill]) -> int | None:
+    mine = [bill.total for bill in stand if bill.payer == Payer.CUSTOMER]
+    return sum(mine) if mine else None
+
+
+def billed(drop_off: DropOff) -> int | None:
+    """What was billed to the customer of a drop-off and not countered, in the smallest unit; nothing yet is None."""
+    return _billed(standing(drop_off))
+
+
+def hand_back_panel(drop_off: DropOff) -> tuple[str, dict[str, Any]]:
+    """What was billed, paid and is due as gear goes over the counter, and what is on no bill yet."""
+    found = account(drop_off)
+    code, left = found.currency, found.unbilled
+    return "bills/hand_back_panel.html", {
+        "billed": "nothing yet" if found.billed_now is None else priced(found.billed, code),
+        "paid": priced(found.paid, code),
+        "balance": found.balance,
+        "owes": found.due > 0,
+        "unbilled": priced(left, code) if left else "",
+    }
 
 
 def paid(drop_off: DropOff) -> int:
@@ -84,7 +121,7 @@ def _done(job: Job) -> dict[str, Any]:
     return {
         "tray": job.number,
         "item": job.item.label,
-        "model": str(job.item.model),
+        "model": ", ".join([job.item.title, *_serials(job)]),
         "plans": [f"{each.plan.title} v{each.n}" for each in job.plans],
         "outcome": job.outcome,
         "minutes": plan.minutes,
@@ -103,6 +140,11 @@ def _done(job: Job) -> dict[str, Any]:
             if row.origin not in ("itself", "nothing yet")
         ],
     }
+
+
+def _serials(job: Job) -> list[str]:
+    """Its serials alone: an owner's mark may name somebody, and a bill names nobody."""
+    return [str(mark) for mark in job.item.identifiers.all() if mark.kind == Identifier.SERIAL]
 
 
 def beyond(drop_off: DropOff, chosen: Sequence[Entry]) -> list[str]:
@@ -143,7 +185,7 @@ def rounding_words(coin: int, rounding: int, code: str) -> tuple[str, str] | Non
 def shown(bill: Bill) -> dict[str, Any]:
     """A bill as its page shows it: amounts as text."""
     made, code = bill.document, bill.currency
-    found = groups(made)
+    found, gear = groups(made), {each["tray"]: each["item"] for each in made["done"]}
     lines = [
         {
             **each,
@@ -151,6 +193,7 @@ def shown(bill: Bill) -> dict[str, Any]:
             "full": money(each["amount"], code),
             "less": money(each["discount"], code) if each["discount"] else "",
             "tax": Rate(each["rate"], each["share"]).said,
+            "gear": gear.get(each["tray"], f"Tray {each['tray']}") if each["tray"] else "",
         }
         for each in made["lines"]
     ]
@@ -162,6 +205,7 @@ def shown(bill: Bill) -> dict[str, Any]:
     rounded = rounding_words(made["coin"], made["coin_rounding"], code)
     return {
         "lines": lines,
+        "done": [each | {"labour": labour_words(each["steps"], each["minutes"])} for each in made["done"]],
         "groups": rows,
         "ends": ends,
         "rounding": rounded,

@@ -109,6 +109,12 @@ def document(
     }
 
 
+def labour_words(steps: int, minutes: int) -> str:
+    """What a job took: the steps that were done, if its plan has any, and the minutes of its plan."""
+    first = f"{steps} step{'' if steps == 1 else 's'} done, " if steps else ""
+    return f"{first}{minutes} min by the plan"
+
+
 def _line(each: Entry) -> dict[str, Any]:
     return {
         "key": each.key, "tray": each.tray, "words": each.what, "amount": each.amount, "discount": each.discount,
@@ -149,8 +155,31 @@ def counter_refusals(*, is_counter: bool, countered: bool) -> list[Refusal]:
     return [Refusal("countered-before", "This bill was countered before.")] if countered else []
 
 
-def mark_refusals(on: date, today: date, *, kind: str, amount: int, paid: int) -> list[Refusal]:
-    """Why money is not marked: a day to come, nothing, or more given back than was paid."""
+def balance_words(billed: int | None, paid: int, currency: str) -> str:
+    """What is due, or why nothing is, in words; nothing `billed` yet is None."""
+    if billed is None:
+        first = f"deposit of {priced(paid, currency)}, " if paid > 0 else ""
+        return f"{first}nothing billed yet"
+    if paid > billed:
+        return f"nothing: paid {priced(paid - billed, currency)} more than billed"
+    return priced(billed - paid, currency)
+
+
+def mark_refusals(
+    on: date,
+    today: date,
+    *,
+    kind: str,
+    amount: int,
+    paid: int,
+    billed: int | None,
+    above: bool,
+    currency: str,
+) -> list[Refusal]:
+    """Why money is not marked: a day to come, nothing, more given back than was paid, or paid than is due.
+
+    More than is due is marked only where whoever marks it says that it is so; a deposit may come before any bill.
+    """
     found = []
     if on > today:
         found.append(Refusal("day-to-come", "This day is still to come.", "on"))
@@ -158,6 +187,13 @@ def mark_refusals(on: date, today: date, *, kind: str, amount: int, paid: int) -
         found.append(Refusal("nothing-paid", "An amount is more than nothing.", "amount"))
     if kind == Mark.REFUND and amount > paid:
         found.append(Refusal("refund-too-high", "No more is given back than was paid.", "amount"))
+    due = max((billed or 0) - paid, 0)
+    if kind == Mark.PAYMENT and not above and amount > due:
+        said = f"Only {priced(due, currency)} is due" if due else "Nothing is due"
+        if billed is None:
+            said = "Nothing is billed yet: mark a deposit"
+        said = f"{said}. If more was really paid and not given back, say so."
+        found.append(Refusal("above-due", said, "amount"))
     return found
 
 

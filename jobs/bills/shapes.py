@@ -74,6 +74,11 @@ class PaymentIn(Shape):
     on = serializers.DateField(
         required=False, allow_null=True, default=None, label="On", help_text="Left open: today."
     )
+    above = serializers.BooleanField(
+        default=False,
+        label="More than is due was really paid",
+        help_text="Only for a payment, where the rest is not given back at once. A deposit does not need it.",
+    )
 
 
 class PaymentOut(serializers.ModelSerializer[Payment]):

@@ -62,7 +62,7 @@ class Money(Page):
             "too_low": est.go_ahead is not None and est.go_ahead.amount < est.price,
             "bills": [(bill, priced(bill.total, bill.currency)) for bill in found.bills],
             "payments": [(each, priced(each.signed, each.currency)) for each in found.payments],
-            "billed": priced(found.billed, code), "paid": priced(found.paid, code), "due": priced(found.due, code),
+            "billed": priced(found.billed, code), "paid": priced(found.paid, code), "due": found.balance,
             "owes": found.due > 0,
             "may_take": self.by.may(Can.TAKE_GO_AHEAD), "may_bill": self.by.may(Can.BILL),
         }  # fmt: skip

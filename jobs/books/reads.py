@@ -14,6 +14,7 @@ from jobs.books.rules import BOOKS, Cell, bill_rows
 from jobs.estimates.reads import estimate
 from jobs.estimates.rules import Entry, State, total
 from jobs.flow.models import DropOff
+from jobs.flow.reads import jobs
 from shop.money.rules import Payer, Rate, Totals
 from shop.paper.rules import Bold, Facts, Heading, Paper, Table, Words, day
 from shop.sheets.reads import as_csv
@@ -26,11 +27,13 @@ ESTIMATE_HEADS, ESTIMATE_MM = ("what for", "paid by", "tax", "amount"), (92.0, 3
 TOTAL_HEADS, TOTAL_MM = ("rate of tax", "net", "tax", "gross"), (92.0, 30.0, 30.0, 30.0)
 
 
-def line_rows(found: Collection[Entry], currency: str) -> list[tuple[str | tuple[str, ...], ...]]:
+def line_rows(
+    found: Collection[Entry], currency: str, gear: Mapping[int, str]
+) -> list[tuple[str | tuple[str, ...], ...]]:
     """Lines as they are printed: what for, who pays, the rate, the amount less its discount."""
     rows: list[tuple[str | tuple[str, ...], ...]] = []
     for each in found:
-        said = [f"Tray {each.tray}: {each.what}" if each.tray else each.what]
+        said = [f"{gear[each.job]}: {each.what}" if each.job else each.what]
         if each.includes:
             said.append(each.includes)
         if each.state != State.STANDS:
@@ -63,6 +66,7 @@ def estimate_paper(uid: UUID) -> Paper:
     found = estimate(get_object_or_404(DropOff.objects.select_related("customer"), uid=uid))
     code, row = found.currency, found.drop_off
     shown = [each for each in found.entries if each.state != State.DECLINED]
+    gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in jobs().filter(drop_off=row)}
     facts = [("customer", row.customer.name), ("drop-off", row.label), ("on", day(today()))]
     facts.append(("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"))
     mine = total([each for each in shown if each.payer == Payer.CUSTOMER], found.terms)
@@ -73,7 +77,7 @@ def estimate_paper(uid: UUID) -> Paper:
         mark=row.label,
         blocks=[
             Facts(facts),
-            Table(ESTIMATE_HEADS, ESTIMATE_MM, line_rows(shown, code)),
+            Table(ESTIMATE_HEADS, ESTIMATE_MM, line_rows(shown, code, gear)),
             Heading("What the customer pays"),
             Table(TOTAL_HEADS, TOTAL_MM, total_rows(mine, code)),
             *([Words(likely)] if found.with_likely != found.price else []),
@@ -88,6 +92,7 @@ def bill_paper(uid: UUID) -> Paper:
     made, code, house, said = bill.document, bill.currency, workshop(), shown(bill)
     facts = [
         ("from", house.foot if house else ""),
+        *([("tax number", house.tax_number)] if house and house.tax_number else []),
         ("to", Bold(whom(bill))),
         ("on", day(bill.on)),
         ("drop-off", bill.drop_off.label),
@@ -100,7 +105,7 @@ def bill_paper(uid: UUID) -> Paper:
     if said["rounding"]:
         words, amount = said["rounding"]
         ends += [(words, "", "", amount), (Bold("to pay"), "", "", Bold(money(bill.total, code)))]
-    worked = [_worked(each) for each in made["done"]]
+    worked = [_worked(each) for each in said["done"]]
     others = [f"{each['words']}: paid by the {each['payer']}." for each in made["others"]]
     rule = f"Tax is rounded {made['rounding']}, half a unit up."
     return Paper(
@@ -123,7 +128,7 @@ def bill_paper(uid: UUID) -> Paper:
 
 
 def _words(each: Mapping[str, Any]) -> tuple[str, ...]:
-    first = f"Tray {each['tray']}: {each['words']}" if each["tray"] else each["words"]
+    first = f"{each['gear']}: {each['words']}" if each["gear"] else each["words"]
     less = (f"{each['full']} less {each['less']}: {each['why']}",) if each["less"] else ()
     return (first, *less)
 
@@ -134,8 +139,11 @@ def _worked(each: Mapping[str, Any]) -> tuple[str | tuple[str, ...], ...]:
         f"{part['count']} {part['name']}, {part['lot'] and 'lot ' + part['lot'] or part['origin']}"
         for part in each["parts"]
     )
-    labour = f"{each['steps']} steps; {each['minutes']} min by the plan"
-    return ((each["item"], each["model"]), (*each["plans"], each["outcome"], labour, *left), parts or "none")
+    return (
+        (each["item"], each["model"]),
+        (*each["plans"], each["outcome"], each["labour"], *left),
+        parts or "none",
+    )
 
 
 def books(first: date, last: date) -> str:

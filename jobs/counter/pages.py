@@ -8,6 +8,7 @@ from jobs.answers.reads import waiting as answers_waiting
 from jobs.counter.reads import counter_day
 from jobs.estimates.reads import to_ask_again
 from jobs.porthole.reads import waiting as questions_waiting
+from shop.money.reads import terms
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
@@ -18,12 +19,15 @@ class Counter(Page):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         require(self.by, Can.SEE)
-        return counter_day() | {
+        days = terms().nudge_days
+        more = {
             "may_check_in": self.by.may(Can.CHECK_IN),
-            "ask_again": to_ask_again(),
+            "ask_again": to_ask_again(days),
+            "nudge_days": days,
             "questions": questions_waiting().count(),
             "answers": answers_waiting().count(),
         }
+        return counter_day() | more
 
 
 urlpatterns = [path("counter", Counter.as_view(), name="counter")]

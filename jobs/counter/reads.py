@@ -12,7 +12,7 @@ from jobs.bookings.reads import standing, waiting
 from jobs.counter.rules import UNCOLLECTED, Next, next_in_work, next_to_collect
 from jobs.estimates.reads import uncovered
 from jobs.flow.models import DropOff, Job, Move
-from jobs.flow.reads import bags
+from jobs.flow.reads import bags, evidence_items
 from jobs.flow.rules import OPEN, Leg
 from jobs.handback.models import Asked
 from shop.customers.models import Customer
@@ -32,6 +32,7 @@ class Row:
     ready: int = 0
     asked_on: date | None = None
     bag: bool = False  # whether something of it is in a bag without a job
+    kept: bool = False  # as evidence
 
     @property
     def customer(self) -> Customer:
@@ -106,14 +107,21 @@ def _in_work() -> Any:
         works=Exists(mine),
         waits=Exists(mine.filter(leg=Leg.CHECKED_IN)),
         bag=Exists(bags().filter(drop_off=OuterRef("pk"))),
+        kept=_kept(),
         unknown=Exists(bags().filter(drop_off=OuterRef("pk"), item=None)),
     )
 
 
+def _kept() -> Any:
+    """Whether something of a drop-off that is here is kept as evidence."""
+    jobs = Job.objects.filter(drop_off=OuterRef("pk"), leg__in=OPEN, item__in=evidence_items())
+    return Exists(jobs) | Exists(bags().filter(drop_off=OuterRef("pk"), item__in=evidence_items()))
+
+
 def _working_row(row: Any, day: date, covered: bool) -> Row:
     facts = {"works": row.works, "covered": covered, "waits": row.waits}
-    said = next_in_work(late=row.first < day, bagged=row.unknown, **facts)
-    return Row(row, said, row.first, bag=row.bag)
+    said = next_in_work(late=row.first < day, bagged=row.unknown, kept=row.kept, **facts)
+    return Row(row, said, row.first, bag=row.bag, kept=row.kept)
 
 
 def _ready() -> Any:
@@ -131,6 +139,7 @@ def _ready() -> Any:
     return rows.prefetch_related("asked").annotate(
         since=Subquery(moves.order_by("-at").values("at")[:1]),
         ready=Subquery(jobs),
+        kept=_kept(),
         rest=Exists(_unsigned().filter(drop_off=OuterRef("pk"))),
     )
 
@@ -144,5 +153,6 @@ def _ready_row(row: Any, day: date) -> Row:
     asked = [each.on for each in row.asked.all()]
     letters = sum(each.how in Asked.RECORDED for each in row.asked.all())
     on = since.astimezone(zone()).date()
-    said = next_to_collect(day, on, asked, letters, rest=row.rest)
-    return Row(row, said, since=on, ready=row.ready, asked_on=max(asked, default=None))
+    said = next_to_collect(day, on, asked, letters, rest=row.rest, kept=row.kept)
+    asked_on = max(asked, default=None)
+    return Row(row, said, since=on, ready=row.ready, asked_on=asked_on, kept=row.kept)

@@ -18,8 +18,16 @@ class Next:
     page: str = "drop_off"
 
 
-def next_in_work(*, late: bool, bagged: bool, works: bool, covered: bool, waits: bool) -> Next:
-    """What is next about gear that is here: the counter's own part first, then a word to the customer; nothing `works` on a bag of parts."""
+KEPT = Next("Evidence is among it: leave that as it is, and ask the lead.")
+
+
+def next_in_work(*, kept: bool, late: bool, bagged: bool, works: bool, covered: bool, waits: bool) -> Next:
+    """What is next about gear that is here: evidence first, the counter's own part, then a word to the customer.
+
+    Nothing `works` on a bag of parts. Where something is `kept` as evidence nothing of ordinary work is advised.
+    """
+    if kept:
+        return KEPT
     if bagged:
         return Next("Say which item is in the bag.")
     if not works:
@@ -33,8 +41,12 @@ def next_in_work(*, late: bool, bagged: bool, works: bool, covered: bool, waits:
     return Next("Nothing: it is on the bench.")
 
 
-def next_to_collect(on: date, since: date, asked: Sequence[date], letters: int, *, rest: bool) -> Next:
+def next_to_collect(
+    on: date, since: date, asked: Sequence[date], letters: int, *, rest: bool, kept: bool
+) -> Next:
     """What is next about gear that is ready since a day; `asked` are the days on which they were asked, `letters` how many in writing."""
+    if kept:
+        return KEPT
     if not asked and not rest:
         return Next("Ask them to collect.", "ask")
     if on - since < UNCOLLECTED or rest:

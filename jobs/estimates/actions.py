@@ -7,7 +7,15 @@ from typing import Any
 from django.db import transaction
 
 from jobs.estimates.models import LINK, Charge, GoAhead
-from jobs.estimates.rules import State, WentBack, answer_refusals, changing_refusals, said_refusals
+from jobs.estimates.reads import estimate
+from jobs.estimates.rules import (
+    State,
+    WentBack,
+    answer_refusals,
+    changing_refusals,
+    lowering_refusals,
+    said_refusals,
+)
 from jobs.flow.actions import let_go, locked, put_hold
 from jobs.flow.models import DropOff, Hold, Job
 from jobs.flow.rules import ENDED, HoldKind, Leg
@@ -201,7 +209,10 @@ def answer_supplement(
     with transaction.atomic():
         row, day, agreed = _locked(charge, seen), said_on or today(), answer == "agreed"
         wrong = answer_refusals(row.state, agreed=agreed, amount=amount, went_back=went_back)
-        refuse([*wrong, *said_refusals(day, today())])
+        found = estimate(row.drop_off)
+        before, with_it = found.go_ahead.amount if found.go_ahead else None, found.with_one(row.uid)
+        low = lowering_refusals(amount if agreed and not wrong else None, before, with_it, found.currency)
+        refuse([*wrong, *low, *said_refusals(day, today())])
         return _answered(by, row, amount, went_back, given_by=given_by, how=how, said_on=day)
 
 

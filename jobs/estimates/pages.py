@@ -50,7 +50,7 @@ class TakeGoAhead(OfDropOff):
         return estimate(self.drop_off)
 
     def start(self) -> Mapping[str, Any]:
-        amount = money(self.estimate.with_likely, self.estimate.currency)
+        amount = money(self.estimate.to_ask, self.estimate.currency)
         return {"amount": amount, "given_by": self.drop_off.customer.name, "how": "in person"}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
@@ -60,6 +60,9 @@ class TakeGoAhead(OfDropOff):
         form.note = f"The plans come to {priced(found.price, found.currency)}."
         if found.with_likely != found.price:
             form.note += f" With what is likely it would be {priced(found.with_likely, found.currency)}."
+        if found.go_ahead:
+            agreed = priced(found.go_ahead.amount, found.currency)
+            form.note += f" Agreed so far is up to {agreed}; the new amount takes its place, a lower one too."
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -184,12 +187,13 @@ class Answer(OfCharge):
     takes, title, button = SupplementAnswerIn, "The customer's answer", "Write it down"
 
     @cached_property
-    def asked(self) -> str:
-        found = estimate(self.charge.drop_off)
-        return money(found.with_asked, found.currency)
+    def estimate(self) -> Estimate:
+        return estimate(self.charge.drop_off)
 
     def start(self) -> Mapping[str, Any]:
-        return {"given_by": self.charge.drop_off.customer.name, "amount": self.asked}
+        found = self.estimate
+        amount = money(found.in_all(self.charge.uid), found.currency)
+        return {"given_by": self.charge.drop_off.customer.name, "amount": amount}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)
@@ -197,7 +201,10 @@ class Answer(OfCharge):
         return form
 
     def about(self) -> str:
-        return f"{super().about()} With all that is asked, {self.asked} {currency()} in all, tax included."
+        found, code = self.estimate, self.estimate.currency
+        said = f"With it the plans come to {priced(found.with_one(self.charge.uid), code)}, tax included."
+        agreed = f"Agreed so far is up to {priced(found.go_ahead.amount, code)}." if found.go_ahead else ""
+        return f"{super().about()} {said} {agreed}".strip()
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         if data["answer"] == "declined":

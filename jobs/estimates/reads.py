@@ -9,7 +9,16 @@ from uuid import UUID
 from django.db.models import QuerySet
 
 from jobs.estimates.models import Charge, GoAhead
-from jobs.estimates.rules import HOPED, Entry, State, covering_refusals, included, total
+from jobs.estimates.rules import (
+    HOPED,
+    STANDING,
+    Entry,
+    State,
+    agreed_in_all,
+    covering_refusals,
+    included,
+    total,
+)
 from jobs.flow.models import DropOff, Job
 from shop.catalogue.reads import plan_of
 from shop.money.reads import rates, terms
@@ -152,14 +161,25 @@ class Estimate:
     def with_likely(self) -> int:
         return total(self.entries, self.terms, HOPED).payable
 
-    def with_one(self, uid: UUID) -> int:
-        """The same with one supplement that waits for an answer."""
-        chosen = (each for each in self.entries if each.state == State.STANDS or each.uid == str(uid))
-        return total(chosen, self.terms, (State.STANDS, State.ASKED)).payable
-
     @property
-    def with_asked(self) -> int:
-        return total(self.entries, self.terms, (State.STANDS, State.ASKED)).payable
+    def to_ask(self) -> int:
+        """What the customer is asked for: the price with what is likely, never less than was agreed before."""
+        return max(self.with_likely, self.go_ahead.amount if self.go_ahead else 0)
+
+    def with_one(self, uid: UUID, states: tuple[State, ...] = STANDING) -> int:
+        """The price, or that of other states, with one supplement that waits for an answer."""
+        chosen = (each for each in self.entries if each.state in states or each.uid == str(uid))
+        return total(chosen, self.terms, (*states, State.ASKED)).payable
+
+    def in_all(self, uid: UUID) -> int:
+        """Up to which amount we may charge once the customer agrees to this supplement, by whichever way."""
+        return agreed_in_all(
+            self.go_ahead.amount if self.go_ahead else None,
+            price=self.price,
+            hoped=self.with_likely,
+            with_it=self.with_one(uid),
+            hoped_with_it=self.with_one(uid, HOPED),
+        )
 
 
 def estimate(drop_off: DropOff) -> Estimate:
@@ -193,6 +213,6 @@ def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
     return found
 
 
-def to_ask_again() -> int:
+def to_ask_again(nudge_days: int | None) -> int:
     """Of how many supplements it is time to ask again."""
-    return sum(row["again"] for row in waiting(terms().nudge_days))
+    return sum(row["again"] for row in waiting(nudge_days))

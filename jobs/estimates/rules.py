@@ -7,7 +7,7 @@ from enum import StrEnum
 
 from shop.catalogue.rules import Plan
 from shop.money.rules import Line, Payer, Rate, Terms, Totals, totals
-from shop.workshop.rules import Refusal, money
+from shop.workshop.rules import Refusal, money, priced
 
 
 class State(StrEnum):
@@ -86,6 +86,44 @@ def covering_refusals(amount: int | None, price: int, currency: str) -> list[Ref
     if amount < price:
         said = f"The go-ahead is up to {money(amount, currency)} {currency}; the plans come to {money(price, currency)}."
         return [Refusal("go-ahead-too-low", said)]
+    return []
+
+
+def agreed_in_all(go_ahead: int | None, *, price: int, hoped: int, with_it: int, hoped_with_it: int) -> int:
+    """Up to which amount, in all, we may charge once a supplement is agreed to: never less than was agreed before.
+
+    `hoped` is the price with what is only likely; both are given with the supplement too. A go-ahead that holds what is likely
+    goes on holding it; one that does not is raised by the supplement alone.
+
+    | plans | likely | go-ahead | supplement | in all |
+    |---|---|---|---|---|
+    | 105.00 | none | 300.00 | 20.00 | 300.00: it fits |
+    | 105.00 | none | 120.00 | 20.00 | 125.00 |
+    | 165.00 | 12.50 | 177.50 | 20.00 | 197.50 |
+    | 165.00 | 12.50 | 190.00 | 20.00 | 197.50 |
+    | 165.00 | 12.50 | 165.00 | 20.00 | 185.00: what is likely was not agreed to |
+    | 165.00 | 12.50 | 170.00 | 20.00 | 190.00 |
+    | 165.00 | 12.50 | 100.00 or none | 20.00 | 185.00 |
+    """
+    before = go_ahead or 0
+    if before >= hoped:
+        return max(before, hoped_with_it)
+    return max(with_it, before + with_it - price)
+
+
+def lowering_refusals(amount: int | None, go_ahead: int | None, with_it: int, currency: str) -> list[Refusal]:
+    """An answer to a supplement lowers no go-ahead, and covers what it agrees to."""
+    if amount is None:
+        return []
+    if amount < (go_ahead or 0):
+        said = (
+            f"The go-ahead is up to {priced(go_ahead or 0, currency)}: agreeing to more never lowers it. If the customer does, "
+            "take that as a new go-ahead."
+        )
+        return [Refusal("below-go-ahead", said, "amount")]
+    if amount < with_it:
+        said = f"With this the plans come to {priced(with_it, currency)}: with less work could not go on."
+        return [Refusal("below-the-price", said, "amount")]
     return []
 
 

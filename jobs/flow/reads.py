@@ -16,7 +16,7 @@ from shop.catalogue.reads import Pinned, plan_of
 from shop.customers.models import Customer
 from shop.gases.reads import setting
 from shop.gases.rules import Use, plan_refusals, use_of
-from shop.gear.models import Item, item_label
+from shop.gear.models import Item, Member, item_label
 from shop.health.rules import Figure
 from shop.search.rules import Kind, Thing
 from shop.staff.models import Person
@@ -143,6 +143,14 @@ def lines_here(item: Item) -> QuerySet[Line]:
 def held_owners() -> QuerySet[Any, Any]:
     """The owners, by their keys, of what is kept as evidence."""
     return Item.objects.filter(holds__kind=HoldKind.EVIDENCE, holds__lifted_at=None).values("owner")
+
+
+def evidence_items() -> QuerySet[Item]:
+    """The items that are kept as evidence, and what belongs to a set with one of them now."""
+    held = Hold.objects.filter(kind=HoldKind.EVIDENCE, lifted_at=None).values("item")
+    sets = Member.objects.filter(item__in=held, to_day=None).values("gear_set")
+    mates = Member.objects.filter(gear_set__in=sets, to_day=None).values("item")
+    return Item.objects.filter(Q(pk__in=held) | Q(pk__in=mates))
 
 
 def work_refusals(job: Job) -> list[Refusal]:

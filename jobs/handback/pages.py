@@ -15,7 +15,7 @@ from jobs.handback.reads import slip
 from jobs.handback.rules import DAYS_AFTER_THE_LAST, LETTERS_BEFORE_DISPOSAL
 from jobs.handback.shapes import AskIn, DisposeIn, HandBackPageIn
 from shop.paper.pages import PaperPage
-from shop.web.pages import FormPage
+from shop.web.pages import FormPage, panels
 
 
 class HandBackPage(FormPage):
@@ -36,7 +36,7 @@ class HandBackPage(FormPage):
         jobs_here = list(rows.prefetch_related("rounds"))
         refused = declined([job.pk for job in jobs_here])
         ready = [(job, job.outcome, refused.get(job.pk, ())) for job in jobs_here]
-        return {"drop_off": row, "ready": ready, "bare": bare}
+        return {"drop_off": row, "ready": ready, "bare": bare, "panels": panels("hand_back", row)}
 
     def start(self) -> Mapping[str, Any]:
         agreed = self.drop_off().collector

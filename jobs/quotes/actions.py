@@ -72,9 +72,12 @@ def answer_quote(*, link: Link, drop_off: DropOff, seen: int, answer: str) -> Qu
             raise Stale(quote.n)
         if quote.became == answer and quote.link_id:
             return quote
-        refuse(answer_refusals(quote.became, quote.amount, estimate(row).price))
+        found = estimate(row)
+        refuse(answer_refusals(quote.became, quote.amount, found.price))
         _end(quote, Became(answer), BY_LINK, link)
-        if answer == Became.AGREED:
+        given = found.go_ahead  # one that was given since for more is not cut by an older letter
+        higher = given is not None and given.at > quote.at and given.amount > quote.amount
+        if answer == Became.AGREED and not higher:
             go_ahead_by_link(drop_off=row, amount=quote.amount)
     return quote
 

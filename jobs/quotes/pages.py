@@ -96,7 +96,7 @@ class PutQuote(OfPorthole):
 
     def start(self) -> Mapping[str, Any]:
         found = estimate(self.drop_off())
-        return {"amount": money(found.with_likely, found.currency)}
+        return {"amount": money(found.to_ask, found.currency)}
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)

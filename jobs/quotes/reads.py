@@ -2,9 +2,10 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Any
 
-from jobs.estimates.models import LINK, Charge
+from jobs.estimates.models import LINK, Charge, GoAhead
 from jobs.estimates.reads import Estimate, estimate, unanswered
 from jobs.estimates.rules import State
 from jobs.flow.models import DropOff
@@ -12,7 +13,7 @@ from jobs.flow.reads import held
 from jobs.flow.rules import ENDED, HoldKind
 from jobs.porthole.reads import View, links_of, pays
 from jobs.quotes.models import Quote
-from jobs.quotes.rules import Waits, asks_again
+from jobs.quotes.rules import Became, Waits, asks_again
 from shop.customers.models import Customer
 from shop.money.rules import Payer
 from shop.words.rules import amount_in
@@ -43,6 +44,16 @@ class Supplement:
         return amount_in(self.language, self.agreed, self.currency)
 
 
+@dataclass(frozen=True)
+class Agreed:
+    """A go-ahead that was given after the answer to a quote, as the page of a private link shows one."""
+
+    amount: int
+    currency: str
+    ended_at: datetime
+    became: str = Became.AGREED
+
+
 def newest(drop_off: DropOff) -> Quote | None:
     """What was put to the customer last."""
     return drop_off.quotes.order_by("-n").first()
@@ -60,10 +71,18 @@ def supplements(drop_off: DropOff, found: Estimate) -> list[Supplement]:
 
 
 def supplement(n: int, charge: Charge, found: Estimate, language: str = "en") -> Supplement:
-    """A supplement with what it would cost now; an agreement never lowers what was agreed before."""
-    total = found.with_one(charge.uid)
-    before = found.go_ahead.amount if found.go_ahead else 0
-    return Supplement(n, charge, total - found.price, max(total, before), found.currency, language)
+    """A supplement with what it would cost now, and what an agreement would come to, as at the counter."""
+    more = found.with_one(charge.uid) - found.price
+    return Supplement(n, charge, more, found.in_all(charge.uid), found.currency, language)
+
+
+def now_agreed(quote: Quote | None, given: GoAhead | None) -> Quote | Agreed | None:
+    """What was put to the customer last; once they agreed, by link or since then, the go-ahead that holds now."""
+    if quote is None or given is None or quote.became not in (Became.AGREED, Became.DECLINED):
+        return quote
+    if quote.became == Became.AGREED or (quote.ended_at and given.at > quote.ended_at):
+        return Agreed(given.amount, given.currency, given.at)
+    return quote
 
 
 def nudged(drop_off: DropOff, customer: Customer, nudge_days: int | None) -> list[Charge]:
@@ -103,9 +122,10 @@ def porthole_panel(view: View) -> tuple[str, dict[str, Any]]:
     if not pays(view.drop_off) or (quote is None and not asked and not answered):
         return "quotes/porthole_panel.html", {"quote": None, "supplements": []}
     found = estimate(view.drop_off)
+    said = now_agreed(quote, found.go_ahead)
     return "quotes/porthole_panel.html", {
-        "quote": quote,
-        "amount": amount_in(view.customer.language, quote.amount, quote.currency) if quote else "",
+        "quote": said,
+        "amount": amount_in(view.customer.language, said.amount, said.currency) if said else "",
         "stands": quote is not None and not quote.became and found.price <= quote.amount,
         "supplements": supplements(view.drop_off, found),
     }

@@ -27,6 +27,7 @@ def change_terms(
     usual: str,
     nudge_days: int | None,
     coin: int | None = None,
+    tax_number: str = "",
 ) -> Terms:
     """Say whether prices include tax, what is rounded and by what source, and the rate that lines have by themselves."""
     require(by, Can.KEEP_PLANS)
@@ -34,10 +35,17 @@ def change_terms(
         Workshop.objects.select_for_update().first()  # no rate ends meanwhile
         refuse([*rate_refusals(usual, rates(today()), "usual"), *coin_refusals(coin)])
         given = {"prices_include_tax": inclusive, "tax_rounding": rounding, "rounding_source": by_rule}
+        given |= {"tax_number": tax_number}
         set_terms(seen=seen, usual_rate=usual, nudge_days=nudge_days, smallest_coin=coin or 1, **given)
         made = terms()
         facts = {"prices include tax": inclusive, "rounding": rounding, "by rule": by_rule}
-        facts |= {"usual rate": usual, "nudge days": nudge_days, "coin": coin or 1, "version": made.version}
+        facts |= {
+            "usual rate": usual,
+            "nudge days": nudge_days,
+            "coin": coin or 1,
+            "tax number": tax_number,
+            "version": made.version,
+        }
         write(subject="workshop", by=str(by.uid), verb="terms changed", facts=facts)
     return made
 

@@ -9,7 +9,7 @@ from shop.workshop.reads import columns
 def terms() -> Terms:
     """How the workshop reckons; without any of it before it is opened."""
     rows = columns(
-        "SELECT prices_include_tax, tax_rounding, rounding_source, usual_rate, nudge_days, smallest_coin, currency, version "
+        "SELECT prices_include_tax, tax_rounding, rounding_source, usual_rate, nudge_days, smallest_coin, currency, tax_number, version "
         "FROM workshop_workshop"
     )
     return Terms(bool(rows[0][0]), *rows[0][1:]) if rows else Terms()

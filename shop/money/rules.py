@@ -50,7 +50,7 @@ class Terms:
     """How the workshop reckons: whether its prices include tax, where tax is rounded, which rate is the usual one.
 
     `by_rule` says by which law or document; `nudge_days`: after how many days somebody who was asked is asked again; `coin`:
-    the smallest coin, in the smallest unit, to which what is paid is rounded.
+    the smallest coin, in the smallest unit, to which what is paid is rounded; `tax_number`: ours, as bills print it.
     """
 
     inclusive: bool = False
@@ -60,6 +60,7 @@ class Terms:
     nudge_days: int | None = None
     coin: int = 1
     currency: str = "EUR"
+    tax_number: str = ""
     version: int = 1
 
 

@@ -54,6 +54,10 @@ class ReckoningIn(Shape):
         required=False, allow_null=True, label="Smallest coin",
         help_text="What is paid is rounded to it, such as 0.05; tax is not. Left open: it is not rounded.",
     )  # fmt: skip
+    tax_number = serializers.CharField(
+        max_length=40, required=False, allow_blank=True, default="", label="Our tax number",
+        help_text="As bills print it. Left empty: they print none.",
+    )  # fmt: skip
 
 
 class ReckoningOut(serializers.Serializer[Any]):
@@ -64,6 +68,7 @@ class ReckoningOut(serializers.Serializer[Any]):
     nudge_days = serializers.IntegerField(allow_null=True)
     coin = MoneyField(help_text="What is paid is rounded to it.")
     currency = serializers.CharField()
+    tax_number = serializers.CharField(help_text="The workshop's own, as bills print it.")
     version = serializers.IntegerField()
 
 

@@ -4,6 +4,7 @@ Lines are broken here and not by the library, which orders a text of two directi
 the same instant gives the same bytes.
 """
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
@@ -45,6 +46,7 @@ LABELS_MM = 42.0  # the left column of facts
 MM_A_PT = 25.4 / 72
 LEADING = 1.3
 BLACK, GREY, PALE = 0, 130, 225
+APART = re.compile(r"\s+(?!%)")  # a percentage stays on one line
 BOX = "\u25a1"  # stands for a letter that no font of ours has
 # Stands for the number of pages: noncharacters, which no font has and `plain` therefore lets through from nobody.
 PAGES = "\ufdd0\ufdd0\ufdd0"
@@ -121,7 +123,9 @@ class _Pages(FPDF):
             for text in self.plain(part).split("\n"):
                 to_left = leftwards(text)
                 self.towards(to_left)
-                found += [_Line(line, bold, to_left) for line in self.broken(text.split(), width_mm)]
+                found += [
+                    _Line(line, bold, to_left) for line in self.broken(APART.split(text.strip()), width_mm)
+                ]
         return found
 
     def broken(self, words: Sequence[str], width_mm: float) -> list[str]:

@@ -14,7 +14,7 @@ class Workshop(models.Model):
     `oxygen_threshold`: above which share of oxygen, in tenths of a percent, gas counts as enriched. `reach`: how customers
     reach us, as letters and claim tickets print it; `hours`: when the counter is open. `places`: whose rules for intervals are followed. `feed`: which address of
     the calendar of what is due counts; none while it is 0. `prices_include_tax`, `tax_rounding` with its source, `usual_rate`,
-    `nudge_days` and `smallest_coin` are the terms that `shop/money` reads. `language`: of letters to whoever said none. `closed_weekdays`
+    our `tax_number` as bills print it, `nudge_days` and `smallest_coin` are the terms that `shop/money` reads. `language`: of letters to whoever said none. `closed_weekdays`
     (Monday is 0) and `closed_days` (as text, ISO 8601) are days without letters; on others letters go out from the hour
     `letters_from` to before `letters_until`, reminders to so many customers a day at most.
     """
@@ -34,6 +34,7 @@ class Workshop(models.Model):
     )
     rounding_source = models.CharField(max_length=200, blank=True)
     usual_rate = models.CharField(max_length=40, blank=True)
+    tax_number = models.CharField(max_length=40, blank=True)
     nudge_days = models.PositiveIntegerField(null=True)
     smallest_coin = models.PositiveIntegerField(default=1)
     language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)

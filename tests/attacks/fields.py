@@ -14,7 +14,7 @@ RECORD = PLAN | {
     "certificate", "lot", "part", "lifted_why", "signed_by", "second", "wrench", "instrument", "single_handed", "override", "lead", "alternative",
 }  # fmt: skip
 FREE: dict[str, str] = {
-    "workshop.Workshop": "name reach hours rounding_source usual_rate",
+    "workshop.Workshop": "name reach hours rounding_source tax_number usual_rate",
     "money.TaxRate": "name",
     "journal.Words": "text",
     "files.Photograph": "words",

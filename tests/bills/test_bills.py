@@ -1,16 +1,19 @@
 """Bills: what was done, never above the go-ahead, under numbers without gaps; countered, not changed."""
 
+from datetime import date
 from typing import Any
 
 import pytest
 
 from jobs.bills.models import Bill, Payment
+from jobs.bills.rules import balance_words, mark_refusals
 from shop.workshop.actions import next_number
 from tests.conftest import Api, House
 from tests.printed import text_of
 from tests.rows import codes, nothing_changes, said, send
 from tests.walk import Walk, ok
 
+DAY = date(2026, 11, 27)
 FEE = {"what": "Hose, 70 cm", "amount": "24.00"}
 
 
@@ -158,6 +161,9 @@ def test_it_marks_what_was_paid(house: House, api: dict[str, Api], pages: dict[s
     walk = Walk(house, api).to("signed_off")
     path = f"drop-offs/{walk.drop_off}/payments"
     deposit = ok(api["counter"].post(path, {"kind": "deposit", "amount": "50", "way": "cash"}), 201)
+    page = said(pages["counter"].get(f"/drop-offs/{walk.drop_off}/hand-back"), 200)
+    assert "Work for 95.00 GBP is done and on no bill." in page
+    assert "deposit of 50.00 GBP, nothing billed yet" in page
     ok(bill(walk), 201)
     with nothing_changes():
         given = {"kind": "refund", "amount": "50.01", "way": "cash"}
@@ -167,13 +173,54 @@ def test_it_marks_what_was_paid(house: House, api: dict[str, Api], pages: dict[s
     shown = pages["counter"].get(f"/drop-offs/{walk.drop_off}/money")
     assert (shown.context["paid"], shown.context["due"]) == ("50.00 GBP", "45.00 GBP")
 
+    with nothing_changes():
+        given = {"kind": "payment", "amount": "45.01", "way": "cash"}
+        assert codes(api["counter"].post(path, given)) == ["above-due"]
+
     back = f"payments/{deposit['uid']}/take-back"
     ok(api["counter"].post(back, {"reason": "It was by card."}), 201)
 
     with nothing_changes():
         assert codes(api["counter"].post(back, {"reason": "Again."})) == ["taken-back-before"]
     assert sum(row.signed for row in Payment.objects.all()) == 0
-    assert pages["counter"].get(f"/drop-offs/{walk.drop_off}/money").context["due"] == "95.00 GBP"
+    page = pages["counter"].get(f"/drop-offs/{walk.drop_off}/hand-back")
+    assert "95.00 GBP is not paid yet." in said(page, 200)
+    ok(api["counter"].post(path, {"kind": "payment", "amount": "100", "way": "card", "above": True}), 201)
+    shown = pages["counter"].get(f"/drop-offs/{walk.drop_off}/money")
+    assert shown.context["due"] == "nothing: paid 5.00 GBP more than billed"
+
+
+@pytest.mark.parametrize(
+    ("billed", "paid", "words"),
+    [
+        (None, 0, "nothing billed yet"),
+        (None, 1000, "deposit of 10.00 GBP, nothing billed yet"),
+        (2500, 0, "25.00 GBP"),
+        (2500, 2500, "0.00 GBP"),
+        (2500, 3000, "nothing: paid 5.00 GBP more than billed"),
+        (0, 0, "0.00 GBP"),
+    ],
+)
+def test_it_says_what_is_due_in_words(billed: int | None, paid: int, words: str) -> None:
+    assert balance_words(billed, paid, "GBP") == words
+
+
+@pytest.mark.parametrize(
+    ("kind", "amount", "billed", "above", "found"),
+    [
+        ("payment", 2500, 2500, False, []),
+        ("payment", 3000, 2500, False, ["Only 25.00 GBP is due. If more was really paid and not given back, say so."]),
+        ("payment", 3000, 2500, True, []),
+        ("payment", 1000, None, False, ["Nothing is billed yet: mark a deposit. If more was really paid and not given back, say so."]),
+        ("deposit", 1000, None, False, []),
+    ],
+)  # fmt: skip
+def test_it_takes_no_more_than_is_due_unasked(
+    kind: str, amount: int, billed: int | None, above: bool, found: list[str]
+) -> None:
+    given: dict[str, Any] = {"kind": kind, "amount": amount, "billed": billed, "above": above}
+    said = mark_refusals(DAY, DAY, paid=0, currency="GBP", **given)
+    assert [each.sentence for each in said] == found
 
 
 def test_it_is_made_out_on_the_page_and_printed(
@@ -186,9 +233,22 @@ def test_it_is_made_out_on_the_page_and_printed(
     assert page["Location"] == f"/bills/{row.uid}"
     assert "114.00 GBP" in said(pages["counter"].get(page["Location"]), 200)
 
+    terms = {"inclusive": False, "rounding": "per rate", "usual": "usual", "tax_number": "GB 000 000 00"}
+    ok(api["lead"].post("reckoning", terms, seen=api["lead"].get("reckoning").json()["version"]))
     paper = text_of(pages["counter"].get(f"/bills/{row.uid}/bill.pdf").content)
 
-    for words in ("Bill 0001", "Maja Lindqvist", "usual, 20 %", "95.00", "19.00", "114.00", "TH-301-A"):
+    (mark,) = walk.row.item.identifiers.filter(kind="serial")
+    more = (f"{walk.row.item.label}: Overhaul", str(mark), walk.row.item.title, "GB 000 000 00")
+    for words in (
+        "Bill 0001",
+        "Maja Lindqvist",
+        "usual, 20 %",
+        "95.00",
+        "19.00",
+        "114.00",
+        "TH-301-A",
+        *more,
+    ):
         assert words in paper
 
 

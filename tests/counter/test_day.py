@@ -10,7 +10,7 @@ from jobs.flow.models import DropOff, Job
 from shop.workshop.reads import at, noon, today
 from tests.conftest import Api, House
 from tests.rows import said
-from tests.walk import Walk, ok
+from tests.walk import EVIDENCE, Walk, ok
 
 
 def seen(api: dict[str, Api]) -> dict[str, Any]:
@@ -46,6 +46,15 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Client]) -
     assert f'href="/drop-offs/{old.drop_off}/ask"' in page
     assert '<a class="id" href="tel:+441632960417">' in page
     assert "All of it ready for 28 days or longer." in page
+    assert "kept as evidence" not in page
+
+    ok(api["counter"].post(f"items/{late.row.item.uid}/evidence", EVIDENCE), 201)
+
+    said_first = "Evidence is among it: leave that as it is, and ask the lead."
+    assert seen(api)["late"] == [("C-0002", said_first)]
+    page = said(pages["counter"].get("/counter"), 200)
+    assert page.count("kept as evidence") == 1
+    assert f'href="/drop-offs/{late.drop_off}/go-ahead"' not in page
 
 
 def test_it_lists_who_is_booked_and_counts_who_came(

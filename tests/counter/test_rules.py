@@ -10,26 +10,28 @@ DAY = date(2026, 11, 27)
 
 
 def test_it_works() -> None:
-    asked = next_in_work(late=False, bagged=False, works=True, covered=False, waits=True)
+    asked = next_in_work(kept=False, late=False, bagged=False, works=True, covered=False, waits=True)
 
     assert (asked.says, asked.page) == ("Take the go-ahead.", "go_ahead")
 
 
 @pytest.mark.parametrize(
-    ("late", "bagged", "works", "covered", "waits", "says"),
+    ("kept", "late", "bagged", "works", "covered", "waits", "says"),
     [
-        (True, True, True, False, True, "Say which item is in the bag."),
-        (True, False, True, False, True, "Take the go-ahead."),
-        (True, False, True, True, True, "Clear it for work."),
-        (True, False, True, True, False, "Call, and agree another day."),
-        (False, False, True, True, False, "Nothing: it is on the bench."),
-        (True, False, False, False, False, "Hand it back when they come."),
+        (True, True, True, True, False, True, "Evidence is among it: leave that as it is, and ask the lead."),
+        (False, True, True, True, False, True, "Say which item is in the bag."),
+        (False, True, False, True, False, True, "Take the go-ahead."),
+        (False, True, False, True, True, True, "Clear it for work."),
+        (False, True, False, True, True, False, "Call, and agree another day."),
+        (False, False, False, True, True, False, "Nothing: it is on the bench."),
+        (False, True, False, False, False, False, "Hand it back when they come."),
     ],
 )
 def test_it_says_the_counters_own_part_first(
-    late: bool, bagged: bool, works: bool, covered: bool, waits: bool, says: str
+    kept: bool, late: bool, bagged: bool, works: bool, covered: bool, waits: bool, says: str
 ) -> None:
-    assert next_in_work(late=late, bagged=bagged, works=works, covered=covered, waits=waits).says == says
+    facts = {"kept": kept, "late": late, "bagged": bagged, "works": works, "covered": covered, "waits": waits}
+    assert next_in_work(**facts).says == says
 
 
 @pytest.mark.parametrize(
@@ -53,6 +55,11 @@ def test_it_says_what_is_next_about_what_is_ready(
     def day(n: int) -> date:
         return date.fromordinal(DAY.toordinal() - 27 + n)
 
-    found = next_to_collect(DAY, day(since), [day(n) for n in asked], letters, rest=rest)
+    found = next_to_collect(DAY, day(since), [day(n) for n in asked], letters, rest=rest, kept=False)
 
     assert found.says == says
+
+
+def test_it_asks_nobody_to_collect_evidence() -> None:
+    found = next_to_collect(DAY, DAY, [], 0, rest=False, kept=True)
+    assert found.says == "Evidence is among it: leave that as it is, and ask the lead."

@@ -4,7 +4,7 @@ from decimal import Decimal
 
 import pytest
 
-from jobs.estimates.rules import covering_refusals
+from jobs.estimates.rules import agreed_in_all, covering_refusals, lowering_refusals
 from shop.workshop.rules import digits, money, smallest
 
 
@@ -64,3 +64,39 @@ def test_it_covers_a_price_or_says_what_is_missing(
     amount: int | None, price: int, currency: str, sentences: list[str]
 ) -> None:
     assert [refusal.sentence for refusal in covering_refusals(amount, price, currency)] == sentences
+
+
+@pytest.mark.parametrize(
+    ("plans", "likely", "go_ahead", "more", "in_all"),
+    [
+        (10500, 0, 30000, 2000, 30000),
+        (10500, 0, 12000, 2000, 12500),
+        (16500, 1250, 17750, 2000, 19750),
+        (16500, 1250, 19000, 2000, 19750),
+        (16500, 1250, 16500, 2000, 18500),
+        (16500, 1250, 17000, 2000, 19000),
+        (16500, 1250, 10000, 2000, 18500),
+        (16500, 1250, None, 2000, 18500),
+    ],
+)
+def test_it_adds_a_supplement_to_what_was_agreed_where_it_does_not_fit(
+    plans: int, likely: int, go_ahead: int | None, more: int, in_all: int
+) -> None:
+    given = {"price": plans, "hoped": plans + likely, "with_it": plans + more}
+    assert agreed_in_all(go_ahead, **given, hoped_with_it=plans + likely + more) == in_all
+
+
+@pytest.mark.parametrize(
+    ("amount", "go_ahead", "with_it", "codes"),
+    [
+        (30000, 30000, 13500, []),
+        (29999, 30000, 13500, ["below-go-ahead"]),
+        (13499, None, 13500, ["below-the-price"]),
+        (13500, None, 13500, []),
+        (None, 30000, 13500, []),
+    ],
+)
+def test_it_lowers_no_go_ahead_by_agreeing_to_more(
+    amount: int | None, go_ahead: int | None, with_it: int, codes: list[str]
+) -> None:
+    assert [each.code for each in lowering_refusals(amount, go_ahead, with_it, "GBP")] == codes

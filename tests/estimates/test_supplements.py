@@ -48,6 +48,20 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         assert answered(walk, row, AGREED).status_code == 412
 
 
+def test_it_lowers_no_go_ahead(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
+    """What the page offers is what stands, twice; less is refused, and a lower go-ahead is another decision."""
+    walk = Walk(house, api).to("stripping")
+    first, second = asked(walk), asked(walk)
+    with nothing_changes():
+        assert codes(answered(walk, first, AGREED | {"amount": "155.00"})) == ["below-go-ahead"]
+    for row in (first, second):
+        path = f"/charges/{row['uid']}/answer"
+        form = pages["counter"].get(path).context["form"]
+        offered = {each.name: each.value for each in form.fields}["amount"]
+        ok(answered(walk, row, AGREED | {"amount": offered}))
+    assert [each.amount for each in GoAhead.objects.order_by("pk")] == [20000, 20000, 21500]
+
+
 def test_it_is_declined_and_acknowledged(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     walk = Walk(house, api).to("rebuilding")
     row = asked(walk)
@@ -98,7 +112,8 @@ def test_it_has_photographs_and_is_asked_again(
     assert "the crack" in said(pages["counter"].get(f"/charges/{row['uid']}"), 200)
     shown = said(pages["counter"].get("/counter/supplements"), 200)
     assert (shown.count("ask again"), "+441632960417" in shown) == (1, True)
-    assert "1 question to customers has waited long enough." in said(pages["counter"].get("/counter"), 200)
+    told = "1 supplement has waited for the customer's answer for 3 days or longer."
+    assert told in said(pages["counter"].get("/counter"), 200)
 
 
 def test_it_has_lines_with_payers_and_likely_extras(

@@ -6,7 +6,14 @@ from shop.staff.rules import Can
 from tests.guards.bodies import PHOTOGRAPH, SEE, WHY, Entry
 
 TAKE, SET = Can.TAKE_GO_AHEAD, Can.KEEP_PLANS
-TERMS = {"inclusive": True, "rounding": "per line", "usual": "usual", "nudge_days": 3, "coin": "0.05"}
+TERMS = {
+    "inclusive": True,
+    "rounding": "per line",
+    "usual": "usual",
+    "nudge_days": 3,
+    "coin": "0.05",
+    "tax_number": "GB 000",
+}
 RATE = {"name": "reduced", "percent": "5", "from_day": "2026-01-01"}
 CHARGE = {"what": "Mouthpiece", "amount": "5.00", "payer": "customer", "discount": "0"}
 PRICE = {"plan": "@plan", "payer": "workshop", "discount": "0"}

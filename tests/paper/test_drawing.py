@@ -3,6 +3,7 @@
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+import pypdfium2
 import pytest
 
 from shop.paper.reads import drawn
@@ -95,6 +96,13 @@ def test_it_breaks_a_name_from_right_to_left_after_its_first_words() -> None:
 
     assert text.index("שלום") > text.rindex("אבגד") - 40
     assert text.count("אבגד") == 30
+
+
+def test_it_keeps_a_percentage_on_one_line() -> None:
+    content = pdf(Table(("tax",), (26,), [("demo rate, 20 %",)]))
+
+    with pypdfium2.PdfDocument(content) as document:
+        assert "20 %" in document[0].get_textpage().get_text_range()
 
 
 def test_it_keeps_the_words_of_a_sentence_around_a_name_in_their_order() -> None:

@@ -188,6 +188,36 @@ def test_it_agrees_to_a_supplement(house: House, api: dict[str, Api], pages: dic
     assert small.state == "asked"
 
 
+def test_it_cuts_no_go_ahead_that_was_given_since(house: House, api: dict[str, Api]) -> None:
+    """120.00 was put by letter, then 300.00 agreed on the telephone: an answer to the letter leaves that, and shows it."""
+    walk, client = Walk(house, api), Client()
+    put(walk)
+    path = linked(walk.row.drop_off)
+    ok(walk.go_ahead("300.00"), 201)
+
+    assert client.post(f"{path}/go-ahead", AGREED | {"seen": 1}).status_code == 302
+
+    assert [each.amount for each in GoAhead.objects.all()] == [30000]
+    assert "You agreed to up to 300.00 GBP" in said(client.get(path), 200)
+
+
+def test_it_adds_a_supplement_to_what_is_only_likely(house: House, api: dict[str, Api]) -> None:
+    """95.00 and likely 12.50 were agreed to: 20.00 more is up to 127.50, by telephone or by link, and the link says so."""
+    walk, client = Walk(house, api), Client()
+    likely = {"what": "A hose", "amount": "12.50", "likely": True}
+    row = ok(api["counter"].post(f"drop-offs/{walk.drop_off}/charges", likely), 201)
+    put(walk, "107.50")
+    path = linked(walk.row.drop_off)
+    client.post(f"{path}/go-ahead", AGREED | {"seen": 1})
+    more = asked(walk, "20.00")
+    assert "may charge up to <b>127.50 GBP" in said(client.get(f"{path}/more/2"), 200)
+
+    client.post(f"{path}/more/2", AGREED | {"seen": more.version, "agreed": 12750})
+    assert "You agreed to up to 127.50 GBP" in said(client.get(path), 200)
+    ok(api["counter"].post(f"charges/{row['uid']}/need", seen=1))
+    assert not uncovered({walk.row.drop_off.pk})[walk.row.drop_off.pk]
+
+
 def test_it_agrees_up_to_what_is_billed_in_the_smallest_coin(house: House, api: dict[str, Api]) -> None:
     """95.00 and 12.33 are 107.33, of which 107.35 is paid: less would not cover the work."""
     terms = {"inclusive": True, "rounding": "per rate", "coin": "0.05"}

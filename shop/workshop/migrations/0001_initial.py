@@ -36,6 +36,7 @@ class Migration(migrations.Migration):
                 ('tax_rounding', models.CharField(choices=[('per rate', 'per rate'), ('per line', 'per line')], default='per rate', max_length=8)),
                 ('rounding_source', models.CharField(blank=True, max_length=200)),
                 ('usual_rate', models.CharField(blank=True, max_length=40)),
+                ('tax_number', models.CharField(blank=True, max_length=40)),
                 ('nudge_days', models.PositiveIntegerField(null=True)),
                 ('smallest_coin', models.PositiveIntegerField(default=1)),
                 ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], default='en', max_length=2)),
