@@ -326,6 +326,7 @@ class OneDropOff(Page):
             "may_hand_back": self.by.may(Can.HAND_BACK)
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
             "may_check_in": self.by.may(Can.CHECK_IN),
+            "may_look": self.by.may(Can.KEEP_GEAR),
             "may_assign": self.by.may(Can.ASSIGN)
             and sum(job.technician is None and job.leg not in (*ENDED, "signed_off") for job in mine) > 1,
             "may_take": self.by.may(Can.TAKE_GO_AHEAD),
