@@ -10,12 +10,12 @@ from jobs.flow.models import Line
 from shop.api.shapes import Shape, several, uid_of
 
 LINES = Line.objects.select_related("item__model", "drop_off")
-_WORDS = {"max_length": 120}
+LONGEST = 120  # signs of one line of a list
 
 
 class ConditionListIn(Shape):
     asks = serializers.ListField(
-        child=serializers.CharField(**_WORDS),
+        child=serializers.CharField(max_length=LONGEST),
         max_length=MOST_ASKS,
         help_text="Empty: nothing is asked of this kind.",
     )
@@ -36,9 +36,7 @@ class ConditionListPageIn(Shape):
         rows = [row.strip() for row in text.splitlines() if row.strip()]
         shape = ConditionListIn(data={"asks": rows})
         if not shape.is_valid():
-            raise serializers.ValidationError(
-                f"At most {MOST_ASKS} lines of {_WORDS['max_length']} signs each."
-            )
+            raise serializers.ValidationError(f"At most {MOST_ASKS} lines of {LONGEST} signs each.")
         return shape.validated_data["asks"]
 
 
