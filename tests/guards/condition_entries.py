@@ -11,7 +11,7 @@ from tests.guards.bodies import SEE, Entry
 
 def condition_rows(lead: Person, line: Line) -> None:
     """A list of the workshop's own, and a look by the shipped one."""
-    write_list(by=lead, kind="cylinder", asks=["Dents"], seen=0)
+    write_list(by=lead, kind="second_stage", asks=["Mouthpiece bitten"], seen=0)
     seen = {"said": "seen", "note": "By the police, it says."}
     pieces = [{"line": line, "version": 0, "rest_fine": True, "answers": [seen]}]
     look(by=lead, drop_off=line.drop_off, pieces=pieces)
