@@ -43,17 +43,21 @@ def look(*, by: Person, drop_off: DropOff, pieces: Sent) -> list[Look]:
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         read = _read(drop_off, pieces)
         refuse(look_refusals(read))
+        gone_through = [(piece, sent) for piece, sent in zip(read, pieces, strict=True) if looked(piece)]
         before = dict(_looks(drop_off))
-        made = [
-            _kept(by, sent["line"], piece, sent["version"], before.get(sent["line"].pk, 0) + 1)
-            for piece, sent in zip(read, pieces, strict=True)
-            if looked(piece)
-        ]
-        facts = {"looks": {row.line.tag: _facts(row, answers) for row, answers in made}}
-        notes = {row.line.tag: _notes(answers) for row, answers in made if _notes(answers)}
+        made = Look.objects.bulk_create(
+            [
+                _look(by, sent["line"], sent["version"], before.get(sent["line"].pk, 0) + 1)
+                for _, sent in gone_through
+            ]
+        )
+        answers = [_answers(row, piece) for row, (piece, _) in zip(made, gone_through, strict=True)]
+        Answer.objects.bulk_create([each for rows in answers for each in rows])
+        facts = {"looks": {rows[0].look.line.tag: _facts(rows) for rows in answers}}
+        notes = {rows[0].look.line.tag: _notes(rows) for rows in answers if _notes(rows)}
         subject, words = f"drop-off:{drop_off.uid}", {"notes": notes} if notes else {}
         write(subject=subject, by=str(by.uid), verb="looked at", facts=facts, words=words)
-    return [row for row, _ in made]
+    return made
 
 
 def _looks(drop_off: DropOff) -> Any:
@@ -82,18 +86,21 @@ def _read(drop_off: DropOff, pieces: Sent) -> list[Piece]:
     ]
 
 
-def _kept(by: Person, line: Line, piece: Piece, version: int, n: int) -> tuple[Look, list[Answer]]:
-    kind = line.item.model.kind if line.item else ""
-    row = Look.objects.create(line=line, n=n, kind=kind, list_n=version, at=now(), by=by)
+def _look(by: Person, line: Line, version: int, n: int) -> Look:
+    assert line.item is not None  # else it was refused
+    return Look(line=line, n=n, kind=line.item.model.kind, list_n=version, at=now(), by=by)
+
+
+def _answers(row: Look, piece: Piece) -> list[Answer]:
     rows = zip(piece.asks, settled(piece), strict=True)
-    answers = [
+    return [
         Answer(look=row, n=i, words=ask, said=each.said, note=each.note)
         for i, (ask, each) in enumerate(rows, 1)
     ]
-    return row, Answer.objects.bulk_create(answers)
 
 
-def _facts(row: Look, answers: Sequence[Answer]) -> dict[str, Any]:
+def _facts(answers: Sequence[Answer]) -> dict[str, Any]:
+    row = answers[0].look
     said = {said.value: [each.n for each in answers if each.said == said] for said in Said}
     return {"look": row.n, "kind": row.kind, "list": row.list_n} | said
 

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
+from datetime import tzinfo
 from functools import cache
 from typing import Any
 
@@ -70,24 +71,19 @@ def here(drop_off: DropOff) -> list[Line]:
 
 def printed_looks(lines: Sequence[Line]) -> dict[int, tuple[str, ...]]:
     """What a ticket says of each line, a paragraph a look; that nobody looked, where its list asks for something."""
-    found, present = looks_of(lines), lists()
-    none = {
-        line.pk: ("Condition list: nobody has gone through it yet.",)
-        for line in lines
-        if asks_something(line, present)
-    }
-    return {
-        line.pk: tuple(map(_paragraph, found.get(line.pk, ()))) or none.get(line.pk, ()) for line in lines
-    }
+    found, present, there = looks_of(lines), lists(), zone()
+    none = ("Condition list: nobody has gone through it yet.",)
+    said = {line.pk: none if asks_something(line, present) else () for line in lines}
+    return said | {pk: tuple(_paragraph(look, there) for look in rows) for pk, rows in found.items()}
 
 
-def _paragraph(look: Look) -> str:
+def _paragraph(look: Look, there: tzinfo) -> str:
     seen = "; ".join(f"{each.words} ({own(each.note)})" if each.note else each.words for each in look.seen)
     others = {"Nothing seen at": look.fine, "Not looked at": look.left}
     rest = "".join(
         f" {said}: {'; '.join(each.words for each in rows)}." for said, rows in others.items() if rows
     )
-    return f"Looked at on {moment(look.at, zone())} by {own(look.by.name)}. Seen: {seen or 'nothing of the list'}.{rest}"
+    return f"Looked at on {moment(look.at, there)} by {own(look.by.name)}. Seen: {seen or 'nothing of the list'}.{rest}"
 
 
 def asks_something(line: Line, present: dict[str, ConditionList]) -> bool:
