@@ -83,6 +83,7 @@ INSTALLED_APPS = [
     "jobs.planning",
     "jobs.estimates",
     "jobs.terms",
+    "jobs.condition",
     "jobs.advance",
     "jobs.live",
     "jobs.traces",
@@ -171,9 +172,13 @@ PANELS = {
         "jobs.signoff.reads.item_panel",
     ],
     "job": ["jobs.matches.reads.job_panel"],
-    "drop_off": ["jobs.quotes.reads.drop_off_panel", "jobs.porthole.reads.drop_off_panel"],
+    "drop_off": [
+        "jobs.condition.reads.drop_off_panel",
+        "jobs.quotes.reads.drop_off_panel",
+        "jobs.porthole.reads.drop_off_panel",
+    ],
     "hand_back": ["jobs.bills.reads.hand_back_panel"],
-    "porthole": ["jobs.quotes.reads.porthole_panel"],
+    "porthole": ["jobs.quotes.reads.porthole_panel", "jobs.condition.reads.porthole_panel"],
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],
@@ -185,6 +190,7 @@ PANELS = {
         "shop.wording.reads.office_panel",
         "jobs.rights.reads.office_panel",
         "jobs.terms.reads.office_panel",
+        "jobs.condition.reads.office_panel",
     ],
     "find": ["shop.customers.reads.find_panel"],
     "tests": ["jobs.live.reads.tests_panel"],
@@ -236,7 +242,7 @@ APPEND_ONLY = [
     "money_taxrate", "notices_doubt", "notices_affected", "notices_answer", "signoff_signoff", "signoff_twin",
     "handback_handback", "handback_asked", "handback_disposal", "answers_answer", "answers_settled", "safety_notice",
     "safety_withdrawal", "safety_match", "matches_answer", "evidence_evidence", "evidence_evidencecustody",
-    "terms_terms", "terms_accepted",
+    "terms_terms", "terms_accepted", "condition_conditionlist", "condition_look", "condition_answer",
 ]  # fmt: skip
 # The other triggers that must stand: table and name.
 OTHER_TRIGGERS = [

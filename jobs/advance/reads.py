@@ -12,6 +12,7 @@ from jobs.bench.methods.records import estimate_from, limit_from, unlimited
 from jobs.bench.models import Attempt
 from jobs.bench.reads import as_tried, attempts, counting, listed, ruler, seen_as_received, typed
 from jobs.bench.rules import NO_ACCURACY, Tried, bound_of, knows_accuracy, signs, test_refusals
+from jobs.condition.reads import looks
 from jobs.estimates.reads import covered
 from jobs.flow import reads as flow
 from jobs.flow.models import Job, Move
@@ -69,6 +70,7 @@ def sheet(job: Job, person: Person, chosen: str) -> dict[str, Any]:
         "not_looked_into": job.line.contents == Contents.UNKNOWN,
         "once": uuid4(),
         "photographs": photographs_shown(job),
+        "looks": looks().filter(line=job.line_id),
         "moves": Move.objects.filter(job=job).select_related("by").order_by("pk"),
     }
 

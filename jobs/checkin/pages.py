@@ -325,6 +325,7 @@ class OneDropOff(Page):
             and (bool(bare) or any(job.leg == "signed_off" for job in mine)),
             "may_check_in": self.by.may(Can.CHECK_IN),
             "may_promise": self.by.may(Can.PROMISE),
+            "may_look": self.by.may(Can.KEEP_GEAR),
             "may_assign": self.by.may(Can.ASSIGN)
             and sum(job.technician is None and not job.has_ended and job.leg != "signed_off" for job in mine)
             > 1,

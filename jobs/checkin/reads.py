@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404
 from jobs.bookings.models import Booking
 from jobs.bookings.rules import SOON
 from jobs.checkin.rules import LOOKED_AT, Due, Offered, promise_from, usual_days, usual_plan
+from jobs.condition.reads import printed_caution, printed_looks
 from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Job, Line, Move
 from jobs.flow.reads import came_as, jobs, open_jobs
@@ -54,7 +55,9 @@ def ticket(uid: UUID) -> Paper:
         amount = f"{money(given.amount, given.currency)} {given.currency}"
         facts.append(("go-ahead", f"up to {amount}, given by {own(given.given_by)}, {given.how}"))
     house = workshop()
-    rows = [(line.tag, _left(line), line.words or "nothing") for line in _lines(drop_off)]
+    lines = list(_lines(drop_off))
+    seen = printed_looks(lines)
+    rows = [(line.tag, (*_left(line), *seen[line.pk]), line.words or "nothing") for line in lines]
     return Paper(
         name=f"claim-ticket-{drop_off.label}",
         title=f"Claim ticket {drop_off.label}",
@@ -63,6 +66,7 @@ def ticket(uid: UUID) -> Paper:
             Facts(facts),
             Heading("What was left"),
             Table(("bag", "what", "what the customer said"), (28, 84, 70), rows),
+            *printed_caution(),
             Caution(Bold("Bring this ticket when you collect.")),
             *printed_terms(drop_off),
             *([Words(own(house.reach))] if house and house.reach else []),
@@ -92,7 +96,7 @@ def _lines(drop_off: DropOff) -> Any:
     return rows.prefetch_related("item__identifiers").order_by("n")
 
 
-def _left(line: Line) -> Cell:
+def _left(line: Line) -> tuple[str, ...]:
     seen = [f"Seen: {line.condition}"] if line.condition else []
     marks = [f"{line.item.label}, {line.item.marks}"] if line.item else []
     taint = [f"To be cleaned apart: {line.taint}."] if line.taint != "none known" else []

@@ -189,6 +189,14 @@ class Open:
     promised: int = 7
 
 
+# What is seen on gear of a kind as it comes: by the place of the line in its list, with a note.
+SEEN: dict[str, dict[int, str]] = {
+    "first_stage": {0: "green, dry now", 3: "two of five"},
+    "second_stage": {0: "bitten through on the left"},
+    "bcd": {2: "a cup of salt water ran out"},
+    "cylinder": {2: "at the shoulder, as wide as a thumb"},
+    "dry_suit": {1: "stiff over the last hand's width"},
+}
 OPEN = [
     Open("Tarnwell", "first_stage", "overhaul", "checked_in", 0, "Breathes wet sometimes."),
     Open("Skerryvane", "first_stage", "overhaul", "checked_in", 2, "What would it cost?", "customer", "Wants to be rung before anything is done."),

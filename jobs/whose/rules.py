@@ -81,6 +81,10 @@ HELD: Mapping[str, Held] = {
     ),
     "bills.Payment": Held(("drop_off__customer",), cleaned="reason", called="payments", kept="currency", why="three letters"),
     "terms.Accepted": Held(("drop_off__customer",), erased="name"),
+    "condition.Look": Held(("line__drop_off__customer",)),
+    "condition.Answer": Held(
+        ("look__line__drop_off__customer",), cleaned="note", called="condition lists", kept="words", why="what the list asked"
+    ),
     "porthole.Shared": Held(("drop_off__customer",)),
     "porthole.Question": Held(("drop_off__customer",), emptied="text answer"),
     "notices.Doubt": Held((f"attempt__{_ROUND}", f"step__{_ROUND}"), cleaned="why", called="doubts"),

@@ -30,6 +30,7 @@ ERASABLE: dict[str, tuple[str, ...]] = {
     "signoff_signoff": ("words", "single_handed", "record"),
     "handback_handback": ("collector",),
     "terms_accepted": ("name",),
+    "condition_answer": ("note",),
     "handback_disposal": ("how",),
     "answers_answer": ("elsewhere",),
     "evidence_evidence": ("reference", "found"),

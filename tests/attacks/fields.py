@@ -20,6 +20,8 @@ FREE: dict[str, str] = {
     "files.Photograph": "words",
     "files.Spot": "words",
     "terms.Terms": "text",
+    "condition.ConditionList": "text",
+    "condition.Answer": "words note",
     "terms.Accepted": "name",
     "post.Letter": "address subject error",
     "post.Suppressed": "address why",

@@ -17,6 +17,7 @@ from jobs.bookings.models import Booking
 from jobs.bookings.reads import offered
 from jobs.bringin.actions import go_on
 from jobs.checkin.actions import photograph_line
+from jobs.condition.actions import write_list
 from jobs.estimates.actions import add_charge, answer_supplement, ask_supplement, take_go_ahead
 from jobs.estimates.models import Charge
 from jobs.flow.models import Hold, Job, Line
@@ -67,7 +68,8 @@ from tests.guards.porthole_entries import BEHIND
 from tests.photographs import encoded, halves
 
 WORDINGS = dict.fromkeys(("wording", "shipped_wording", "wording_history"), ["reminder-de"]) | {
-    "ladder": ["any-clock"]
+    "ladder": ["any-clock"],
+    "condition_list": ["cylinder"],
 }
 
 
@@ -95,6 +97,7 @@ def add_to_the_demo(lead: Person) -> None:
     ask_erasure(by=lead, customer=asks, reason="By post, with a copy of the passport.", asked_on=today())
     write_terms(by=lead, text="What is not collected within six months is asked for in writing.", seen=0)
     accept_terms(by=lead, drop_off=job.drop_off, terms=1, how="on screen", name=job.item.owner.name)
+    write_list(by=lead, kind="cylinder", asks=["Dents", "Stamped marks that cannot be read"], seen=0)
     seen = photograph_item(
         by=lead, item=first(Item), photograph=re_encoded(halves("JPEG")), words="The yoke."
     )
@@ -304,7 +307,7 @@ def rows_of_the_demo() -> dict[str, list[Any]]:
         Attempt.objects.filter(key="intermediate_pressure").order_by("pk")[0].uid: "attempt trace trace_file",
         done.uid: "record signed_record",
         done.round.job.uid: "dispose",
-        job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask accept_terms",
+        job.drop_off.uid: "drop_off give_all go_ahead add_lines many ask accept_terms look_at",
         done.round.job.drop_off.uid: "hand_back",
         **_letters_and_loans_of_the_demo(),
         Hold.objects.filter(kind="parts").order_by("pk")[0].uid: "lift",

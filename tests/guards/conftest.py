@@ -44,6 +44,7 @@ from tests.bills.made import charged
 from tests.conftest import Api, House, clients, housed, staffed
 from tests.guards.answer_entries import answer_rows
 from tests.guards.clock_entries import RULE
+from tests.guards.condition_entries import condition_rows
 from tests.guards.letter_entries import worded
 from tests.guards.porthole_entries import porthole_rows
 from tests.guards.quote_entries import quote_rows
@@ -127,6 +128,7 @@ def gone_the_whole_way(house: House, api: dict[str, Api]) -> Walk:
     quote_rows(lead, newest)
     write_terms(by=lead, text="We keep gear for six months.", seen=0)
     accept_terms(by=lead, drop_off=walk.row.drop_off, terms=1, how="on screen", name="Maja Lindqvist")
+    condition_rows(lead, Job.objects.order_by("-pk")[0].line)
     asked(walk)
     return walk
 

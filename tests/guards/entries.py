@@ -83,6 +83,7 @@ from tests.guards.bodies import (
     Entry,
 )
 from tests.guards.clock_entries import CLOCKS, CLOCKS_API
+from tests.guards.condition_entries import CONDITION_API, CONDITION_PAGES
 from tests.guards.evidence_entries import EVIDENCE_API, EVIDENCE_PAGES
 from tests.guards.lending_entries import LENDING, LENDING_API
 from tests.guards.letter_entries import LETTERS_API, LETTERS_PAGES
@@ -157,6 +158,7 @@ API: dict[str, dict[str, Entry]] = {
     **CLOCKS_API,
     **LENDING_API,
     **TERMS_API,
+    **CONDITION_API,
     **OUTBOX_API,
     **EVIDENCE_API,
     **LETTERS_API,
@@ -316,7 +318,7 @@ API: dict[str, dict[str, Entry]] = {
     "schema": {"GET": Entry(public=True)},
 }
 ENTRIES = PAGES | SAFETY_PAGES | CLOCKS | LENDING | RIGHTS_PAGES | EVIDENCE_PAGES | OUTBOX | LETTERS_PAGES
-ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES | TERMS_PAGES
+ENTRIES |= ANSWER_PAGES | MONEY_PAGES | PORTHOLE_PAGES | QUOTE_PAGES | TERMS_PAGES | CONDITION_PAGES
 ENTRIES |= {f"api/v1/{route}": methods for route, methods in API.items()}
 
 

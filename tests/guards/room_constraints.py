@@ -5,6 +5,7 @@ from typing import Any
 from tests.guards import rights_constraints
 from tests.guards.answer_entries import ANSWER_CONSTRAINTS, ANSWER_ONCE, ANSWER_WRITTEN
 from tests.guards.clock_entries import CLOCK_CONSTRAINTS, CLOCK_WRITTEN
+from tests.guards.condition_entries import CONDITION_ONCE, CONDITION_WRITTEN
 from tests.guards.evidence_entries import EVIDENCE_ONCE, EVIDENCE_WRITTEN
 from tests.guards.lending_entries import LENDING_CONSTRAINTS
 from tests.guards.letter_entries import LETTER_CONSTRAINTS, LETTERS_ONCE
@@ -20,6 +21,7 @@ ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     *PORTHOLE_ONCE,
     *QUOTE_ONCE,
     *TERMS_ONCE,
+    *CONDITION_ONCE,
     ("batch_once_a_file", "batches_batch.what, batches_batch.sha256", "batches_batch", {}),
     ("brought_once_a_line", "batch_id, batches_brought.line", "batches_brought", {"old_key": ""}),
     (
@@ -63,6 +65,7 @@ WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
     *ANSWER_WRITTEN,
     *QUOTE_WRITTEN,
     *TERMS_WRITTEN,
+    *CONDITION_WRITTEN,
     ("spot_on_the_photograph", "files_spot", {"across": 1001}),
     ("spot_on_the_photograph", "files_spot", {"down": 1001}),
     ("spot_shape_known", "files_spot", {"shape": "square"}),

@@ -25,6 +25,7 @@ FILLED: dict[str, dict[str, Any]] = {
         "elsewhere": "Quay Divers",
         "item_id": None,
     },
+    "condition_answer": {"n": 99, "said": "seen", "note": "It was wet."},
     "evidence_evidencecustody": {"n": 9, "why": "It was moved."},
     "bench_attempt": {"why_again": "The hose came off."},
 }
@@ -36,8 +37,8 @@ def test_it_lets_a_text_be_erased_alone(walk: Walk, table: str) -> None:
         clock = {"clock_id": Clock.objects.order_by("pk")[0].pk} if table == "answers_answer" else {}
         again(table, **FILLED[table] | clock)
     before = a_row(table)
-    at = next(name for name in ("at", "recorded_at", "hold_id") if name in before)
-    other = 9001 if at == "hold_id" else "2001-01-01 00:00:00+00:00"
+    at = next(name for name in ("at", "recorded_at", "hold_id", "look_id") if name in before)
+    other = 9001 if at.endswith("_id") else "2001-01-01 00:00:00+00:00"
     for column in ERASABLE[table]:
         refusals: tuple[dict[str, Any], ...] = (
             {column: "another text"},

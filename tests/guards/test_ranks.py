@@ -52,7 +52,7 @@ ORDER = [
     "shop.health",
     "shop.urls shop.wsgi",
     "jobs.flow",
-    "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates jobs.terms",
+    "jobs.worksheet jobs.tray jobs.bench jobs.planning jobs.estimates jobs.terms jobs.condition",
     "jobs.advance",
     "jobs.live",
     "jobs.traces",

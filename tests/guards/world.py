@@ -55,6 +55,7 @@ from tests.conftest import PASSWORD, ROOT, SECRET, TRACES, Api, House
 from tests.guards.answer_entries import answer_rows
 from tests.guards.bodies import Entry
 from tests.guards.clock_entries import rule_rows
+from tests.guards.condition_entries import condition_rows
 from tests.guards.letter_entries import worded
 from tests.guards.porthole_entries import porthole_rows
 from tests.guards.quote_entries import quote_rows
@@ -125,6 +126,7 @@ class World:
         self._doubts()
         self.rows["notice"], self.rows["match"] = noted(house)
         write_terms(by=house.people["lead"], text="We keep gear for six months.", seen=0)
+        condition_rows(house.people["lead"], self.rows["line"])
         self._sets()
         self.rows["evidence"] = keep_as_evidence(
             by=self.people["counter"], item=house.item(serial="as evidence"), seals="A-1", **EVIDENCE

@@ -13,6 +13,7 @@ from django.db import connection, transaction
 from jobs.batches.actions import begin, set_columns, upload
 from jobs.batches.models import Batch
 from jobs.bringin.actions import go_on
+from jobs.condition.actions import look
 from jobs.flow.models import Job
 from jobs.matches.actions import answer_match as answer
 from jobs.notices.models import Affected, Doubt
@@ -108,6 +109,9 @@ def everything(house: House, api: dict[str, Api]) -> Customer:
         "accessories": "a yellow cap",
     }
     walk.row.line.__class__.objects.filter(pk=walk.row.line_id).update(**line)
+    seen = {"said": "seen", "note": f"{NAME} says it fell."}
+    piece = {"line": walk.row.line, "version": 0, "rest_fine": True, "answers": [seen]}
+    look(by=counter, drop_off=walk.row.drop_off, pieces=[piece])
     walk.to("handed_back")
     marked = add_item(by=counter, owner=hers, model=model, serial="ZZ150", owners_mark=MARK)
     make_set(by=counter, owner=hers, name=BOAT, items=[walk.item, marked])

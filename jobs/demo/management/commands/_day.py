@@ -61,6 +61,8 @@ def _opened(house: House, item: Item, each: rules.Open) -> None:
     with at(noon(came)):
         promised = max(came, house.day + timedelta(days=each.promised))
         (job,) = bench.dropped_off(house, [item], each.plan, promised, each.words)
+        if each.days:  # what came today waits to be looked at
+            bench.looked_at(house, job)
         if each.leg != "checked_in":
             bench.agreed(house, job.drop_off)
             bench.walked(house, job, each.leg, 40)
