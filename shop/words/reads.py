@@ -18,7 +18,7 @@ def table(section: str) -> Mapping[str, list[str]]:
     found: dict[str, dict[str, list[str]]] = tomllib.loads(
         (settings.ROOT / "fixtures" / "words.toml").read_text()
     )
-    return found[section] if section == "refusals" else found["pages"] | found["gear"]
+    return found[section] if section == "refusals" else found["pages"] | found["gear"] | found["condition"]
 
 
 def said(language: str, text: str) -> str:

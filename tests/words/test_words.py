@@ -15,6 +15,7 @@ from rest_framework import serializers
 from jobs.answers.rules import Said
 from jobs.bookings.pages import ROOM_FOR
 from jobs.bookings.rules import Days, day_refusals, link_refusals
+from jobs.condition.reads import NO_VERDICT, shipped
 from jobs.estimates.rules import WentBack
 from jobs.estimates.rules import answer_refusals as more_refusals
 from jobs.flow.rules import LEG_LABELS, Leg, Outcome
@@ -89,7 +90,19 @@ def test_it_works() -> None:
 
 def test_it_has_every_word_and_none_that_nobody_says() -> None:
     """A page, a form or gear that says something new fails here until the table has it in all languages."""
-    others = {*Said, *WentBack, ROOM_FOR, "optional", DAMAGED, HEIC, MANY_PIXELS, NOT_A_PDF, NOT_A_PHOTOGRAPH}
+    lists = {ask for asks in shipped().values() for ask in asks} | {NO_VERDICT}
+    others = {
+        *lists,
+        *Said,
+        *WentBack,
+        ROOM_FOR,
+        "optional",
+        DAMAGED,
+        HEIC,
+        MANY_PIXELS,
+        NOT_A_PDF,
+        NOT_A_PHOTOGRAPH,
+    }
 
     wanted = {*in_templates(), *in_forms(), *of_gear(), *map(str, others), "on hold"}
     known = set(table("pages"))
