@@ -173,7 +173,8 @@ def ahead() -> Ahead:
     if found.day is None:
         return found
     # So many rows may be owed that none is made into a clock but those that are shown.
-    rows = owing(found.day).values_list("item__owner", "item__owner__language", "reached", "due")
+    clocks = owing(found.day)
+    rows = clocks.values_list("item__owner", "item__owner__language", "reached", "due")
     groups = [(who, list(own)) for who, own in groupby(rows, key=itemgetter(0, 1))]
     groups.sort(key=lambda each: min(due for *_, due in each[1]))
     going = groups[: when.most]
@@ -181,7 +182,7 @@ def ahead() -> Ahead:
     found.languages = dict(Counter(Language(language).label for (_, language), _ in going))
     found.rungs = dict(Counter(reached for _, own in going for _, _, reached, _ in own))
     first = [who for (who, _), _ in going[:MOST_SHOWN]]
-    found.shown = _by_customer(owing(found.day).filter(item__owner__in=first))
+    found.shown = _by_customer(clocks.filter(item__owner__in=first))
     return found
 
 
