@@ -22,13 +22,17 @@ from shop.web.pages import FormPage, Page
 from shop.workshop.rules import money, priced
 
 
-class MakeBill(OfDropOff):
-    takes, title, button = BillIn, "Make out a bill", "Make out the bill"
-    lead = "A bill that was made out is never changed: a counter-bill takes it back."
+class OfAccount(OfDropOff):
+    """The base of a form about the money of one drop-off."""
 
     @cached_property
     def account(self) -> Account:
         return account(self.drop_off)
+
+
+class MakeBill(OfAccount):
+    takes, title, button = BillIn, "Make out a bill", "Make out the bill"
+    lead = "A bill that was made out is never changed: a counter-bill takes it back."
 
     def start(self) -> Mapping[str, Any]:
         return {"payer": next((payer for payer, rows in self.account.open.items() if rows), None)}
@@ -54,17 +58,17 @@ class MakeBill(OfDropOff):
         return reverse("bill", args=[row.uid])
 
 
-class MarkPaid(OfDropOff):
+class MarkPaid(OfAccount):
     takes, title, button = PaymentIn, "Mark what was paid", "Mark it"
     lead = "It is only marked here: the till, the card machine or the bank handle the money."
 
     def start(self) -> Mapping[str, Any]:
-        found = account(self.drop_off)
+        found = self.account
         first = {} if found.billed_now is not None else {"kind": Mark.DEPOSIT.value}
         return first | ({"amount": money(found.due, found.currency)} if found.due > 0 else {})
 
     def about(self) -> str:
-        found = account(self.drop_off)
+        found = self.account
         return f"Billed {priced(found.billed, found.currency)}, paid {priced(found.paid, found.currency)}. Due: {found.balance}."
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

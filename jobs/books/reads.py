@@ -13,8 +13,7 @@ from jobs.bills.reads import bills, rounding_words, shown, whom
 from jobs.books.rules import BOOKS, Cell, bill_rows
 from jobs.estimates.reads import estimate
 from jobs.estimates.rules import Entry, State, total
-from jobs.flow.models import DropOff
-from jobs.flow.reads import jobs
+from jobs.flow.models import DropOff, Job
 from shop.money.rules import Payer, Rate, Totals
 from shop.paper.rules import Bold, Facts, Heading, Paper, Table, Words, day
 from shop.sheets.reads import as_csv
@@ -66,7 +65,8 @@ def estimate_paper(uid: UUID) -> Paper:
     found = estimate(get_object_or_404(DropOff.objects.select_related("customer"), uid=uid))
     code, row = found.currency, found.drop_off
     shown = [each for each in found.entries if each.state != State.DECLINED]
-    gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in jobs().filter(drop_off=row)}
+    items = Job.objects.filter(drop_off=row).select_related("item__model")
+    gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in items}
     facts = [("customer", row.customer.name), ("drop-off", row.label), ("on", day(today()))]
     facts.append(("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"))
     mine = total([each for each in shown if each.payer == Payer.CUSTOMER], found.terms)
