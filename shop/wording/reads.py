@@ -131,6 +131,7 @@ def sample_values(language: Language) -> dict[str, Any]:
         "ticket": "D-00031",
         "notice": "Pellmoor PM-7 of 4 May",
         "words": "…",
+        "here": ["Tarnwell Hesk (E-00012)"],
         "workshop": "Aldermouth Gear\n+44 1632 960417",
     }
 
