@@ -9,6 +9,7 @@ from csp.constants import NONE, SELF
 
 from shop.environment import (
     address,
+    data_folder,
     database,
     fail_point,
     flag,
@@ -22,8 +23,7 @@ from shop.environment import (
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
-DATA = Path(text("DATA") or ROOT / ".data")
-DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+DATA = data_folder(Path(text("DATA") or ROOT / ".data"))
 os.umask(0o077)  # what is kept about customers is for the owner of the data folder alone
 SECRET_KEY = secret_key(DATA)
 DEBUG = False
