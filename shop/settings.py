@@ -328,7 +328,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["shop.api.shapes.StrictJSON"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "shop.staff.api.Described",
     "EXCEPTION_HANDLER": "shop.api.api.problem",
     "NUM_PROXIES": 0,
     "UNICODE_JSON": True,
