@@ -46,6 +46,10 @@ def test_it_works(tested: Walk) -> None:
         f"Safety notice “{TITLE}” matches it and nobody has answered for it yet."
     ]
     assert codes(answer(api["counter"], row)) == ["not-yours-to-say"]
+    with nothing_changes():
+        for job, told in (("9999", "There is no tray 9999."), ("no uid", "There is no tray no uid.")):
+            wrong = answer(api["technician"], row, "put right", job=job)
+            assert [each["detail"] for each in wrong.json()["errors"]] == [told]
     ok(answer(api["technician"], row), 201)
     ok(tested.sign(), 201)
     ok(tested.hand_back(), 201)
