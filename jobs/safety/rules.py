@@ -62,8 +62,8 @@ class Sought:
 def read_range(line: str) -> Range | str:
     """A line as a range, or what is wrong with it: `AB1200 to AB3499` (or –, or a comma), `AB12*`, or one mark."""
     ends = _BETWEEN.split(line.strip())
-    if _CUT_OFF.search(line.strip()):
-        return "it is cut off: one of its two ends is missing"
+    if not all(each.strip() for each in ends) or (len(ends) == 1 and _CUT_OFF.search(line.strip())):
+        return "it is cut off, one of two ends is missing; a mark that begins or ends with “to” is written without blanks"
     if len(ends) > 2:
         return "it has more than two ends"
     if len(ends) == 1 and line.strip().endswith("*"):

@@ -34,6 +34,8 @@ def how(line: str, mark: str, read: bool = True) -> How | None:
         (RANGE, "AB1300X", NAMED),
         (RANGE, "AB3499X", NAMED),
         (RANGE, "AC1300", NOT),
+        ("TO 12 to TO 34", "TO-20", NAMED),
+        ("TO12", "TO 12", NAMED),
         (RANGE, "ABC1300", NOT),
         (RANGE, "1300", UNCLEAR),
         (RANGE, "AB", UNCLEAR),
