@@ -122,11 +122,25 @@ def fail_point() -> tuple[str, int, str] | None:
     return (found[1], int(found[2]), found[3]) if found else None
 
 
+def leaves_nothing() -> bool:
+    """Whether the command that runs is one for a machine without a workshop: it makes no folder and no key."""
+    return sys.argv[1:2] == ["verify_record"]
+
+
+def data_folder(path: Path) -> Path:
+    """The data folder, made where it is missing."""
+    if not leaves_nothing():
+        path.mkdir(mode=0o700, parents=True, exist_ok=True)
+    return path
+
+
 def secret_key(folder: Path) -> str:
     """The key from the environment, or one made once in the data folder and readable by its owner alone."""
     if given := text("SECRET_KEY"):
         return given
     path = folder / "secret-key"
+    if leaves_nothing() and not path.exists():
+        return secrets.token_urlsafe(64)
     try:
         with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as file:
             file.write(secrets.token_urlsafe(64))

@@ -9,6 +9,7 @@ from csp.constants import NONE, SELF
 
 from shop.environment import (
     address,
+    data_folder,
     database,
     fail_point,
     flag,
@@ -22,8 +23,7 @@ from shop.environment import (
 ROOT = Path(__file__).resolve().parent.parent
 VERSION = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]["version"]
 
-DATA = Path(text("DATA") or ROOT / ".data")
-DATA.mkdir(mode=0o700, parents=True, exist_ok=True)
+DATA = data_folder(Path(text("DATA") or ROOT / ".data"))
 os.umask(0o077)  # what is kept about customers is for the owner of the data folder alone
 SECRET_KEY = secret_key(DATA)
 DEBUG = False
@@ -335,7 +335,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["shop.api.shapes.StrictJSON"],
-    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "DEFAULT_SCHEMA_CLASS": "shop.staff.api.Described",
     "EXCEPTION_HANDLER": "shop.api.api.problem",
     "NUM_PROXIES": 0,
     "UNICODE_JSON": True,

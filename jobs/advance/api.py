@@ -11,7 +11,7 @@ from rest_framework.request import Request
 from jobs.advance import actions
 from jobs.advance.reads import photographs_of
 from jobs.advance.reads import rows as sheet_rows
-from jobs.advance.shapes import JobPhotographIn, MoveOnIn, ScanIn, SheetOut
+from jobs.advance.shapes import JobPhotographIn, MoveOnIn, OnLegIn, ScanIn, SheetOut
 from jobs.flow.actions import confirm_empty
 from jobs.flow.models import Job
 from jobs.flow.reads import job_subjects, jobs
@@ -30,11 +30,13 @@ from shop.staff.shapes import HistoryOut
 
 
 class Jobs(Door):
-    @reads(JobOut, many=True)
+    @reads(JobOut, many=True, filters=("leg",))
     def get(self, request: Request) -> Any:
-        """Every job, newest first."""
+        """Every job, or those on one `leg`, newest first."""
         require(self.by, Can.SEE)
-        return jobs()
+        shape = OnLegIn(data=request.query_params)
+        shape.is_valid(raise_exception=True)
+        return jobs().filter(**shape.validated_data)
 
 
 class OneJob(Door):

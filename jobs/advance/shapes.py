@@ -6,12 +6,17 @@ from rest_framework import serializers
 
 from jobs.bench.shapes import AttemptOut
 from jobs.flow.models import Job
+from jobs.flow.rules import Leg
 from jobs.tray.shapes import TrayPartOut
 from jobs.worksheet.shapes import StepOut
-from shop.api.shapes import Shape
+from shop.api.shapes import RowField, Shape
 from shop.gases.rules import Gas
 from shop.gear.shapes import PhotographIn
 from shop.workshop.rules import pairs
+
+
+class OnLegIn(Shape):
+    leg = serializers.ChoiceField(choices=[leg.value for leg in Leg], required=False)
 
 
 class SheetStep(serializers.Serializer[Any]):
@@ -57,9 +62,7 @@ class SheetOut(serializers.Serializer[Any]):
 
 
 class MoveOnIn(Shape):
-    jobs = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Job.objects.all(), many=True, allow_empty=False, label="Jobs to move on"
-    )
+    jobs = RowField(queryset=Job.objects.all(), many=True, allow_empty=False, label="Jobs to move on")
 
 
 class ScanIn(Shape):

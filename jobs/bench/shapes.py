@@ -12,7 +12,7 @@ from jobs.bench.models import Attempt
 from jobs.bench.reads import Source
 from jobs.bench.rules import FINDINGS
 from jobs.flow.shapes import WorkIn
-from shop.api.shapes import Shape, UploadField, uid_of
+from shop.api.shapes import RowField, Shape, UploadField, uid_of
 from shop.gear.models import Item
 from shop.instruments.reads import instruments
 
@@ -31,15 +31,13 @@ class MeasuredIn(Shape):
     """What a measurement begins with, typed in, sent as a file or logged live."""
 
     phase = serializers.ChoiceField(choices=["as received", "final"], initial="final")
-    instrument = serializers.SlugRelatedField(
-        slug_field="uid",
+    instrument = RowField(
         queryset=instruments(),
         required=False,
         allow_null=True,
         default=None,
     )
-    partner = serializers.SlugRelatedField(
-        slug_field="uid",
+    partner = RowField(
         queryset=Item.objects.select_related("model"),
         required=False,
         allow_null=True,

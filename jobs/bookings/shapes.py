@@ -5,14 +5,13 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bookings.models import Booking, DropOffDays
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.gear.models import Item
 
 NOTE: dict[str, Any] = {"max_length": 300, "required": False, "allow_blank": True, "default": ""}
 
 
-ITEMS: Any = serializers.SlugRelatedField(
-    slug_field="uid",
+ITEMS: Any = RowField(
     queryset=Item.objects.select_related("merged_into"),
     many=True,
     required=False,

@@ -14,7 +14,7 @@ from jobs.bookings.models import Booking
 from jobs.checkin.rules import Put, line_refusals, promise_refusals
 from jobs.flow.actions import Opening, open_drop_off, open_jobs, open_lines
 from jobs.flow.models import DropOff, Hold, Job, Line
-from jobs.flow.reads import at_hand, job_refusals
+from jobs.flow.reads import at_hand, erased_refusals, job_refusals
 from jobs.flow.rules import ENDED, LineState, Where
 from jobs.lending.reads import lent
 from jobs.safety.actions import look_at_items
@@ -85,7 +85,7 @@ def add_lines(*, by: Person, drop_off: DropOff, lines: Lines, seen: int) -> Drop
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         drop_off = _locked(drop_off, seen)
-        refuse(_refusals(lines))
+        refuse([*erased_refusals(drop_off), *_refusals(lines)])
         _put(by, drop_off, lines, first=drop_off.lines.count() + 1)
         _changed(by, drop_off, "lines added", {"lines": len(lines)})
     return drop_off

@@ -9,7 +9,7 @@ from jobs.bookings.models import Booking
 from jobs.flow.models import Job
 from jobs.flow.rules import Contents, LineState, Taint
 from jobs.flow.shapes import PRESSURE_UNITS, pressure
-from shop.api.shapes import Shape, several
+from shop.api.shapes import RowField, Shape, several
 from shop.catalogue.models import Model, PlanVersion
 from shop.customers.models import Customer
 from shop.gear.models import Item
@@ -32,16 +32,12 @@ def some(label: str, most: int = 1000, **more: Any) -> serializers.CharField:
 
 def row_of(rows: Any, **more: Any) -> Any:
     """A row by its uid that may be left out."""
-    return serializers.SlugRelatedField(
-        slug_field="uid", queryset=rows, required=False, allow_null=True, default=None, **more
-    )
+    return RowField(queryset=rows, required=False, allow_null=True, default=None, **more)
 
 
 def rows_of(rows: Any) -> Any:
     """Rows by their uids; none when left out."""
-    return serializers.SlugRelatedField(
-        slug_field="uid", queryset=rows, many=True, required=False, default=()
-    )
+    return RowField(queryset=rows, many=True, required=False, default=())
 
 
 class BagIn(Shape):
@@ -81,7 +77,7 @@ class BagIn(Shape):
 
 
 class ItemiseIn(Shape):
-    item = serializers.SlugRelatedField(slug_field="uid", queryset=ITEMS)
+    item = RowField(queryset=ITEMS)
     plan = row_of(PLANS, label="Service plan")
     more_plans = rows_of(PLANS)
     follows = row_of(
@@ -153,7 +149,7 @@ class CheckInPageIn(LinesIn):
 
 
 class CheckInIn(CheckInPageIn):
-    customer = serializers.SlugRelatedField(slug_field="uid", queryset=Customer.objects.all())
+    customer = RowField(queryset=Customer.objects.all())
     bringer = row_of(Customer.objects.all())
     payer = row_of(Customer.objects.all())
     collector = row_of(Customer.objects.all())
@@ -197,8 +193,8 @@ class MarkIn(Shape):
 class SameIn(BagIn):
     """What holds for every one of many."""
 
-    model = serializers.SlugRelatedField(slug_field="uid", queryset=Model.objects.all())
-    plan = serializers.SlugRelatedField(slug_field="uid", queryset=PLANS, label="Service plan")
+    model = RowField(queryset=Model.objects.all())
+    plan = RowField(queryset=PLANS, label="Service plan")
 
 
 class ManyIn(SameIn):

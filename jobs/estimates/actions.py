@@ -18,6 +18,7 @@ from jobs.estimates.rules import (
 )
 from jobs.flow.actions import let_go, locked, put_hold
 from jobs.flow.models import DropOff, Hold, Job
+from jobs.flow.reads import erased_refusals
 from jobs.flow.rules import ENDED, HoldKind, Leg
 from shop.catalogue.models import PlanVersion
 from shop.files.actions import keep_photograph
@@ -42,7 +43,7 @@ def take_go_ahead(
     require(by, Can.TAKE_GO_AHEAD)
     with transaction.atomic():
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
-        refuse(said_refusals(said_on or today(), today()))
+        refuse([*erased_refusals(drop_off), *said_refusals(said_on or today(), today())])
         return _agreed(by, drop_off, amount=amount, given_by=given_by, how=how, said_on=said_on or today())
 
 

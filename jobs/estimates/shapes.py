@@ -7,7 +7,7 @@ from rest_framework import serializers
 from jobs.estimates.models import HOW, Charge, GoAhead
 from jobs.estimates.rules import WentBack
 from jobs.flow.models import Job
-from shop.api.shapes import CurrencyField, MoneyField, Shape, uid_of
+from shop.api.shapes import CurrencyField, MoneyField, RowField, Shape, uid_of
 from shop.catalogue.models import PlanVersion
 from shop.money.rules import Payer
 from shop.workshop.rules import money, pairs
@@ -68,9 +68,7 @@ class PriceIn(Shape):
 
 
 class PlanPriceIn(PriceIn):
-    plan = serializers.SlugRelatedField(
-        slug_field="uid", queryset=PlanVersion.objects.select_related("model"), label="Service plan"
-    )
+    plan = RowField(queryset=PlanVersion.objects.select_related("model"), label="Service plan")
 
 
 class ChargeIn(PriceIn):
@@ -78,8 +76,8 @@ class ChargeIn(PriceIn):
         max_length=160, label="What for", help_text="As it stands on the bill; no names of people."
     )
     amount = MoneyField(label="Amount", help_text="As prices are here: with or without tax.")
-    job = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Job.objects.all(), required=False, allow_null=True, default=None,
+    job = RowField(
+        queryset=Job.objects.all(), required=False, allow_null=True, default=None,
         label="Of which gear",
     )  # fmt: skip
     likely = serializers.BooleanField(

@@ -93,6 +93,8 @@ def archive(by: Person, hold: Hold) -> FileResponse:
 
 
 class Archives(Door):
+    needs = Can.LIFT_EVIDENCE
+
     @extend_schema(
         summary="Take the whole record of evidence out, signed, with its photographs and the journal's rows.",
         description="It stands in the journal, so it is no GET. Asked twice, it is made anew.",

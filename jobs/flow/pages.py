@@ -101,6 +101,10 @@ class Lift(FormPage):
         form.note = f"On hold, {row.kind}: {row.why}"
         if row.kind != "evidence":
             form.fields = form.fields[:1]
+            return form
+        self.title, form.button = "Release this evidence", "Release it"
+        for name in ("second", "second_secret"):
+            form.ask_if(name, needed=True)
         return form
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:

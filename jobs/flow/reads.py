@@ -214,6 +214,11 @@ def condemned(item: Item) -> bool:
     return bool(columns(sql, item.pk, item.pk))
 
 
+def erased_refusals(drop_off: DropOff) -> list[Refusal]:
+    """Why nothing new is written to a locked drop-off: its customer was erased."""
+    return merged_refusals(drop_off.customer.kept)
+
+
 def job_refusals(item: Item, plans: Sequence[PlanVersion], follows: Job | None, i: int) -> list[Refusal]:
     """Why an item may not get a job under these plans; `i` is its line on the form, from 0."""
     found = merged_refusals(item, f"lines-{i}-item")

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from jobs.flow.models import Custody, DropOff, Hold, Job, Line
 from jobs.flow.rules import Contents, HoldKind, Where
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.catalogue.models import PlanVersion
 from shop.staff.models import Person
 from shop.staff.shapes import somebody, their_secret
@@ -202,9 +202,7 @@ class CustodyOut(serializers.ModelSerializer[Custody]):
 
 
 class MorePlanIn(Shape):
-    plan = serializers.SlugRelatedField(
-        slug_field="uid", queryset=PlanVersion.objects.all(), label="Service plan"
-    )
+    plan = RowField(queryset=PlanVersion.objects.all(), label="Service plan")
 
 
 class JobsOut(serializers.Serializer[Any]):
@@ -224,8 +222,7 @@ class LocalTimeField(serializers.DateTimeField):
 class WorkIn(Shape):
     """Who did it and when, where that is not whoever records it now."""
 
-    done_by = serializers.SlugRelatedField(
-        slug_field="uid",
+    done_by = RowField(
         queryset=Person.objects.prefetch_related("roles"),
         required=False,
         allow_null=True,

@@ -75,19 +75,29 @@ def _wrote_some(writing: Writing) -> bool:
 
 def _write(notice: Notice, owners: Sequence[Customer]) -> None:
     """One letter to each of some owners, locked, who had none about this notice."""
-    told = dict[int, dict[str, str]]()
+    told, here = dict[int, dict[str, str]](), dict[int, list[str]]()
     language = {owner.pk: owner.language for owner in owners}
     for row in waiting_of(notice, [owner.pk for owner in owners]):
         item = row.item.kept
-        title = item.title_in(language[item.owner_id])
-        told.setdefault(item.owner_id, {})[f"{title}, {row.item.marks} ({item.label})"] = row.how
+        name = f"{item.title_in(language[item.owner_id])}, {row.item.marks} ({item.label})"
+        told.setdefault(item.owner_id, {})[name] = row.how
+        if row.here:
+            here.setdefault(item.owner_id, []).append(name)
     reached = [owner for owner in owners if owner.pk in told]
     about = {"notice": f"{notice.title} ({notice.source})", "words": notice.words}
     drafts = letters(
         Key.NOTICE,
         Purpose.SAFETY,
         [
-            (owner, notice.run, about | {"items": [named(*each) for each in told[owner.pk].items()]})
+            (
+                owner,
+                notice.run,
+                about
+                | {
+                    "items": [named(*each) for each in told[owner.pk].items()],
+                    "here": here.get(owner.pk, []),
+                },
+            )
             for owner in reached
         ],
     )

@@ -11,7 +11,7 @@ from jobs.matches.reads import Call, Progress, progress
 from jobs.matches.rules import SAID, Became
 from jobs.safety.models import Match, Notice
 from jobs.safety.shapes import NoticeOut
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.customers.models import Customer
 
 
@@ -20,7 +20,7 @@ def _words(label: str, most: int = 500) -> serializers.CharField:
 
 
 @extend_schema_field({"type": "string"})
-class JobField(serializers.SlugRelatedField[Any]):
+class JobField(RowField):
     """A job by its uid or by the number of its tray."""
 
     def get_choices(self, cutoff: int | None = None) -> dict[Any, str]:
@@ -43,7 +43,7 @@ class MatchAnswerIn(Shape):
         style={"kind": "radio"},
     )
     job = JobField(
-        slug_field="uid",
+        what="tray",
         queryset=Job.objects.all(),
         required=False,
         allow_null=True,
@@ -52,13 +52,11 @@ class MatchAnswerIn(Shape):
         help_text="The number of its tray.",
     )
     words = _words("In words: what was looked at or done, or how they were told")
-    corrects = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Answer.objects.all(), required=False, allow_null=True, default=None
-    )
+    corrects = RowField(queryset=Answer.objects.all(), required=False, allow_null=True, default=None)
 
 
 class ToldIn(Shape):
-    customer = serializers.SlugRelatedField(slug_field="uid", queryset=Customer.objects.all())
+    customer = RowField(queryset=Customer.objects.all())
     words = _words("How and what they were told")
 
 

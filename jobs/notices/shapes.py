@@ -10,7 +10,7 @@ from jobs.notices.models import Affected, Answer, Doubt
 from jobs.notices.reads import Standing, standings
 from jobs.notices.rules import SAID, About, Became, subject_errors
 from jobs.worksheet.models import StepDone
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.catalogue.models import PlanVersion
 from shop.instruments.models import Instrument
 from shop.staff.models import Person
@@ -28,9 +28,7 @@ ROWS: dict[str, Any] = {
 
 
 def _row(about: About) -> Any:
-    return serializers.SlugRelatedField(
-        slug_field="uid", queryset=ROWS[about], required=False, allow_null=True, default=None
-    )
+    return RowField(queryset=ROWS[about], required=False, allow_null=True, default=None)
 
 
 def _day(label: str) -> serializers.DateField:

@@ -2,14 +2,12 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape
+from shop.api.shapes import RowField, Shape
 from shop.staff.models import Person
 
 
 class AssignIn(Shape):
-    technician = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Person.objects.filter(is_active=True)
-    )
+    technician = RowField(queryset=Person.objects.filter(is_active=True))
     condition = serializers.CharField(
         max_length=500,
         required=False,
@@ -21,15 +19,11 @@ class AssignIn(Shape):
 
 
 class GiveAllIn(Shape):
-    technician = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Person.objects.filter(is_active=True)
-    )
+    technician = RowField(queryset=Person.objects.filter(is_active=True))
 
 
 class HandOnIn(Shape):
-    technician = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Person.objects.filter(is_active=True), label="Who takes the jobs over"
-    )
+    technician = RowField(queryset=Person.objects.filter(is_active=True), label="Who takes the jobs over")
     condition = serializers.CharField(max_length=500, label="Condition as they are taken over")
 
 

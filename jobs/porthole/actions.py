@@ -32,8 +32,8 @@ NO_PICTURE = Refusal(
 
 
 def write_link(*, by: Person, drop_off: DropOff) -> DropOff:
-    """Write the customer a letter with a private link to a drop-off; those written before go on."""
-    require(by, Can.KEEP_CUSTOMERS)
+    """Write the customer a letter with a private link to a drop-off; those written before go on. It is a part of checking in."""
+    require(by, Can.CHECK_IN)
     with transaction.atomic():
         row, customer = locked(drop_off)
         n = Link.objects.filter(about=row.uid).count() + 1

@@ -10,7 +10,7 @@ from jobs.flow.rules import ENDED, Leg
 from jobs.flow.shapes import HoldOut, JobOut
 from jobs.queue.reads import OpenJob, Row
 from jobs.queue.rules import View
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.gear.models import item_label
 from shop.staff.models import Person
 from shop.workshop.reads import uid
@@ -23,9 +23,7 @@ class QueueIn(Shape):
         choices=[view.value for view in View], required=False, allow_blank=True, default=""
     )
     leg = serializers.ChoiceField(choices=LEGS, required=False, allow_blank=True, default="")
-    technician = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Person.objects.all(), required=False, allow_null=True, default=None
-    )
+    technician = RowField(queryset=Person.objects.all(), required=False, allow_null=True, default=None)
 
 
 class StopOut(serializers.Serializer[Any]):

@@ -74,7 +74,7 @@ def record_paper(
             Table(STEP_HEADS, STEP_MM, [_step(step, zone) for step in record["steps"]]),
             Heading("Parts"),
             Table(PART_HEADS, PART_MM, [_part(part) for part in record["parts"]]),
-            Heading("Signed"),
+            Heading("Signed", room_mm=85),  # the code stands with what it is of
             Facts(_signed(signed, zone)),
             Caution(STATES, 10),
             proof,

@@ -41,7 +41,8 @@ def in_the_way(customer: Customer) -> list[Refusal]:
     own = Q(drop_off__customer__in=keys) | Q(item__owner__in=keys)
     jobs = list(Job.objects.filter(own).exclude(leg__in=ENDED).order_by("number"))
     found += [
-        Refusal("open-job", f"Tray {job.number} is not done: it is on {job.leg_label}.") for job in jobs
+        Refusal("open-job", f"Tray {job.number} is not handed back yet: it stands at “{job.leg_label}”.")
+        for job in jobs
     ]
     gone = newest_custody().filter(where=Where.GONE).values("line")
     here = Line.objects.filter(drop_off__customer__in=keys).exclude(pk__in=gone).exclude(job__in=jobs)

@@ -15,6 +15,7 @@ from shop.gear.rules import MOST_DIGITS, key_of, runs
 
 MOST_LINES, MOST_SHOWN = 500, 200
 _BETWEEN = re.compile(r"\s*(?:[–—,;\t]|\.\.|\s(?:to|[-−])\s)\s*", re.IGNORECASE)
+_CUT_OFF = re.compile(r"^to\s|(^|\s)to$|^[-‐‑–—−.,;]|[-‐‑–—−.,;]$", re.IGNORECASE)
 _HYPHEN = re.compile(r"\s*[-‐‑−]\s*")
 _ALL = "9" * (MOST_DIGITS + 2)  # after every key that goes on from here
 Span = tuple[str, str]
@@ -61,6 +62,8 @@ class Sought:
 def read_range(line: str) -> Range | str:
     """A line as a range, or what is wrong with it: `AB1200 to AB3499` (or –, or a comma), `AB12*`, or one mark."""
     ends = _BETWEEN.split(line.strip())
+    if not all(each.strip() for each in ends) or (len(ends) == 1 and _CUT_OFF.search(line.strip())):
+        return "it is cut off, one of two ends is missing; a mark that begins or ends with “to” is written without blanks"
     if len(ends) > 2:
         return "it has more than two ends"
     if len(ends) == 1 and line.strip().endswith("*"):

@@ -8,7 +8,7 @@ from rest_framework import serializers
 
 from jobs.safety.models import Look, Notice
 from jobs.safety.rules import MOST_LINES, Dates, read_lot, read_range
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.catalogue.models import Model
 
 LINES = {"oneOf": [{"type": "array", "items": {"type": "string"}}, {"type": "string"}]}
@@ -75,7 +75,7 @@ class NoticeIn(TitledIn):
     """What it names: models and ranges of serials together, lots by themselves; a period narrows both down."""
 
     models = serializers.ManyRelatedField(
-        child_relation=serializers.SlugRelatedField(slug_field="uid", queryset=Model.objects.all()),
+        child_relation=RowField(queryset=Model.objects.all()),
         required=False,
         default=list,
         source="gear_models",

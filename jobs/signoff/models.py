@@ -28,7 +28,7 @@ class SignOff(models.Model):
     second_authorisation = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()
     record = models.TextField()
-    digest = models.CharField(max_length=64)
+    digest = models.CharField(max_length=64, db_index=True)
     key = models.ForeignKey(SigningKey, on_delete=models.PROTECT, related_name="+")
     signature = models.CharField(max_length=128)
 
@@ -65,7 +65,7 @@ class Twin(models.Model):
 
     sign_off = models.OneToOneField(SignOff, on_delete=models.PROTECT, related_name="twin")
     record = models.TextField()
-    digest = models.CharField(max_length=64)
+    digest = models.CharField(max_length=64, db_index=True)
     key = models.ForeignKey(SigningKey, on_delete=models.PROTECT, related_name="+")
     signature = models.CharField(max_length=128)
     at = models.DateTimeField()

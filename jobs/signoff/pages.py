@@ -16,8 +16,8 @@ from jobs.flow.reads import jobs
 from jobs.records.reads import gather_record
 from jobs.signoff import actions
 from jobs.signoff.models import SignOff
-from jobs.signoff.reads import do_not_dive, drifting, issued, pictures, record_paper, signed_record
-from jobs.signoff.shapes import CheckIn, SignOffIn
+from jobs.signoff.reads import do_not_dive, drifting, issued, issued_as, pictures, record_paper, signed_record
+from jobs.signoff.shapes import CheckIn, CodeIn, SignOffIn
 from shop.files.reads import attached
 from shop.gear.api import items
 from shop.invitations.pages import Open
@@ -28,7 +28,7 @@ from shop.staff.models import Person
 from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import Page
-from shop.web.shapes import Form
+from shop.web.shapes import Form, controls
 from shop.workshop.reads import workshop
 from shop.workshop.rules import Refusal, Refused
 
@@ -119,11 +119,15 @@ class Check(Open):
 
     def context(self, **kwargs: Any) -> dict[str, Any]:
         asked, digest = (self.request.GET.get(name, "")[:64] for name in ("record", "digest"))
-        house = workshop()
+        code, house = self.request.GET.get("code", "")[:300], workshop()
+        digest, printed = issued_as(code.replace("\0", "")) if code else (digest, issued(asked, digest))
         return {
-            "asked": bool(asked or digest),
-            "printed": issued(asked, digest),
+            "asked": bool(code or asked or digest),
+            "printed": printed,
             "digest": digest,
+            "by_code": Form(
+                reverse("check"), "Look it up", controls(CodeIn, sent={"code": code}), method="get"
+            ),
             "shows": SHOWS,
             "house": house.name if house else "",
             "title": self.title,

@@ -16,7 +16,7 @@ from jobs.flow.reads import brought_by
 from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.records import rules
 from jobs.signoff.models import SignOff, Twin
-from jobs.signoff.rules import Series, Service, proof, series_of
+from jobs.signoff.rules import Series, Service, proof, read_code, series_of
 from shop.gear.models import Item
 from shop.paper.rules import Paper
 from shop.signing.rules import signed_file
@@ -81,6 +81,17 @@ def issued(record: str, digest: str) -> SignOff | Twin | None:
     row = SignOff.objects.select_related("key", "twin__key").filter(uid=uid).first()
     both = (row, row.closed) if row else ()
     return next((each for each in both if each.digest == digest), None)
+
+
+def issued_as(code: str) -> tuple[str, SignOff | Twin | None]:
+    """The SHA-256 that the code of a paper names, scanned or typed, and the record of ours that has it."""
+    record, digest = read_code(code)
+    if record:
+        return digest, issued(record, digest)
+    found = (
+        rows.select_related("key").filter(digest=digest).first() for rows in (SignOff.objects, Twin.objects)
+    )
+    return digest, next((row for row in found if row), None)
 
 
 def do_not_dive(uid: UUID) -> Paper:

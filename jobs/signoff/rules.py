@@ -1,5 +1,6 @@
 """Who may sign, and with whom; figures over the services of an item. Pure."""
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, tzinfo
@@ -24,11 +25,19 @@ def proof(address: str, *, digest: str, key: str, signature: str) -> Code:
     return Code(
         address,
         (
-            Bold("Signed with the workshop's key. Scan the code to ask whether this record was issued here."),
+            Bold("Signed with the workshop's key. Scan the code to ask whether this record was issued here,"),
+            Bold(f"or type the SHA-256 at {address.partition('?')[0]}"),
             f"SHA-256 of the closed record: {digest}",
             f"Ed25519 key {key}, signature {signature}",
         ),
     )
+
+
+def read_code(code: str) -> tuple[str, str]:
+    """What a printed code says: the record, empty where the SHA-256 alone was typed, and the SHA-256."""
+    if scanned := re.search(r"[?&]record=([^&]*)&digest=([^&]*)", code):
+        return scanned[1].strip(), scanned[2].strip()
+    return "", "".join(code.split()).lower()
 
 
 @dataclass(frozen=True)

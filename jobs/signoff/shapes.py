@@ -78,6 +78,14 @@ class SignedRecordOut(serializers.Serializer[Any]):
     signature = SignatureOut()
 
 
+class CodeIn(Shape):
+    code = serializers.CharField(
+        max_length=300,
+        label="Code on the printed record",
+        help_text="What the scanned code says, or the SHA-256 printed beside it: 64 letters and digits.",
+    )
+
+
 class CheckIn(Shape):
     file = UploadField(
         max_length=200,

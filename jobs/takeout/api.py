@@ -13,6 +13,7 @@ from jobs.takeout.actions import take_out
 from shop.api.api import Door, problems
 from shop.api.shapes import Nothing
 from shop.staff.models import Person
+from shop.staff.rules import Can
 from shop.workshop.reads import today
 
 ZIP = "application/zip"
@@ -27,6 +28,8 @@ def archive(by: Person) -> FileResponse:
 
 
 class Archives(Door):
+    needs = Can.BRING_IN
+
     @extend_schema(
         summary="Take everything out into one archive.",
         description="It stands in the journal, so it is no GET. Asked twice, it is made anew.",

@@ -3,6 +3,7 @@
 from django.db import transaction
 
 from jobs.flow.models import DropOff
+from jobs.flow.reads import erased_refusals
 from jobs.terms.models import Accepted, Terms
 from jobs.terms.reads import asked, newest
 from jobs.terms.rules import accept_refusals
@@ -36,7 +37,9 @@ def accept_terms(*, by: Person, drop_off: DropOff, terms: int, how: str, name: s
         drop_off = DropOff.objects.select_for_update().get(pk=drop_off.pk)
         present = asked()
         before = Accepted.objects.filter(drop_off=drop_off, terms=present).exists()
-        refuse(accept_refusals(present.n if present else 0, terms, before=before))
+        refuse(
+            [*erased_refusals(drop_off), *accept_refusals(present.n if present else 0, terms, before=before)]
+        )
         assert present is not None  # else it was refused
         row = Accepted.objects.create(drop_off=drop_off, terms=present, how=how, name=name, at=now(), by=by)
         facts = {"terms": present.n, "how": how}

@@ -6,7 +6,7 @@ from typing import Any
 from rest_framework import serializers
 
 from jobs.bench.models import Attempt
-from shop.api.shapes import Shape
+from shop.api.shapes import RowField, Shape
 
 
 class LookIn(Shape):
@@ -18,8 +18,7 @@ class LookIn(Shape):
     end = serializers.DecimalField(
         max_digits=10, decimal_places=3, required=False, allow_null=True, default=None, label="To"
     )
-    over = serializers.SlugRelatedField(
-        slug_field="uid",
+    over = RowField(
         queryset=Attempt.objects.all(),
         required=False,
         allow_null=True,

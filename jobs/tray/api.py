@@ -19,6 +19,8 @@ from shop.stock.models import Lot
 
 
 class Parts(Door):
+    needs = Can.WORK
+
     @verb(EndingIn, TrayPartOut, creates=True)
     def post(self, request: Request, uid: UUID, key: str, data: Any) -> Any:
         """Account for a loose part."""

@@ -7,7 +7,7 @@ from rest_framework import serializers
 from jobs.flow.shapes import WorkIn
 from jobs.tray.models import TrayPart
 from jobs.tray.rules import Ending, Origin
-from shop.api.shapes import uid_of
+from shop.api.shapes import RowField, uid_of
 from shop.staff.shapes import somebody, their_secret
 from shop.stock.models import Lot
 from shop.stock.shapes import LotOut, some_bin
@@ -16,9 +16,7 @@ from shop.workshop.rules import Unit
 
 class EndingIn(WorkIn):
     ending = serializers.ChoiceField(choices=[(e.value, e.value) for e in Ending])
-    lot = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Lot.objects.all(), required=False, allow_null=True, default=None
-    )
+    lot = RowField(queryset=Lot.objects.all(), required=False, allow_null=True, default=None)
     bin = some_bin("From which bin", "Left open: the one with most of this lot.")
     origin = serializers.ChoiceField(
         choices=[(o.value, o.value) for o in (Origin.CUSTOMER, Origin.PROGRAMME)],

@@ -4,6 +4,7 @@ from rest_framework import serializers
 
 from jobs.flow.shapes import WorkIn
 from jobs.worksheet.models import StepDone
+from shop.api.shapes import RowField
 from shop.instruments.reads import instruments
 
 
@@ -28,8 +29,7 @@ class StepIn(WorkIn):
         max_length=200, required=False, allow_blank=True, default="", label="Noted",
         help_text="What was read or counted besides, such as turns. No names of people.",
     )  # fmt: skip
-    wrench = serializers.SlugRelatedField(
-        slug_field="uid",
+    wrench = RowField(
         queryset=instruments(),
         required=False,
         allow_null=True,

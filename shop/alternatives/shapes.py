@@ -5,16 +5,14 @@ from typing import Any
 from rest_framework import serializers
 
 from shop.alternatives.models import Alternative
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.stock.models import Part
 
 
 class AlternativeIn(Shape):
     """A size alone approves nothing: it takes a condition, and somebody who says so."""
 
-    other = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Part.objects.all(), label="Which part may take its place"
-    )
+    other = RowField(queryset=Part.objects.all(), label="Which part may take its place")
     condition = serializers.CharField(
         max_length=300, help_text="When it may: for which gear, from which serial on, with what else renewed."
     )

@@ -3,9 +3,9 @@
 import json
 import logging
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import wraps
-from typing import Any
+from typing import Any, cast
 from uuid import uuid4
 
 from django.core.exceptions import PermissionDenied
@@ -110,6 +110,9 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
         case exceptions.UnsupportedMediaType():
             takes = " or ".join(each.media_type for each in context["view"].parser_classes)
             status, detail = 415, f"Send {takes}. {error.detail}"
+        case exceptions.ParseError():
+            status, errors = 400, flatten(error.detail)
+            detail = str(error.detail)
         case exceptions.APIException():
             status, detail = error.status_code, str(error.detail)
             headers = {"WWW-Authenticate": "Token"} if status == 401 else {}
@@ -121,6 +124,7 @@ def problem(error: Exception, context: dict[str, Any]) -> Response | None:
             errors = [{"code": AT_ONCE.code, "detail": AT_ONCE.sentence, "pointer": ""}]
         case RecursionError():
             status, detail = 400, "The request is nested too deeply."
+            errors = [{"code": "invalid", "detail": detail, "pointer": ""}]
         case OperationalError():
             log.exception("The database did not answer.")
             status, detail, headers = 503, TITLES[503][1], {"Retry-After": "2"}
@@ -171,6 +175,7 @@ class Door(APIView):
     """One address of the API; its methods are made by `reads` and `verb`."""
 
     pagination_class = Pages
+    needs = ""  # the right that every call needs, where the schema cannot find it in the door or its action
 
     @property
     def by(self) -> Any:
@@ -203,6 +208,7 @@ def reads(
     drawn: bool = False,
 ) -> Maker:
     """Make a GET: the method returns a row (with its ETag), a queryset that is paged, or what is `drawn` already."""
+    known = (*filters, *(("after", "limit") if many else ()))
     unchanged = {} if many else {304: OpenApiResponse(description="Its ETag is that of If-None-Match.")}
 
     def make(method: Callable[..., Any]) -> Callable[..., Response]:
@@ -213,6 +219,7 @@ def reads(
         )
         @wraps(method)
         def get(self: Door, request: Request, **kwargs: Any) -> Response:
+            _only(known, request)
             row = method(self, request, **kwargs)
             if many:
                 return self.paged(row, gives)
@@ -225,6 +232,14 @@ def reads(
         return get
 
     return make
+
+
+def _only(known: Sequence[str], request: Request) -> None:
+    """Refuse every parameter of a query that is not known, instead of answering as if it had not been asked."""
+    names = ", ".join(known)
+    said = f"There is no such parameter here; known: {names}." if known else "No parameter is known here."
+    if unknown := sorted(set(request.query_params) - set(known)):
+        raise exceptions.ValidationError({name: [said] for name in unknown})
 
 
 def _filters(names: tuple[str, ...], *, paged: bool) -> list[OpenApiParameter]:
@@ -258,6 +273,24 @@ def key_of(request: Request) -> str:
             }
         )
     return given.strip('"')
+
+
+def _key_or_wrong(request: Request) -> tuple[str, dict[str, Any]]:
+    try:
+        return key_of(request), {}
+    except exceptions.ValidationError as error:
+        return "", {"Idempotency-Key": cast(dict[str, Any], error.detail)["Idempotency-Key"]}
+
+
+def _valid(takes: type[Serializer[Any]], request: Request, wrong: dict[str, Any]) -> Serializer[Any]:
+    """The shape of a body that is as it must be; refused together with what is `wrong` already."""
+    try:
+        shape = takes(data=request.data)
+    except exceptions.ParseError as error:
+        raise exceptions.ValidationError(wrong | {"non_field_errors": [error.detail]}) from None
+    if not shape.is_valid() or wrong:
+        raise exceptions.ValidationError(wrong | shape.errors)
+    return shape
 
 
 _KEY = OpenApiParameter(
@@ -300,11 +333,10 @@ def verb(
         )
         @wraps(method)
         def act(self: Door, request: Request, **kwargs: Any) -> Response:
-            key = key_of(request) if creates else ""
-            if seen:
+            key, wrong = _key_or_wrong(request) if creates else ("", {})
+            if seen and not wrong:
                 kwargs["seen"] = seen_by(request)
-            shape = takes(data=request.data)
-            shape.is_valid(raise_exception=True)
+            shape = _valid(takes, request, wrong)
 
             def done() -> tuple[Any, dict[str, str]]:
                 row = method(self, request, data=shape.validated_data, **kwargs)

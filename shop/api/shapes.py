@@ -7,6 +7,7 @@ from decimal import Decimal
 from functools import cached_property
 from typing import IO, Any, NoReturn, cast
 
+from django.core.exceptions import ValidationError as DjangoValidationError
 from django.db.models import QuerySet
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import extend_schema_field
@@ -122,13 +123,27 @@ class AddressField(serializers.EmailField):
         return text
 
 
-@extend_schema_field(OpenApiTypes.STR)
-class NumberedField(serializers.SlugRelatedField[Any]):
-    """A row by its uid or by the number that people write, such as E-00012."""
+class RowField(serializers.SlugRelatedField[Any]):
+    """A row by its uid; of one that is not there it is said in words what there is not."""
 
-    def __init__(self, *, queryset: QuerySet[Any], **more: Any):
-        self.rows = queryset
-        super().__init__(slug_field="uid", queryset=queryset, **more)
+    def __init__(self, *, queryset: QuerySet[Any], what: str = "", **more: Any):
+        self.rows, name = queryset, what or str(queryset.model._meta.verbose_name)
+        said: dict[str, Any] = {
+            "does_not_exist": f"There is no {name} {{value}}.",
+            "invalid": f"That names no {name}.",
+        }
+        super().__init__(slug_field="uid", queryset=queryset, error_messages=said, **more)
+
+    def to_internal_value(self, data: Any) -> Any:
+        try:
+            return super().to_internal_value(data)
+        except DjangoValidationError:  # no uid at all
+            self.fail("does_not_exist", slug_name="uid", value=str(data)[:80])
+
+
+@extend_schema_field(OpenApiTypes.STR)
+class NumberedField(RowField):
+    """A row by its uid or by the number that people write, such as E-00012."""
 
     def get_choices(self, cutoff: int | None = None) -> dict[Any, str]:
         """None: a form asks for the number, and must not read every row to draw its control."""

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.counts.models import Count
 from shop.counts.reads import sheet
 from shop.stock.models import Lot
@@ -12,7 +12,7 @@ from shop.stock.shapes import BinOut
 
 
 class NumberIn(Shape):
-    lot = serializers.SlugRelatedField(slug_field="uid", queryset=Lot.objects.all())
+    lot = RowField(queryset=Lot.objects.all())
     counted = serializers.IntegerField(
         min_value=0,
         max_value=100_000,

@@ -6,7 +6,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import NumberedField, Shape, UploadField, uid_of
+from shop.api.shapes import NumberedField, RowField, Shape, UploadField, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import ModelOut
 from shop.customers.models import Customer
@@ -25,7 +25,7 @@ FIRST = date(1900, 1, 1)
 
 
 class ItemPageIn(Shape):
-    model = serializers.SlugRelatedField(slug_field="uid", queryset=Model.objects.all())
+    model = RowField(queryset=Model.objects.all())
     serial = serializers.CharField(
         max_length=80, required=False, allow_blank=True, default="", help_text="Empty when it cannot be read."
     )
@@ -35,7 +35,7 @@ class ItemPageIn(Shape):
 
 
 class ItemIn(ItemPageIn):
-    owner = serializers.SlugRelatedField(slug_field="uid", queryset=Customer.objects.all())
+    owner = RowField(queryset=Customer.objects.all())
 
 
 class IdentifierOut(serializers.ModelSerializer[Identifier]):
@@ -185,7 +185,7 @@ class MergeItemIn(Shape):
 
 class SplitIn(Shape):
     identifiers = serializers.ManyRelatedField(
-        child_relation=serializers.SlugRelatedField(slug_field="uid", queryset=Identifier.objects.all()),
+        child_relation=RowField(queryset=Identifier.objects.all()),
         style={"kind": "multi"},
         label="Marks of the second one",
         help_text="They move to the new number; the others stay. It may be none.",

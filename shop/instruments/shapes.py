@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, UploadField, uid_of
+from shop.api.shapes import RowField, Shape, UploadField, uid_of
 from shop.files.models import Document
 from shop.files.rules import PDF, pdf_fault
 from shop.instruments.models import Calibration, Check, Instrument
@@ -94,8 +94,7 @@ class CheckIn(Shape):
         help_text="Bad puts in doubt every verdict since it was last looked at; it is not used until it is calibrated.",
         style={"kind": "radio"},
     )
-    done_by = serializers.SlugRelatedField(
-        slug_field="uid",
+    done_by = RowField(
         queryset=Person.objects.all(),
         required=False,
         allow_null=True,

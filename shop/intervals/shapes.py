@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.catalogue.models import Model
 from shop.catalogue.shapes import key_field
 from shop.gases.shapes import ShareField
@@ -50,8 +50,7 @@ class IntervalIn(Shape):
     dives = _number(MOST_COUNTED, "Or every", style={"unit": "dives"}, help_text="Whichever comes first.")
     hours = _number(MOST_COUNTED, "Or every", style={"unit": "hours"})
     kind = _choice([(k.value, k.label) for k in Kind], "For gear of the kind", "Empty for any.")
-    model = serializers.SlugRelatedField(
-        slug_field="uid",
+    model = RowField(
         queryset=Model.objects.all(),
         required=False,
         allow_null=True,

@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import MoneyField, Shape, several, uid_of
+from shop.api.shapes import MoneyField, RowField, Shape, several, uid_of
 from shop.orders.models import Order, Receipt
 from shop.orders.rules import How
 from shop.stock.shapes import ReceiveIn
@@ -28,9 +28,7 @@ class PacksIn(Shape):
 
 
 class WishIn(PacksIn):
-    offer = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Offer.objects.select_related("part", "supplier")
-    )
+    offer = RowField(queryset=Offer.objects.select_related("part", "supplier"))
 
 
 class OrderLinesIn(Shape):

@@ -282,7 +282,7 @@ def _block(pages: _Pages, block: Block) -> None:
     width = pages.epw
     match block:
         case Heading():
-            if pages.get_y() + 32 > pages.lowest:
+            if pages.get_y() + block.room_mm > pages.lowest:
                 pages.turn()
             pages.set_y(pages.get_y() + 3)
             pages.row([Bold(block.text)], [width], block.size_pt)

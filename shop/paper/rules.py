@@ -17,10 +17,11 @@ Cell = str | tuple[str, ...]
 
 @dataclass(frozen=True)
 class Heading:
-    """The heading of what follows; never alone at the foot of a page."""
+    """The heading of what follows; never alone at the foot of a page: it wants so much room with what is below it."""
 
     text: str
     size_pt: float = 13
+    room_mm: float = 32
 
 
 @dataclass(frozen=True)

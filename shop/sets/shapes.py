@@ -2,14 +2,13 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import Shape, uid_of
+from shop.api.shapes import RowField, Shape, uid_of
 from shop.gear.models import GearSet, Item, Member
 
 
 class SetIn(Shape):
     name = serializers.CharField(max_length=120, help_text="As its owner calls it: her cold-water set.")
-    items = serializers.SlugRelatedField(
-        slug_field="uid",
+    items = RowField(
         queryset=Item.objects.select_related("model"),
         many=True,
         allow_empty=False,
@@ -18,7 +17,7 @@ class SetIn(Shape):
 
 
 class SetItemIn(Shape):
-    item = serializers.SlugRelatedField(slug_field="uid", queryset=Item.objects.select_related("model"))
+    item = RowField(queryset=Item.objects.select_related("model"))
 
 
 class MemberOut(serializers.ModelSerializer[Member]):

@@ -1,5 +1,9 @@
 """The API's doors to people."""
 
+import inspect
+import re
+from collections.abc import Callable
+from functools import cache, reduce
 from typing import Any
 from uuid import UUID
 
@@ -40,6 +44,40 @@ class TokenScheme(OpenApiAuthenticationExtension):  # type: ignore[no-untyped-ca
     def get_security_definition(self, auto_schema: AutoSchema) -> dict[str, str]:
         said = "`Authorization: Token …`; the token's scopes narrow what its person may do."
         return {"type": "apiKey", "in": "header", "name": "Authorization", "description": said}
+
+
+class Described(AutoSchema):
+    """What the schema says of a call, with the scope that it asks of a token: read where the right is required."""
+
+    def get_operation(self, *args: Any) -> Any:
+        operation, needs = super().get_operation(*args), getattr(self.view, "needs", "")
+        rights = [needs] if needs else scopes_of_call(getattr(type(self.view), self.method.lower()))
+        if operation and rights:
+            said = f"Scope that a token needs: {' or '.join(rights)}."
+            operation["description"] = "\n\n".join(filter(None, (operation.get("description"), said)))
+        return operation
+
+
+@cache
+def scopes_of_call(method: Callable[..., Any]) -> list[str]:
+    """The rights that the method of a door requires itself, or else the action that it calls with `by`."""
+    method = inspect.unwrap(method)
+    text, found = inspect.getsource(method), list[str]()
+    for part in (text, *map(inspect.getsource, _called(method, text))):
+        asked = re.findall(r"require\((?:self\.)?by, ([^)]*)\)|\.may\(\"(\w+)\"\)", part)
+        names = [name for line, _ in asked for name in re.findall(r"Can\.(\w+)", line)]
+        found = found or [*(Can[name].value for name in names), *(word for _, word in asked if word)]
+    return list(dict.fromkeys(found))
+
+
+def _called(method: Callable[..., Any], text: str) -> list[Callable[..., Any]]:
+    """The actions that a method calls for whoever acts."""
+    found = []
+    for name in re.findall(r"([\w.]+)\(\s*(?:by=)?self\.by\b", text):
+        first, *rest = name.split(".")
+        action = reduce(lambda part, each: getattr(part, each, None), rest, method.__globals__.get(first))
+        found += [inspect.unwrap(action)] if inspect.isfunction(action) else []
+    return found
 
 
 class History(Door):

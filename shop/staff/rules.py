@@ -168,9 +168,9 @@ def scope_words(scope: Scope) -> str:
     """An authorisation in the words that are kept with a row; a name that is long is cut, the columns hold 200."""
     more = [("cylinder work", scope.cylinders), ("oxygen-clean work", scope.oxygen_clean)]
     said = [f"trainee under {scope.under}"] if scope.under else []
-    said += [scope.maker or "any maker", scope.kind.replace("_", " ") or "any kind"]
+    said += [scope.maker or "any maker", scope.kind.replace("_", " ") or "any kind of gear"]
     said += [words for words, held in more if held]
-    return ", ".join([*said, f"to {scope.last_day or 'no last day'}"])[:200]
+    return ", ".join([*said, f"to {scope.last_day}" if scope.last_day else "no last day"])[:200]
 
 
 def authorisation_refusals(

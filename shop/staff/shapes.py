@@ -5,7 +5,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import AddressField, Shape, uid_of
+from shop.api.shapes import AddressField, RowField, Shape, uid_of
 from shop.journal.reads import Told
 from shop.staff.models import Authorisation, Person
 from shop.staff.rules import Role
@@ -17,8 +17,7 @@ SECRET = {"kind": "password", "autocomplete": "off"}  # how a form shows a signi
 
 def somebody(label: str, help_text: str = "") -> serializers.SlugRelatedField[Person]:
     """A person who works here, or nobody."""
-    return serializers.SlugRelatedField(
-        slug_field="uid",
+    return RowField(
         queryset=Person.objects.filter(is_active=True),
         required=False,
         allow_null=True,

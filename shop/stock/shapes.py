@@ -4,7 +4,7 @@ from typing import Any
 
 from rest_framework import serializers
 
-from shop.api.shapes import MoneyField, Shape, uid_of
+from shop.api.shapes import MoneyField, RowField, Shape, uid_of
 from shop.gases.rules import Gas
 from shop.lives.rules import LIFE_RULES, rule_words
 from shop.stock.models import Bin, Content, Lot, Movement, Part, Stored
@@ -28,8 +28,7 @@ def level(label: str) -> Any:
 
 
 def some_bin(label: str, help_text: str) -> Any:
-    return serializers.SlugRelatedField(
-        slug_field="uid",
+    return RowField(
         queryset=Bin.objects.all(),
         required=False,
         allow_null=True,
@@ -228,9 +227,7 @@ class MovementIn(Shape):
 
 
 class ContentIn(Shape):
-    part = serializers.SlugRelatedField(
-        slug_field="uid", queryset=Part.objects.all(), label="Part in the kit"
-    )
+    part = RowField(queryset=Part.objects.all(), label="Part in the kit")
     count = serializers.IntegerField(
         min_value=1,
         max_value=999,

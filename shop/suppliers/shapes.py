@@ -2,7 +2,7 @@
 
 from rest_framework import serializers
 
-from shop.api.shapes import AddressField, CurrencyField, MoneyField, Shape, uid_of
+from shop.api.shapes import AddressField, CurrencyField, MoneyField, RowField, Shape, uid_of
 from shop.suppliers.models import Offer, Supplier
 
 MOST = 10_000
@@ -48,7 +48,7 @@ class TermsIn(Shape):
 
 
 class OfferIn(TermsIn):
-    supplier = serializers.SlugRelatedField(slug_field="uid", queryset=Supplier.objects.all())
+    supplier = RowField(queryset=Supplier.objects.all())
 
 
 class SupplierOut(serializers.ModelSerializer[Supplier]):

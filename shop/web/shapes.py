@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from typing import Any
 
 from rest_framework import serializers
@@ -110,6 +111,7 @@ def controls(
         kind = _kind(each)
         kind = str(each.style.get("kind") or ("select" if name in choices and kind != "multi" else kind))
         value = sent.get(name, "" if each.initial is None else each.initial)
+        value = value.isoformat() if kind == "date" and isinstance(value, date) else value
         options = choices[name] if name in choices else getattr(each, "choices", {}).items()
         required = each.required and kind != "checkbox" and not may_be_empty(each)
         blank = not each.initial or may_be_empty(each)

@@ -133,6 +133,7 @@ def sample_values(language: Language) -> dict[str, Any]:
         "notice": "Pellmoor PM-7 of 4 May",
         "words": "…",
         "hours": "Mo–Fr 10–18",
+        "here": ["Tarnwell Hesk (E-00012)"],
         "workshop": "Aldermouth Gear\n+44 1632 960417",
     }
 

@@ -54,7 +54,7 @@ PLACES: dict[Key, tuple[str, ...]] = {
     Key.CANCELLED: _BOOKING,
     Key.READY: ("customer", "ticket", "items", "hours", "workshop"),
     Key.DOUBT: ("customer", "items", "workshop"),
-    Key.NOTICE: ("customer", "notice", "words", "items", "workshop"),
+    Key.NOTICE: ("customer", "notice", "words", "items", "here", "workshop"),
     Key.CHECKED_IN: _BOOKING,
     Key.QUOTED: ("customer", "items", "answer", "workshop"),
     Key.ASKED_AGAIN: ("customer", "items", "answer", "workshop"),
@@ -76,12 +76,13 @@ NEEDED: dict[Key, tuple[str, ...]] = {
 }
 EMPTY = (
     "items",
+    "here",
     "answer",
     "workshop",
     "words",
     "hours",
 )  # these may have nothing to fill them, where the letter does not need them
-LISTS = ("items",)  # each of these stands alone on its line
+LISTS = ("items", "here")  # each of these stands alone on its line
 IN_SUBJECT = ("day",)  # a subject line is read by anybody who sees the screen: nothing personal
 MOST_SUBJECT, MOST_TEXT = 120, 6000
 _PLACE = re.compile(r"\{([a-z]+)\}")

@@ -202,6 +202,7 @@ def test_it_refuses_a_body_that_is_no_object_or_no_json(
             answer = send(api, name, path, body)
             assert answer.status_code == 400, name
             is_problem(answer)
+            assert answer.json()["errors"], name
 
 
 def test_it_takes_an_empty_body_for_an_empty_object(doors: Doors, api: dict[str, Api]) -> None:
@@ -257,6 +258,27 @@ def test_it_never_faults_on_a_query(house: House, api: dict[str, Api], query: st
         assert answer.status_code in (200, 400, 404), answer.content
         if answer.status_code == 200:
             assert len(answer.json()["results"]) <= 200
+
+
+@pytest.mark.parametrize(
+    ("path", "unknown", "known"),
+    [
+        ("jobs?leg=testing", [], ""),
+        ("jobs?leg=nowhere", ["/leg"], ""),
+        ("jobs?Leg=testing&after=&x~y=1", ["/Leg", "/x~0y"], "known: leg, after, limit."),
+        ("queue?of=me&limit=3", ["/limit"], "known: of, leg, technician."),
+        ("due-calendar?x=1", ["/x"], "No parameter is known here."),
+    ],
+)
+def test_it_refuses_what_a_query_may_not_ask(
+    house: House, api: dict[str, Api], path: str, unknown: list[str], known: str
+) -> None:
+    answer = api["lead"].get(path)
+    assert answer.status_code == (400 if unknown else 200)
+    if unknown:
+        is_problem(answer)
+        assert pointers(answer) == unknown
+        assert known in answer.json()["errors"][0]["detail"]
 
 
 @pytest.mark.parametrize("once", ["\0", "x\0y", "é" * 200, "{{1}}", " "])

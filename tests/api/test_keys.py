@@ -94,7 +94,15 @@ def test_it_refuses_a_missing_or_malformed_key(house: House, api: dict[str, Api]
     with nothing_changes():
         answer = api["counter"].client.post("/api/v1/customers", DATA, headers=headers, format="json")
 
+        bad = api["counter"].client.post("/api/v1/customers", {}, headers=headers, format="json")
+        cut = api["counter"].client.post(
+            "/api/v1/customers", "{", headers=headers, content_type="application/json"
+        )
+
     assert pointers(answer) == ["/Idempotency-Key"]
+    assert pointers(bad) == ["/Idempotency-Key", "/kind", "/name"]
+    assert pointers(cut) == ["", "/Idempotency-Key"]
+    assert (bad.status_code, cut.status_code) == (400, 400)
 
 
 def test_it_takes_the_longest_key(house: House, api: dict[str, Api]) -> None:

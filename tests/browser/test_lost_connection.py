@@ -2,7 +2,7 @@
 
 import pytest
 from django.db import transaction
-from playwright.sync_api import Browser, Page, Route
+from playwright.sync_api import Browser, Page, Route, expect
 from playwright.sync_api import TimeoutError as TooLong
 
 from jobs.answers.models import Answer
@@ -184,3 +184,18 @@ def test_it_forgets_what_was_done_under_a_private_link_too(house: House, browser
         assert press(page, "Tell the workshop") == 200
 
     assert set(Answer.objects.values_list("item", flat=True)) == {item.pk for item in items}
+
+
+def test_it_forgets_what_was_made_at_the_address_of_its_own_form(house: House, window: Windows) -> None:
+    """A token is shown on the answer to its form; refused once before, it does not come back as if it was not sent."""
+    page, said = window("lead"), "What was typed here and not sent is back."
+    page.goto("/tokens")
+    page.get_by_label("Label").fill("bench logger")
+    page.get_by_role("button", name="Make a token").click()
+    expect(page.get_by_label("Label")).to_have_value("bench logger")
+    page.get_by_label("see", exact=True).check()
+    page.get_by_role("button", name="Make a token").click()
+
+    expect(page.get_by_text("The new token, shown this once")).to_be_visible()
+    expect(page.get_by_text(said)).to_have_count(0)
+    expect(page.get_by_label("Label")).to_have_value("")

@@ -93,12 +93,17 @@ def test_it_hands_no_evidence_back(house: House, api: dict[str, Api]) -> None:
         assert codes(api["counter"].post(f"lines/{line}/custody", custody)) == ["held-evidence"]
 
 
-def test_it_releases_evidence_by_the_lead_and_another(house: House, api: dict[str, Api]) -> None:
+def test_it_releases_evidence_by_the_lead_and_another(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
     walk = Walk(house, api).to("signed_off")
     hold = evidence(walk)
     path, why = f"holds/{hold['uid']}/lift", "The coroner has closed the case."
     marek = {"second": str(house.people["inspector"].uid), "second_secret": SECRET}
 
+    blank = pages["lead"].get(f"/{path}")
+    assert blank.context["title"] == "Release this evidence"
+    assert [field.required for field in blank.context["form"].fields] == [True, True, True]
     with nothing_changes():
         assert api["inspector"].post(path, {"why": why} | marek).status_code == 403
         assert codes(api["lead"].post(path, {"why": why})) == ["second-missing"]

@@ -23,7 +23,7 @@ SAID = {"answer": "On Friday, if the part comes."}
 
 PORTHOLE_API: dict[str, dict[str, Entry]] = {
     "drop-offs/<uuid:uid>/porthole": {"GET": Entry(Can.SEE, "signed")},
-    "drop-offs/<uuid:uid>/porthole/link": {"POST": Entry(KEEP, "signed")},
+    "drop-offs/<uuid:uid>/porthole/link": {"POST": Entry(Can.CHECK_IN, "signed")},
     "drop-offs/<uuid:uid>/porthole/end": {"POST": Entry(KEEP, "signed")},
     "photographs/<uuid:uid>/share": {"POST": Entry(KEEP, "other_photograph")},
     "photographs/<uuid:uid>/take-back": {"POST": Entry(KEEP, "shared_photograph")},
@@ -42,7 +42,7 @@ PORTHOLE_PAGES: dict[str, dict[str, Entry]] = {
     "drop-offs/<uuid:uid>/porthole": {"GET": Entry(Can.SEE, "signed")},
     "drop-offs/<uuid:uid>/porthole/link": {
         "GET": Entry(Can.SEE, "signed"),
-        "POST": Entry(KEEP, "signed"),
+        "POST": Entry(Can.CHECK_IN, "signed"),
     },
     "drop-offs/<uuid:uid>/porthole/end": {"GET": Entry(Can.SEE, "signed"), "POST": Entry(KEEP, "signed")},
     "photographs/<uuid:uid>/share": {

@@ -82,6 +82,18 @@ def test_it_says_what_every_operation_does(document: dict[str, Any]) -> None:
     assert [name for name, operation in operations(document).items() if not operation.get("summary")] == []
 
 
+def test_it_says_which_scope_a_call_needs(document: dict[str, Any]) -> None:
+    """That of the table, which the permission matrix holds to what the doors ask for."""
+    found, said = [], "Scope that a token needs: "
+    for route, method, entry in [(r, m, e) for r, es in API.items() for m, e in es.items() if r != "schema"]:
+        name = f"{method} {braced(f'api/v1/{route}')}"
+        told = operations(document)[name].get("description", "").partition(said)[2].rstrip(".").split(" or ")
+        if (entry.right or "") not in told:
+            found.append(f"{name}: {entry.right}, not {told}")
+
+    assert found == []
+
+
 def test_it_answers_as_documented(world: World, document: dict[str, Any]) -> None:
     """Each entry's valid request by somebody who may, and the same by a stranger."""
     found = []

@@ -21,7 +21,7 @@ from shop.post.models import Letter
 from shop.stock.actions import receive
 from tests.conftest import Api, House
 from tests.rows import codes, nothing_changes, said, send, sentences
-from tests.safety.doors import NAMED, TITLE, answer, made, matched, the_match
+from tests.safety.doors import NAMED, TITLE, answer, looked, made, matched, the_match
 from tests.safety.made import noted
 from tests.walk import Walk, ok
 
@@ -46,6 +46,10 @@ def test_it_works(tested: Walk) -> None:
         f"Safety notice “{TITLE}” matches it and nobody has answered for it yet."
     ]
     assert codes(answer(api["counter"], row)) == ["not-yours-to-say"]
+    with nothing_changes():
+        for job, told in (("9999", "There is no tray 9999."), ("no uid", "There is no tray no uid.")):
+            wrong = answer(api["technician"], row, "put right", job=job)
+            assert [each["detail"] for each in wrong.json()["errors"]] == [told]
     ok(answer(api["technician"], row), 201)
     ok(tested.sign(), 201)
     ok(tested.hand_back(), 201)
@@ -169,7 +173,11 @@ def written(api: dict[str, Api], notice: dict[str, Any]) -> None:
 
 
 def test_it_writes_once_to_each_owner(owners: dict[str, Any], api: dict[str, Api], house: House) -> None:
-    """Whatever they said about reminders; twice over it writes nobody twice."""
+    """Whatever they said about reminders; twice over it writes nobody twice. It says what is here already."""
+    line = {"item": str(Item.objects.get(number=2).uid), "contents": "no gas"}
+    line["plan"] = str(house.plans["first_stage"].uid)
+    brought = {"customer": str(house.customer.uid), "promised_on": "2199-01-01", "lines": [line]}
+    ok(api["counter"].post("drop-offs", brought), 201)
     for _ in range(2):
         written(api, owners)
 
@@ -181,6 +189,9 @@ def test_it_writes_once_to_each_owner(owners: dict[str, Any], api: dict[str, Api
     assert "E-00001" in text
     assert "E-00002" in text
     assert "E-00003" not in text
+    with_us = text.split("you need not bring")[1].split("Call us")[0]
+    assert "E-00002" in with_us
+    assert "E-00001" not in with_us
     assert Entry.objects.filter(verb="safety letter written").count() == 1
 
 
@@ -211,11 +222,19 @@ def test_it_lists_the_rest_to_telephone(owners: dict[str, Any], api: dict[str, A
     assert (row.became, row.by, row.words) == ("told", house.people["counter"], told["words"])
 
 
-def test_it_writes_nothing_before_all_is_looked_through(house: House, api: dict[str, Api]) -> None:
+def test_it_tells_nothing_before_all_is_looked_through(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
     notice = ok(api["lead"].post("notices", NAMED | {"ranges": ["AB*"]}), 201)
 
     with nothing_changes():
         assert codes(api["lead"].post(f"notices/{notice['uid']}/letters")) == ["not-looked-through"]
+    page, found = f"/office/notices/{notice['uid']}", "Nothing in our records matches it."
+    early = said(pages["lead"].get(page), 200)
+    assert "The search is not at its end." in early
+    assert found not in early
+    looked()
+    assert found in said(pages["lead"].get(page), 200)
 
 
 def test_it_stops_nothing_once_withdrawn(tested: Walk) -> None:

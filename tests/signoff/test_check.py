@@ -9,9 +9,11 @@ from urllib.parse import urlsplit
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.core.management import CommandError, call_command
+from django.db import connection
 from django.test import Client
 
 from jobs.signoff.models import SignOff
+from shop.environment import data_folder, secret_key
 from shop.signing.rules import canonical_json
 from tests.conftest import Api, House
 from tests.printed import marks_of, text_of
@@ -74,6 +76,10 @@ def test_it_leads_there_from_the_printed_record(row: SignOff, api: dict[str, Api
 
     assert "It was issued here" in page
     assert row.digest in page
+    for code in (address, f" {row.digest[:40].upper()} {row.digest[40:]}"):
+        assert "It was issued here" in said(Client().get("/check", {"code": code}), 200)
+    for code in (address.replace(row.digest, "0" * 64), row.digest[1:], "\0", "[?&record=x&digest=y"):
+        assert "No such record was issued here" in said(Client().get("/check", {"code": code}), 200)
     assert row.signature in text_of(content).replace("\n", "").replace(" ", "")
 
 
@@ -101,3 +107,21 @@ def test_its_command_needs_no_workshop(row: SignOff, pages: dict[str, Client], t
         call_command("verify_record", str(file))
     with pytest.raises(CommandError, match="cannot be read"):
         call_command("verify_record", str(tmp_path / "none.json"))
+
+
+def test_its_command_says_what_it_needs_and_leaves_nothing(
+    row: SignOff, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """On a machine without a workshop, and without the published keys."""
+    file, folder = tmp_path / "record.json", tmp_path / "data"
+    file.write_text("{}")
+    monkeypatch.setitem(connection.settings_dict, "NAME", folder / "db.sqlite3")
+    monkeypatch.setattr("sys.argv", ["manage.py", "verify_record", str(file)])
+    monkeypatch.delenv("EBBWRIGHT_SECRET_KEY", raising=False)
+
+    assert secret_key(data_folder(folder))
+    with pytest.raises(CommandError, match="--keys FILE") as refused:
+        call_command("verify_record", str(file))
+
+    assert refused.value.returncode == 2
+    assert list(tmp_path.iterdir()) == [file]

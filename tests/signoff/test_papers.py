@@ -55,7 +55,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
         "28 N·m read, 28 N·m asked, wrench TW-2",
         "Filter 1 piece renewed TH-301, lot TH-301-A",
         "Port plug 5 pieces reused none",
-        "signed off by Ines Okafor authorised: Tarnwell, any kind, to no last day",
+        "signed off by Ines Okafor authorised: Tarnwell, any kind of gear, no last day",
         "second person Marek Dunwell",
         "This record states what was done and measured here on that day. "
         "It does not replace the maker's instructions, and it does not make the gear safe.",

@@ -118,8 +118,8 @@ def test_it_keeps_by_which_authorisation_each_of_the_two_signed(tested: Walk) ->
 
     row = SignOff.objects.get()
 
-    assert row.authorisation == "Tarnwell, any kind, to no last day"
-    assert row.second_authorisation == f"Tarnwell, any kind, to {last}"
+    assert row.authorisation == "Tarnwell, any kind of gear, no last day"
+    assert row.second_authorisation == f"Tarnwell, any kind of gear, to {last}"
     assert json.loads(row.record)["signed"]["second_authorisation"] == row.second_authorisation
 
 

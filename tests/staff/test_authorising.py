@@ -41,7 +41,7 @@ def test_it_works(house: House, api: dict[str, Api], trainee: Person) -> None:
     ok(walk.step("ports"), 201)
 
     assert StepDone.objects.get().authorisation == (
-        "trainee under Marek Dunwell, Tarnwell, any kind, to no last day"
+        "trainee under Marek Dunwell, Tarnwell, any kind of gear, no last day"
     )
 
 
@@ -126,9 +126,9 @@ def test_it_asks_for_oxygen_when_the_work_does(house: House, api: dict[str, Api]
     ok(authorise(api, ines, oxygen_clean=True), 201)
 
     words, refusals = authorisation_for(Person.objects.get(pk=ines.pk), model, oxygen=True)
-    assert (words, refusals) == ("Tarnwell, any kind, oxygen-clean work, to no last day", [])
+    assert (words, refusals) == ("Tarnwell, any kind of gear, oxygen-clean work, no last day", [])
     words, _ = authorisation_for(Person.objects.get(pk=ines.pk), model)
-    assert words == "Tarnwell, any kind, to no last day"
+    assert words == "Tarnwell, any kind of gear, no last day"
 
 
 def test_it_ends_today_or_on_a_given_day(house: House, api: dict[str, Api]) -> None:

@@ -199,10 +199,10 @@ def test_it_says_which_scope_is_missing(
 @pytest.mark.parametrize(
     ("scope", "words"),
     [
-        (PLAIN, "Tarnwell, any kind, to no last day"),
+        (PLAIN, "Tarnwell, any kind of gear, no last day"),
         (ENDS, "Tarnwell, first stage, to 2031-06-30"),
-        (BOTH, "Tarnwell, any kind, cylinder work, oxygen-clean work, to no last day"),
-        (TRAINEE, "trainee under Marek Dunwell, Tarnwell, any kind, to no last day"),
+        (BOTH, "Tarnwell, any kind of gear, cylinder work, oxygen-clean work, no last day"),
+        (TRAINEE, "trainee under Marek Dunwell, Tarnwell, any kind of gear, no last day"),
     ],
 )
 def test_it_keeps_an_authorisation_in_words(scope: Scope, words: str) -> None:

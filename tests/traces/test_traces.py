@@ -66,8 +66,8 @@ def test_as_received_is_laid_over_final(two: tuple[Attempt, Attempt], pages: dic
         ("start=99999&end=100000", "end", "There is no sample from 99999 to 100000."),
         ("start=nan", "start", "A valid number is required."),
         ("end=Infinity", "end", "A valid number is required."),
-        ("over=11111111-1111-1111-1111-111111111111", "over", "does not exist"),
-        ("over=x", "over", "not a valid UUID"),
+        ("over=11111111-1111-1111-1111-111111111111", "over", "There is no attempt 11111111-"),
+        ("over=x", "over", "There is no attempt x."),
     ],
 )
 def test_what_shows_nothing_is_refused_beside_the_whole_trace(

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from shop.wording.reads import shipped
-from shop.wording.rules import NEEDED, PLACES, Key, Wording, refusals, render
+from shop.wording.rules import LISTS, NEEDED, PLACES, Key, Wording, refusals, render
 from shop.words.rules import day_in
 from shop.workshop.rules import Language
 
@@ -20,6 +20,7 @@ VALUES: dict[str, Any] = {
     "notice": "Yokes (Tarnwell 7)",
     "words": "They crack.",
     "hours": "Tue to Sat, 10 to 18 h",
+    "here": ["Hesk (E-00012)"],
 }
 
 
@@ -68,7 +69,7 @@ def test_it_ships_every_letter_in_every_language(key: Key, language: Language) -
     values = VALUES | {"day": day_in(language, date(2030, 6, 1))}
     full = render(language, said, values)
     assert "{" not in full.text.replace("Tor {customer}", "")
-    assert all(values[name] in full.text for name in PLACES[key] if name != "items")
+    assert all(values[name] in full.text for name in PLACES[key] if name not in LISTS)
     assert ("- Hesk (E-00012)" in full.text) == ("items" in PLACES[key])
     assert Read(full.html).lang == language
 
@@ -154,7 +155,7 @@ def test_it_makes_links_of_the_wording_and_of_answers_only() -> None:
 
 def test_it_puts_nothing_but_a_day_into_a_subject() -> None:
     assert {name for names in PLACES.values() for name in names} == {
-        "customer", "items", "answer", "workshop", "day", "ticket", "notice", "words", "hours",
+        "customer", "items", "answer", "workshop", "day", "ticket", "notice", "words", "hours", "here",
     }  # fmt: skip
     made = render(Language.EN, Wording("On {day}", "{day}"), {"day": "1 June\r\nBcc: x@y.example"})
     assert made.subject == "On 1 June Bcc: x@y.example"

@@ -19,7 +19,7 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 
     assert (body["key"], body["counted"], body["done_by"]) == ("diaphragm", 3, "Ines Okafor")
     row = StepDone.objects.get()
-    assert row.authorisation == "Tarnwell, any kind, to no last day"
+    assert row.authorisation == "Tarnwell, any kind of gear, no last day"
     assert row.done_at == row.recorded_at
 
 

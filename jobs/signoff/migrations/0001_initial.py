@@ -29,7 +29,7 @@ class Migration(migrations.Migration):
                 ('second_authorisation', models.CharField(blank=True, max_length=200)),
                 ('at', models.DateTimeField()),
                 ('record', models.TextField()),
-                ('digest', models.CharField(max_length=64)),
+                ('digest', models.CharField(db_index=True, max_length=64)),
                 ('signature', models.CharField(max_length=128)),
                 ('key', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='signing.signingkey')),
                 ('round', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='sign_off', to='flow.round')),

@@ -19,7 +19,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('record', models.TextField()),
-                ('digest', models.CharField(max_length=64)),
+                ('digest', models.CharField(db_index=True, max_length=64)),
                 ('signature', models.CharField(max_length=128)),
                 ('at', models.DateTimeField()),
                 ('key', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to='signing.signingkey')),

@@ -4,10 +4,27 @@ from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError, CommandParser
+from django.db import DatabaseError, connection
 
 from shop.signing.reads import known_keys
 from shop.signing.rules import SHOWS, checked, published
 from shop.workshop.rules import Refused
+
+NEEDED = (
+    "Say whose public keys it is to be held against: --keys FILE, as the page /check/keys.json of the workshop gives "
+    "them. Without it the keys of the workshop whose database EBBWRIGHT_DATA and EBBWRIGHT_DATABASE_URL name are "
+    "taken, and there is none."
+)
+
+
+def _own_keys() -> dict[str, str]:
+    name = connection.settings_dict["NAME"]
+    if isinstance(name, Path) and not name.exists():  # or SQLite would make an empty one
+        raise CommandError(NEEDED, returncode=2)
+    try:
+        return known_keys()
+    except DatabaseError as error:
+        raise CommandError(NEEDED, returncode=2) from error
 
 
 class Command(BaseCommand):
@@ -21,7 +38,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, file: Path, keys: Path | None, **options: Any) -> None:
         try:
-            found = checked(file.read_bytes(), published(keys.read_bytes()) if keys else known_keys())
+            content = file.read_bytes()
+            found = checked(content, published(keys.read_bytes()) if keys else _own_keys())
         except OSError as error:
             raise CommandError(f"{error.filename} cannot be read.", returncode=2) from error
         except Refused as refused:

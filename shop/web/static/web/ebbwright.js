@@ -59,10 +59,12 @@ function settleSent() {
   const failed = document.querySelector("[data-unsaved], .refusals, [aria-invalid]");
   const came = performance.getEntriesByType("navigation")[0];
   const led = came?.type === "navigate" && came.redirectCount > 0 && !failed;
+  const done = document.querySelector("[data-done]") !== null; // what was made is shown at the form's own address
   keptNames().forEach((name) => {
     const kept = readKept(name);
     // Under a private link no page has a referrer; elsewhere whoever typed an address that leads on has none.
-    if (kept.sent && led && (kept.bare || document.referrer !== "")) sessionStorage.removeItem(name);
+    if (kept.sent && done) sessionStorage.removeItem(name);
+    else if (kept.sent && led && (kept.bare || document.referrer !== "")) sessionStorage.removeItem(name);
     else writeKept(name, { ...kept, sent: false });
   });
 }
