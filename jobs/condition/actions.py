@@ -51,12 +51,11 @@ def look(*, by: Person, drop_off: DropOff, pieces: Sent) -> list[Look]:
                 for _, sent in gone_through
             ]
         )
-        answers = [_answers(row, piece) for row, (piece, _) in zip(made, gone_through, strict=True)]
-        Answer.objects.bulk_create([each for rows in answers for each in rows])
-        facts = {"looks": {rows[0].look.line.tag: _facts(rows) for rows in answers}}
-        notes = {rows[0].look.line.tag: _notes(rows) for rows in answers if _notes(rows)}
-        subject, words = f"drop-off:{drop_off.uid}", {"notes": notes} if notes else {}
-        write(subject=subject, by=str(by.uid), verb="looked at", facts=facts, words=words)
+        answers = [
+            each for row, (piece, _) in zip(made, gone_through, strict=True) for each in _answers(row, piece)
+        ]
+        Answer.objects.bulk_create(answers)
+        _journal(by, drop_off, made, answers)
     return made
 
 
@@ -94,16 +93,18 @@ def _look(by: Person, line: Line, version: int, n: int) -> Look:
 def _answers(row: Look, piece: Piece) -> list[Answer]:
     rows = zip(piece.asks, settled(piece), strict=True)
     return [
-        Answer(look=row, n=i, words=ask, said=each.said, note=each.note)
+        Answer(of_look=row, n=i, words=ask, said=each.said, note=each.note)
         for i, (ask, each) in enumerate(rows, 1)
     ]
 
 
-def _facts(answers: Sequence[Answer]) -> dict[str, Any]:
-    row = answers[0].look
-    said = {said.value: [each.n for each in answers if each.said == said] for said in Said}
-    return {"look": row.n, "kind": row.kind, "list": row.list_n} | said
-
-
-def _notes(answers: Sequence[Answer]) -> dict[str, str]:
-    return {str(each.n): each.note for each in answers if each.note}
+def _journal(by: Person, drop_off: DropOff, made: Sequence[Look], answers: Sequence[Answer]) -> None:
+    """What was answered, in the words that were asked; the notes go with the words that may be erased."""
+    named = [f"{row.line.tag}, {row}, {row.kind} list {row.list_n}" for row in made]
+    said = {
+        said.value: [f"{each.of_look.line.tag} {each.words}" for each in answers if each.said == said]
+        for said in Said
+    }
+    notes = [f"{each.of_look.line.tag} {each}" for each in answers if each.note]
+    subject, words = f"drop-off:{drop_off.uid}", {"notes": notes} if notes else {}
+    write(subject=subject, by=str(by.uid), verb="looked at", facts={"looks": named} | said, words=words)

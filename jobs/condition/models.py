@@ -89,7 +89,7 @@ class Look(models.Model):
 class Answer(models.Model):
     """What was answered to one line of a list, in the words that were asked; append-only."""
 
-    look = models.ForeignKey(Look, on_delete=models.PROTECT, related_name="answers")
+    of_look = models.ForeignKey(Look, on_delete=models.PROTECT, related_name="answers")
     n = models.PositiveIntegerField()
     words = models.CharField(max_length=120)
     said = models.CharField(max_length=13, choices=pairs(Said))
@@ -98,7 +98,7 @@ class Answer(models.Model):
     class Meta:
         ordering = ["n"]
         constraints = [
-            models.UniqueConstraint(fields=["look", "n"], name="condition_answer_n"),
+            models.UniqueConstraint(fields=["of_look", "n"], name="condition_answer_n"),
             models.CheckConstraint(condition=models.Q(said__in=values(Said)), name="condition_answer_known"),
             models.CheckConstraint(
                 condition=models.Q(said="seen") | models.Q(note=""), name="condition_note_of_what_was_seen"

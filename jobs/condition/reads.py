@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Iterable, Sequence
-from datetime import tzinfo
+from datetime import UTC, tzinfo
 from functools import cache
 from typing import Any
 
@@ -71,9 +71,10 @@ def here(drop_off: DropOff) -> list[Line]:
 
 def printed_looks(lines: Sequence[Line]) -> dict[int, tuple[str, ...]]:
     """What a ticket says of each line, a paragraph a look; that nobody looked, where its list asks for something."""
-    found, present, there = looks_of(lines), lists(), zone()
+    found, present = looks_of(lines), lists()
     none = ("Condition list: nobody has gone through it yet.",)
     said = {line.pk: none if asks_something(line, present) else () for line in lines}
+    there = zone() if found else UTC
     return said | {pk: tuple(_paragraph(look, there) for look in rows) for pk, rows in found.items()}
 
 

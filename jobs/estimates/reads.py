@@ -23,7 +23,7 @@ from jobs.flow.models import DropOff, Job
 from shop.catalogue.reads import plan_of
 from shop.money.reads import rates, terms
 from shop.money.rules import Rate, Terms, Totals, by_payer
-from shop.workshop.reads import columns, local_day, today, uid
+from shop.workshop.reads import columns, now, today, uid, zone
 from shop.workshop.rules import Refusal
 
 _PLANS = """
@@ -205,11 +205,12 @@ def unanswered() -> QuerySet[Charge]:
 
 def waiting(nudge_days: int | None) -> list[dict[str, Any]]:
     """Who was asked and has not answered, for how many days, and whether it is time to ask (once more) again."""
-    found, day = [], today()
+    found, here = [], zone()
+    day = now().astimezone(here).date()
     for row in unanswered():
-        quiet = (day - local_day(row.asked_again_at or row.at)).days
-        again = nudge_days is not None and quiet >= nudge_days
-        found.append({"charge": row, "days": (day - local_day(row.at)).days, "again": again})
+        first, newest = (each.astimezone(here).date() for each in (row.at, row.asked_again_at or row.at))
+        again = nudge_days is not None and (day - newest).days >= nudge_days
+        found.append({"charge": row, "days": (day - first).days, "again": again})
     return found
 
 

@@ -83,7 +83,7 @@ HELD: Mapping[str, Held] = {
     "terms.Accepted": Held(("drop_off__customer",), erased="name"),
     "condition.Look": Held(("line__drop_off__customer",)),
     "condition.Answer": Held(
-        ("look__line__drop_off__customer",), cleaned="note", called="condition lists", kept="words", why="what the list asked"
+        ("of_look__line__drop_off__customer",), cleaned="note", called="condition lists", kept="words", why="what the list asked"
     ),
     "porthole.Shared": Held(("drop_off__customer",)),
     "porthole.Question": Held(("drop_off__customer",), emptied="text answer"),

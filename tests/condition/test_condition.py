@@ -137,3 +137,12 @@ def test_it_answers_once_what_is_sent_twice(walk: Walk) -> None:
 
     assert Look.objects.count() == 1
     assert set(Answer.objects.values_list("said", flat=True)) == {"fine"}
+
+
+def test_it_stands_in_the_history_in_words(walk: Walk, pages: dict[str, Client]) -> None:
+    ok(look(walk, sent(walk, {"said": "seen", "note": "green"}, {"said": "fine"})), 201)
+
+    page = said(pages["counter"].get(f"/customers/{walk.house.customer.uid}/history"), 200)
+    assert f"fine: <bdi>C-0001-1 {FIRST[1]}</bdi>" in page
+    assert f"seen: <bdi>C-0001-1 {FIRST[0]}</bdi>" in page
+    assert f"notes: <bdi>C-0001-1 {FIRST[0]} (green)</bdi>" in page

@@ -49,7 +49,7 @@ _LIST, _LOOK, _ANSWER = "condition_conditionlist", "condition_look", "condition_
 CONDITION_ONCE: list[tuple[str, str, str, dict[str, Any]]] = [
     ("condition_list_n", f"{_LIST}.kind, {_LIST}.n", _LIST, {}),
     ("condition_look_n", f"{_LOOK}.line_id, {_LOOK}.n", _LOOK, {}),
-    ("condition_answer_n", f"{_ANSWER}.look_id, {_ANSWER}.n", _ANSWER, {}),
+    ("condition_answer_n", f"{_ANSWER}.of_look_id, {_ANSWER}.n", _ANSWER, {}),
 ]
 CONDITION_WRITTEN: list[tuple[str, str, dict[str, Any]]] = [
     ("condition_list_kind_known", _LIST, {"n": 9, "kind": "harpoon"}),

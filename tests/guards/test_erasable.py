@@ -37,7 +37,7 @@ def test_it_lets_a_text_be_erased_alone(walk: Walk, table: str) -> None:
         clock = {"clock_id": Clock.objects.order_by("pk")[0].pk} if table == "answers_answer" else {}
         again(table, **FILLED[table] | clock)
     before = a_row(table)
-    at = next(name for name in ("at", "recorded_at", "hold_id", "look_id") if name in before)
+    at = next(name for name in ("at", "recorded_at", "hold_id", "of_look_id") if name in before)
     other = 9001 if at.endswith("_id") else "2001-01-01 00:00:00+00:00"
     for column in ERASABLE[table]:
         refusals: tuple[dict[str, Any], ...] = (

@@ -37,7 +37,7 @@ class Migration(migrations.Migration):
                 ('words', models.CharField(max_length=120)),
                 ('said', models.CharField(choices=[('fine', 'fine'), ('seen', 'seen'), ('not looked at', 'not looked at')], max_length=13)),
                 ('note', models.CharField(blank=True, max_length=300)),
-                ('look', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='condition.look')),
+                ('of_look', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='answers', to='condition.look')),
             ],
             options={
                 'ordering': ['n'],
@@ -67,7 +67,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddConstraint(
             model_name='answer',
-            constraint=models.UniqueConstraint(fields=('look', 'n'), name='condition_answer_n'),
+            constraint=models.UniqueConstraint(fields=('of_look', 'n'), name='condition_answer_n'),
         ),
         migrations.AddConstraint(
             model_name='answer',
