@@ -152,11 +152,10 @@ def links_of(drop_off: DropOff) -> QuerySet[Link]:
 
 def pictures_of(drop_off: DropOff) -> QuerySet[Photograph]:
     """Every photograph of a drop-off: of its lines as they came, of its jobs, their steps and supplements."""
-    lines = drop_off.lines.values_list("uid", flat=True)
     uids = list(drop_off.jobs.values_list("uid", flat=True))
-    subjects = [f"line:{uid}" for uid in lines] + [f"job:{uid}" for uid in uids]
+    subjects = [f"line:{uid}" for uid in drop_off.lines.values_list("uid", flat=True)]
     subjects += [charge.cause for charge in drop_off.charges.all()]
-    found = Q(subject__in=subjects)
+    found = Q(subject__in=[*subjects, *(f"job:{uid}" for uid in uids)])
     for uid in uids:
         found |= Q(subject__startswith=f"step:{uid}:")
     return Photograph.objects.filter(found, file__gone=None).select_related("file").order_by("-pk")
@@ -165,9 +164,9 @@ def pictures_of(drop_off: DropOff) -> QuerySet[Photograph]:
 def drop_off_of(photograph: Photograph) -> DropOff | None:
     """The drop-off that a photograph is of; None for one of an item, an instrument, evidence or anything else."""
     kind, uid, *_ = photograph.subject.split(":")
-    rows = DropOff.objects.select_related("customer__merged_into")
     path = {"line": "lines", "job": "jobs", "step": "jobs", "charge": "charges"}.get(kind)
-    return rows.filter(**{f"{path}__uid": uid}).first() if path else None
+    rows = DropOff.objects.filter(**{f"{path}__uid": uid}) if path else DropOff.objects.none()
+    return rows.select_related("customer__merged_into").first()
 
 
 def shared_of(drop_off: DropOff) -> QuerySet[Shared]:
