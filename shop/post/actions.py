@@ -34,7 +34,7 @@ from shop.post.rules import (
     wait,
     way_out,
 )
-from shop.relay.actions import Relay, Sealed, Unanswered
+from shop.relay.actions import Relay, Unanswered
 from shop.workshop.actions import failpoint
 from shop.workshop.reads import now
 
@@ -42,7 +42,8 @@ log = logging.getLogger(__name__)
 LONGEST_S = 120  # of one batch; the worker stops a task after 180
 AT_ONCE = 50  # letters that are taken in one go: so many wait for their lease when a sender dies
 # One commit between two letters: the one that went is written down with the next one's beginning. A second copy needs a kill
-# between the server's 250 and this, so there is at most one for each kill.
+# between the server's 250 and this, so there is at most one for each kill. The ids come first and alone, or PostgreSQL may look
+# for them among all that were ever sending.
 BATON = """
     UPDATE post_letter SET
         state = CASE state WHEN 'sending' THEN 'sent' ELSE 'sending' END,
@@ -50,7 +51,9 @@ BATON = """
         error = CASE state WHEN 'sending' THEN '' ELSE error END,
         attempts = CASE state WHEN 'sending' THEN attempts ELSE attempts + 1 END,
         due_at = {lease}
-    WHERE (id = %s AND state = 'sending' AND attempts = %s) OR (id = %s AND state = 'taken' AND attempts = %s)
+    WHERE id IN (%s, %s) AND (
+        (id = %s AND state = 'sending' AND attempts = %s) OR (id = %s AND state = 'taken' AND attempts = %s)
+    )
     RETURNING id
 """
 LEASED = {  # Now() + LEASE as text
@@ -169,10 +172,9 @@ def send_waiting(limit: int = 500) -> int:
                     _not_sent(letter.attempts + 1, letter, _Fate(State.RETRY, away), State.TAKEN)
                     _waiting().update(due_at=Now() + wait(1))
                     break
-                sealed = _sealed(letter)
-                relay.announce(sealed)  # the server looks at the envelope while the database commits
+                relay.announce(letter)  # the server looks at the envelope while the database commits
                 counted, begun = _pass_on(went, letter)
-                sent, went = sent + counted, letter if begun and _send(letter, sealed, relay) else None
+                sent, went = sent + counted, letter if begun and _send(letter, relay) else None
                 if monotonic() > until:
                     break
         finally:
@@ -207,6 +209,7 @@ def _take(limit: int) -> Iterator[Letter]:
     for _ in range(0, limit, AT_ONCE):
         with transaction.atomic():
             rows = _waiting().select_for_update(skip_locked=True).order_by("due_at", "pk")
+            rows = rows.only("uid", "address", "body", "attempts", "uncertain_before")
             mine = list(rows[: min(limit, AT_ONCE)])
             taken = Letter.objects.filter(pk__in=[each.pk for each in mine])
             taken.update(state=State.TAKEN, due_at=Now() + LEASE)
@@ -226,18 +229,14 @@ def _pass_on(went: Letter | None, letter: Letter | None) -> tuple[bool, bool]:
         return False, False
     at = connection.ops.adapt_datetimefield_value(now())
     with connection.cursor() as cursor:
-        cursor.execute(BATON.format(lease=LEASED[connection.vendor]), [at, *was, *will])
+        cursor.execute(BATON.format(lease=LEASED[connection.vendor]), [at, was[0], will[0], *was, *will])
         done = {key for (key,) in cursor.fetchall()}
     return was[0] in done, will[0] in done
 
 
-def _sealed(letter: Letter) -> Sealed:
-    return Sealed(f"{letter.uid}.eml", letter.address, bytes(letter.body), letter.envelope)
-
-
-def _send(letter: Letter, sealed: Sealed, relay: Relay) -> bool:
+def _send(letter: Letter, relay: Relay) -> bool:
     """Send one letter that begins; True when it went out, and then the caller writes that down."""
-    fate = _attempt(sealed, relay)
+    fate = _attempt(letter, relay)
     failpoint("after-letter")
     if fate.state is State.SENT:
         return True
@@ -280,17 +279,17 @@ def suppress(*, address: str, why: str, by: str, letter: Letter | None = None) -
     return Suppressed.objects.get(uid=row.uid)
 
 
-def _attempt(sealed: Sealed, relay: Relay) -> _Fate:
+def _attempt(letter: Letter, relay: Relay) -> _Fate:
     """Try once: SENT, FAILED, RETRY, or UNCERTAIN when the server may have it."""
     try:
         failpoint("before-letter")
-        relay.hand_over(sealed)
+        relay.hand_over(letter)
     except Unanswered as error:
         return _Fate(State.UNCERTAIN, str(error))
     except smtplib.SMTPDataError as error:
         return _Fate(refused(error.smtp_code), _said(error.smtp_code, error.smtp_error))
     except smtplib.SMTPRecipientsRefused as error:
-        code, words = error.recipients[sealed.address]
+        code, words = error.recipients[letter.address]
         gone = code // 100 == 5 and bool(NO_SUCH_ADDRESS.match(words.decode("ascii", "replace")))
         return _Fate(refused(code), _said(code, words), gone)
     except UnicodeError:
@@ -298,7 +297,7 @@ def _attempt(sealed: Sealed, relay: Relay) -> _Fate:
     except OSError as error:  # smtplib's own are among them
         return _Fate(State.RETRY, str(error))
     except Exception as error:  # noqa: BLE001 - a letter that nobody can handle must not keep the others
-        log.exception("Letter %s could not be handled.", sealed.name)
+        log.exception("Letter %s could not be handled.", letter.uid)
         return _Fate(State.UNCERTAIN, f"A fault on our side: {type(error).__name__}")
     return _Fate(State.SENT)
 

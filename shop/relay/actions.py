@@ -4,24 +4,27 @@ import contextlib
 import os
 import re
 import smtplib
-from dataclasses import dataclass
 from pathlib import Path
 from smtplib import CRLF, SMTPDataError, SMTPRecipientsRefused, SMTPSenderRefused, quoteaddr
-from typing import Self
+from typing import Protocol, Self
+from uuid import UUID
 
 from django.conf import settings
 
 _LEADING_DOT = re.compile(rb"(?m)^\.")
 
 
-@dataclass(frozen=True)
-class Sealed:
-    """A letter as it goes: its bytes, to whom, the id of its envelope (RFC 3461, 4.4), its name in a folder."""
+class Sealed(Protocol):
+    """A letter as it goes: its bytes, to whom, and the id of its envelope (RFC 3461, 4.4)."""
 
-    name: str
-    address: str
-    body: bytes
-    envelope: str
+    @property
+    def uid(self) -> UUID: ...
+    @property
+    def address(self) -> str: ...
+    @property
+    def body(self) -> bytes | memoryview: ...
+    @property
+    def envelope(self) -> str: ...
 
 
 class Unanswered(Exception):
@@ -80,9 +83,9 @@ class _Server(smtplib.SMTP):
             self.putcmd(command)
         return self.getreply()
 
-    def _end(self, body: bytes) -> tuple[int, bytes]:
+    def _end(self, body: bytes | memoryview) -> tuple[int, bytes]:
         """What the server says to a whole letter. Any 2xx takes it (RFC 5321, 4.2.1: the first digit decides)."""
-        quoted = _LEADING_DOT.sub(b"..", body)  # RFC 5321, 4.5.2
+        quoted = _LEADING_DOT.sub(b"..", bytes(body))  # RFC 5321, 4.5.2
         try:
             self.send(quoted + (b"" if quoted.endswith(b"\r\n") else b"\r\n") + b".\r\n")
             code, words = self.getreply()
@@ -169,7 +172,7 @@ class Relay:
         if self.server is None:
             raise smtplib.SMTPServerDisconnected("There is no connection.")
         try:
-            if self.announced != sealed:
+            if self.announced is not sealed:
                 self.server.announce(settings.MAIL_FROM, sealed)
             self.announced = None
             self.server.deliver(settings.MAIL_FROM, sealed)
@@ -183,9 +186,10 @@ class Relay:
 def _to_folder(folder: Path, sealed: Sealed) -> None:
     """Write a file whole or not at all; a second copy replaces the first."""
     folder.mkdir(parents=True, exist_ok=True)
-    part = folder / f".{sealed.name}.part"
+    name = f"{sealed.uid}.eml"
+    part = folder / f".{name}.part"
     with part.open("wb") as file:
         file.write(sealed.body)
         file.flush()
         os.fsync(file.fileno())
-    part.rename(folder / sealed.name)
+    part.rename(folder / name)

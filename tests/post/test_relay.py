@@ -1,16 +1,29 @@
 """The connection to the mail server: an envelope that goes before it is answered (RFC 2920), and what its refusal leaves behind."""
 
 import smtplib
+from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlsplit
+from uuid import UUID, uuid4
 
 import pytest
 
-from shop.relay.actions import Relay, Sealed, Unanswered
+from shop.relay.actions import Relay, Unanswered
 from tests.post.conftest import PIPELINING, WELL_BEHAVED, BadServer
 
-FIRST = Sealed("1.eml", "maja@lindqvist.example", b"Subject: 1\r\n\r\n.one\r\n", "1.x")
-SECOND = Sealed("2.eml", "ole@lindqvist.example", b"Subject: 2\r\n\r\ntwo\r\n", "2.x")
+
+@dataclass(frozen=True)
+class Sealed:
+    """A letter that is in no database."""
+
+    address: str
+    body: bytes
+    envelope: str = "1.x"
+    uid: UUID = field(default_factory=uuid4)
+
+
+FIRST = Sealed("maja@lindqvist.example", b"Subject: 1\r\n\r\n.one\r\n")
+SECOND = Sealed("ole@lindqvist.example", b"Subject: 2\r\n\r\ntwo\r\n")
 
 
 @pytest.fixture(params=[PIPELINING, WELL_BEHAVED["EHLO"]], ids=["at once", "one by one"])
@@ -103,6 +116,6 @@ def test_it_gives_the_envelope_to_servers_that_offer_reports_alone(bad: BadServe
 @pytest.mark.parametrize("address", ['"\r\nDATA"@lindqvist.example', "mäja@lindqvist.example"])
 def test_it_refuses_an_address_that_smtp_cannot_carry(bad: BadServer, address: str) -> None:
     with Relay() as relay:
-        assert said(relay, Sealed("3.eml", address, b"x", "3.x")) in ("ValueError", "UnicodeEncodeError")
+        assert said(relay, Sealed(address, b"x")) in ("ValueError", "UnicodeEncodeError")
 
     assert bad.bodies == []
