@@ -15,7 +15,7 @@ os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
 QUIET = ["--disable-background-networking", "--disable-component-update", "--disable-sync", "--no-first-run"]
 # Markup does not ask which engine there is.
 if not django_settings.DATABASES["default"]["ENGINE"].endswith("sqlite3"):
-    collect_ignore = ["test_scripts.py"]
+    collect_ignore = ["test_scripts.py", "test_languages.py"]
 
 
 @pytest.fixture(scope="session")

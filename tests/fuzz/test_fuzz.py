@@ -19,6 +19,7 @@ from tests.guards.test_schema import SAVED
 from tests.guards.world import World
 
 ASKED = os.environ.get("EBBWRIGHT_CASES", "")  # more cases by hand, other ones each time
+FEW, MANY = (4, 10) if connection.vendor == "sqlite" else (2, 5)  # of each operation, beside the boundaries
 LEAST = int(ASKED or (5000 if connection.vendor == "sqlite" else 2000))
 SEED = int(os.environ.get("EBBWRIGHT_SEED") or (random.randrange(2**32) if ASKED else 4))
 BOUNDARIES, CHANCE = HypothesisTestMode.COVERAGE, HypothesisTestMode.FUZZING
@@ -35,7 +36,7 @@ def test_it_works(fuzz: Fuzz) -> None:
     read: list[Any] = list(schemathesis.openapi.from_path(SAVED).get_all_operations())
     operations = [each.ok() for each in read]
     for operation in operations:
-        fuzz.operation(operation, [BOUNDARIES, CHANCE], 4 if operation.label.startswith("GET") else 10)
+        fuzz.operation(operation, [BOUNDARIES, CHANCE], FEW if operation.label.startswith("GET") else MANY)
     while sum(fuzz.sent.values()) < LEAST:
         for operation in operations:
             fuzz.operation(operation, [CHANCE], 40)
