@@ -140,9 +140,8 @@ def _holders(batch: Batch) -> list[str]:
         ):
             field = relation.field
             held = relation.related_model._default_manager.filter(**{f"{field.name}__in": made.values("pk")})
-            if (
-                relation.related_model is Clock
-            ):  # what only a rule set going, and no reminder is about, goes with its item
+            # What only a rule set going, and no reminder is about, goes with its item.
+            if relation.related_model is Clock:
                 held = held.exclude(pk__in=untouched().filter(reminders=None).values("pk"))
             for pk in held.order_by(field.attname).values_list(field.attname, flat=True).distinct()[:FEW]:
                 labels[pk] = str(relation.related_model._meta.verbose_name)

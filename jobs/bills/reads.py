@@ -39,12 +39,11 @@ class Account:
     bills: list[Bill]
     payments: list[Payment]
     open: dict[str, list[Entry]]
+    billed_now: int | None  # to the customer; nothing yet is None
 
     @property
     def currency(self) -> str:
         return self.estimate.currency
-
-    billed_now: int | None  # to the customer; nothing yet is None
 
     @property
     def billed(self) -> int:

@@ -7,7 +7,7 @@ from rest_framework import serializers
 from jobs.condition.models import Answer, ConditionList, Look
 from jobs.condition.rules import AT_ONCE, MOST_ASKS, Said
 from jobs.flow.models import Line
-from shop.api.shapes import Shape, several, uid_of
+from shop.api.shapes import RowField, Shape, several, uid_of
 
 LINES = Line.objects.select_related("item__model", "drop_off")
 LONGEST = 120  # signs of one line of a list
@@ -62,7 +62,7 @@ class LookAnswerIn(Shape):
 
 
 class ConditionPieceIn(Shape):
-    line = serializers.SlugRelatedField(slug_field="uid", queryset=LINES)
+    line = RowField(queryset=LINES)
     version = serializers.IntegerField(
         min_value=0, max_value=999_999_999, help_text="Of the list that was shown."
     )

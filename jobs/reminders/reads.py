@@ -126,9 +126,8 @@ def _wanted(clocks: QuerySet[Clock], on: date) -> QuerySet[Clock]:
     days = said().annotate(day=TruncDate("at", tzinfo=zone()))
     had = days.filter(clock=OuterRef("pk"), due=OuterRef("due"), day__gte=OuterRef("due"))
     not_now = Q(due__gt=on) | Q(due=None) | Exists(had)
-    return quiet(clocks, on).exclude(
-        Q(item__owner__fewer=True) & not_now
-    )  # in this order it costs others nothing
+    # In this order it costs others nothing.
+    return quiet(clocks, on).exclude(Q(item__owner__fewer=True) & not_now)
 
 
 def _reached(known: Ladders, on: date) -> Case:

@@ -12,11 +12,8 @@ HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"
 MEDIA_TYPE = "image/jpeg"
 PDF = "application/pdf"
 
-# Where telephones have it, from memory.
-TAKE_JPEG = (
-    "on an iPhone Settings, Camera, Formats, Most Compatible; on others switch HEIF or high efficiency off in the "
-    "settings of the camera."
-)
+# How telephones call it, from memory.
+TAKE_JPEG = "in the settings of its camera choose “most compatible”, or switch HEIF or “high efficiency” off."
 PHOTOGRAPH_HELP = f"If your telephone takes HEIC, let it take JPEG: {TAKE_JPEG}"
 HEIC = f"This is a HEIC photograph, which cannot be kept. Let the telephone take JPEG: {TAKE_JPEG} Then take it again."
 NOT_A_PHOTOGRAPH = "This is no photograph that can be kept: send a JPEG, PNG or WebP."

@@ -7,7 +7,10 @@ from typing import Any
 import pytest
 
 from jobs.estimates.models import Charge
+from jobs.flow.models import DropOff
+from jobs.quotes import actions
 from jobs.quotes.actions import ask_again
+from jobs.quotes.reads import nudged
 from jobs.quotes.rules import Waits, asks_again
 from jobs.quotes.tasks import nudge
 from shop.customers.models import Customer
@@ -61,10 +64,12 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     walk = waiting(house, api)
     with at(now() - timedelta(days=4)):
         asked(walk, "12.00")
-    assert "1 question" not in said(pages["counter"].get("/counter"), 200)
+    waited = "2 supplements have waited for the customer's answer"
+    assert waited in said(pages["counter"].get("/counter"), 200)
 
     assert [ask_again(), ask_again()] == [1, 0]
 
+    assert waited not in said(pages["counter"].get("/counter"), 200)
     letter = Letter.objects.get()
     assert (letter.purpose, letter.subject) == ("drop-off", "Ihre Tauchausrüstung wartet auf Ihre Antwort")
     assert "/porthole/" in message(letter).get_body(("plain",)).get_content()
@@ -108,6 +113,25 @@ def test_it_leaves_the_others_to_the_telephone(house: House, api: dict[str, Api]
 
     with nothing_changes():
         assert ask_again() == 0
+
+
+def test_it_goes_on_with_the_others_where_one_fails(
+    house: House, api: dict[str, Api], monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    first, second = waiting(house, api).row.drop_off, waiting(house, api).row.drop_off
+
+    def stumbles(drop_off: DropOff, *more: Any) -> list[Charge]:
+        if drop_off.pk == first.pk:
+            raise ValueError("not this one")
+        return nudged(drop_off, *more)
+
+    monkeypatch.setattr(actions, "nudged", stumbles)
+    assert ask_again() == 1
+    assert list(Charge.objects.exclude(asked_again_at=None).values_list("drop_off", flat=True)) == [second.pk]
+    assert f"with the key {first.pk}" in caplog.text
+
+    monkeypatch.undo()
+    assert ask_again() == 1
 
 
 def test_it_writes_within_the_hours_of_letters(house: House, api: dict[str, Api]) -> None:
