@@ -178,7 +178,8 @@ PANELS = {
         "jobs.porthole.reads.drop_off_panel",
     ],
     "hand_back": ["jobs.bills.reads.hand_back_panel"],
-    "porthole": ["jobs.quotes.reads.porthole_panel", "jobs.condition.reads.porthole_panel"],
+    "porthole": ["jobs.quotes.reads.porthole_panel"],
+    "porthole_after": ["jobs.condition.reads.porthole_panel"],  # below where the gear is
     "part": ["shop.sites.reads.part_panel", "shop.alternatives.reads.part_panel"],
     "lot": ["jobs.notices.reads.lot_panel", "jobs.matches.reads.lot_panel", "jobs.tray.reads.lot_panel"],
     "plan": ["shop.drafts.reads.plan_panel"],

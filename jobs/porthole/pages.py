@@ -66,6 +66,7 @@ class Porthole(Behind, PrivateForm):
         return self.show(
             view=view,
             panels=panels("porthole", view),
+            after=panels("porthole_after", view),
             drop_off=self.drop_off,
             secret=self.secret,
             shared=shared_of(self.drop_off),
