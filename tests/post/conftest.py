@@ -27,7 +27,8 @@ class BadServer(socketserver.ThreadingTCPServer):
 
     lax = False
 
-    allow_reuse_address = daemon_threads = True
+    allow_reuse_address = True
+    daemon_threads = False  # closing waits for every conversation: none goes on alone
 
     def __init__(self) -> None:
         super().__init__(("127.0.0.1", 0), Conversation)
@@ -69,8 +70,15 @@ class Conversation(socketserver.StreamRequestHandler):
                 continue
             going = self.answered(command)
             if command == "DATA" and self.server.replies["DATA"] == "354 go on":
-                self.server.bodies.append(b"".join(iter(self.rfile.readline, b".\r\n")))
-                going = self.answered("end")
+                going = self.took_text() and self.answered("end")
+
+    def took_text(self) -> bool:
+        """Keep the lines up to a dot alone; False where the connection ends before it."""
+        lines = []
+        while (line := self.rfile.readline()) not in (b".\r\n", b""):
+            lines.append(line)
+        self.server.bodies += [b"".join(lines)] * bool(line)
+        return bool(line)
 
 
 @pytest.fixture
