@@ -7,19 +7,19 @@ from rest_framework import serializers
 
 from shop.api.shapes import AddressField, Shape, uid_of
 from shop.customers.models import Customer
-from shop.workshop.reads import language
+from shop.workshop.reads import country, language
 from shop.workshop.rules import Language
 
 
 class PhoneField(serializers.CharField):
-    """A phone number in international form, kept as E.164."""
+    """A phone number, kept as E.164; without + it is one of the workshop's own country."""
 
     def to_internal_value(self, data: Any) -> str:
         text = super().to_internal_value(data)
         if not text:
             return ""
         try:
-            number = phonenumbers.parse(text, None)
+            number = phonenumbers.parse(text, country() or None)
         except phonenumbers.NumberParseException:
             raise serializers.ValidationError(
                 "Write it with + and the country code, like +44 1632 960417."
@@ -40,7 +40,7 @@ class CustomerIn(Shape):
         required=False,
         allow_blank=True,
         default="",
-        help_text="With + and the country code.",
+        help_text="From abroad with + and the country code.",
         style={"kind": "tel", "inputmode": "tel"},
     )
     language = serializers.ChoiceField(

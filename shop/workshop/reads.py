@@ -5,9 +5,11 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import UTC, date, datetime, time
+from functools import cache
+from pathlib import Path
 from typing import Any
 from uuid import UUID
-from zoneinfo import ZoneInfo
+from zoneinfo import TZPATH, ZoneInfo
 
 from django.db import connection
 
@@ -55,6 +57,20 @@ def zone() -> ZoneInfo:
     """The zone in which the workshop's days begin; UTC before it is opened."""
     rows = columns("SELECT zone FROM workshop_workshop")
     return ZoneInfo(rows[0][0] if rows else "UTC")
+
+
+def country() -> str:
+    """The ISO 3166-1 alpha-2 code of the country in whose zone the workshop lies; empty where its zone names none."""
+    return _countries().get(zone().key, "")
+
+
+@cache
+def _countries() -> dict[str, str]:
+    """Of each zone that lies in one country, its code: `zone.tab` of the IANA time zone database, which comes with the zones."""
+    tables = [path for place in TZPATH if (path := Path(place, "zone.tab")).is_file()]
+    lines = tables[0].read_text(encoding="utf-8").splitlines() if tables else []
+    rows = [line.split("\t") for line in lines if line and not line.startswith("#")]
+    return {row[2]: row[0] for row in rows}
 
 
 def currency() -> str:

@@ -5,8 +5,9 @@ from typing import Any
 import pytest
 
 from shop.customers.models import Customer
+from shop.workshop.models import Workshop
 from tests.conftest import Api, House
-from tests.rows import nothing_changes, pointers, said, send
+from tests.rows import nothing_changes, pointers, said, send, sentences
 from tests.walk import ok
 
 DATA = {"kind": "person", "name": "Tomas Ferrier"}
@@ -20,9 +21,37 @@ def test_it_works(house: House, api: dict[str, Api]) -> None:
 
 
 @pytest.mark.parametrize(
-    "phone", ["01632 960418", "+", "+44", "+44 1632 9604180000", "call me", "+999999999"]
+    ("zone", "phone", "kept"),
+    [
+        ("Europe/London", "01632 960418", "+441632960418"),
+        ("Europe/London", "+49 30 12345678", "+493012345678"),
+        ("Europe/London", "0049 30 12345678", "+493012345678"),
+        ("Europe/Berlin", "030 12345678", "+493012345678"),
+        ("America/New_York", "011 49 30 12345678", "+493012345678"),
+        ("America/New_York", "(212) 555-0123", "+12125550123"),
+        ("UTC", "+44 1632 960418", "+441632960418"),
+    ],
 )
-def test_it_asks_for_a_phone_number_in_international_form(
+def test_it_takes_a_phone_number_without_a_country_as_one_of_the_workshops(
+    house: House, api: dict[str, Api], zone: str, phone: str, kept: str
+) -> None:
+    Workshop.objects.update(zone=zone)
+
+    assert ok(api["counter"].post("customers", DATA | {"phone": phone}), 201)["phone"] == kept
+
+
+def test_it_asks_for_the_country_code_where_the_zone_names_no_country(
+    house: House, api: dict[str, Api]
+) -> None:
+    Workshop.objects.update(zone="UTC")
+
+    refused = api["counter"].post("customers", DATA | {"phone": "01632 960418"})
+
+    assert sentences(refused, 400) == ["Write it with + and the country code, like +44 1632 960417."]
+
+
+@pytest.mark.parametrize("phone", ["12", "+", "+44", "+44 1632 9604180000", "call me", "+999999999"])
+def test_it_refuses_what_is_no_phone_number(
     house: House, api: dict[str, Api], pages: dict[str, Any], phone: str
 ) -> None:
     with nothing_changes():
