@@ -69,6 +69,7 @@ class LinesPage(FormPage):
         return {
             "customer": customer,
             "lines": self.lines(choices),
+            "fits": choices["fits"],
             "blank": self.line(choices, 0, {}, {}),
             "busy": busy,
             "sets": customer.sets.order_by("name"),

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count
+from django.db.models import Count, Prefetch
 from django.shortcuts import get_object_or_404
 
 from jobs.bookings.models import Booking
@@ -93,14 +93,17 @@ def ticket_and_tags(uid: UUID) -> Paper:
 
 def _lines(drop_off: DropOff) -> Any:
     rows = drop_off.lines.select_related("item__model", "item__owner", "drop_off__customer")
-    return rows.prefetch_related("item__identifiers").order_by("n")
+    plans = Job.objects.select_related("plan_version").prefetch_related("more_plans")
+    return rows.prefetch_related("item__identifiers", Prefetch("job", plans)).order_by("n")
 
 
 def _left(line: Line) -> tuple[str, ...]:
     seen = [f"Seen: {line.condition}"] if line.condition else []
     marks = [f"{line.item.label}, {line.item.marks}"] if line.item else []
+    job: Job | None = getattr(line, "job", None)
+    asked = [f"Service: {', '.join(each.plan.title for each in job.plans)}."] if job else []
     taint = [f"To be cleaned apart: {line.taint}."] if line.taint != "none known" else []
-    return (Bold(_what(line)), *marks, *seen, f"Gas inside when it came: {line.contents}.", *taint)
+    return (Bold(_what(line)), *marks, *asked, *seen, f"Gas inside when it came: {line.contents}.", *taint)
 
 
 def _what(line: Line) -> str:
@@ -174,12 +177,13 @@ def usual_promise() -> tuple[date, str]:
 
 
 def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
-    """Items, the newest version of each of their plans, and their ended jobs."""
-    models = {item.model_id for item in items}
+    """Items, the newest version of each of their plans, their ended jobs, and which of the plans fits which item."""
+    plans = newest({item.model_id for item in items})
     mine = came_as("item", Item, [item.pk for item in items])
     ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
     return {
         "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-        "plan": [(plan.uid, str(plan)) for plan in newest(models)],
+        "plan": [(plan.uid, str(plan)) for plan in plans],
+        "fits": [(i.uid, str(plan.uid)) for i in items for plan in plans if plan.model_id == i.model_id],
         "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
     }

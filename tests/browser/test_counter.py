@@ -134,3 +134,23 @@ def test_it_checks_nothing_in_when_another_thing_is_scanned_meanwhile(
         scan(keyboard, other.label)
 
     assert DropOff.objects.count() == 0
+
+
+def test_it_offers_the_plans_of_the_chosen_items_model(
+    gear_set: GearSet, house: House, keyboard: Keyboard
+) -> None:
+    counter = Counted(keyboard)
+    items = list(gear_set.present)
+    plans = {kind: str(house.plans[kind].uid) for kind in ("first_stage", "second_stage")}
+    counter.go(f"/customers/{house.customer.uid}/check-in?item={items[0].uid}")
+    offered = "select => [...select.options].filter(o => !o.disabled && o.value).map(o => o.value)"
+
+    plan = counter.page.locator("[name='lines[0]plan']")
+    first = plan.evaluate(offered)
+    counter.page.select_option("[name='lines[0]item']", str(items[1].uid))
+    second, left = plan.evaluate(offered), plan.input_value()
+    counter.page.click("[data-add-line]")
+    fresh = counter.page.locator("[name='lines[1]plan']").evaluate(offered)
+
+    assert (first, second, left) == ([plans["first_stage"]], [plans["second_stage"]], "")
+    assert sorted(fresh) == sorted(plans.values())

@@ -42,6 +42,7 @@ def test_it_works(two: str, api: dict[str, Api]) -> None:
         "promised for 5 Jan 2199",
         "C-0001-1 First stage, Tarnwell Hesk",
         "E-00001, serial TH-7",
+        "Service: Overhaul.",
         "Seen: Yoke scratched.",
         "Gas inside when it came: under pressure.",
         "It hisses below 30 m.",

@@ -1,4 +1,4 @@
-// Five small helps. Every page works without them; none of them decides anything.
+// Six small helps. Every page works without them; none of them decides anything.
 "use strict";
 
 // 1. A form is sent once.
@@ -183,7 +183,26 @@ function lineBox(lines) {
   renumber(lines);
 }
 
-// 5. What was refused is read first.
+// 5. Of the plans, a line offers those of its item's model; all of them while no item is chosen.
+function offerFitting(lines, line) {
+  const pairs = lines.dataset.fits.trim().split(/\s+/);
+  const item = line.querySelector("select[name$=']item']").value;
+  const plan = line.querySelector("select[name$=']plan']");
+  const fits = new Set(pairs.filter((_, n) => n % 2 === 1 && pairs[n - 1] === item));
+  [...plan.options].forEach((option) => {
+    option.hidden = option.disabled = item !== "" && option.value !== "" && !fits.has(option.value);
+    if (option.disabled && option.selected) plan.value = "";
+  });
+}
+
+function fitPlans(lines) {
+  const all = () => linesIn(lines).forEach((line) => offerFitting(lines, line));
+  lines.addEventListener("change", (event) => event.target.name?.endsWith("]item") && offerFitting(lines, event.target.closest(".line")));
+  lines.addEventListener("lines", all);
+  all();
+}
+
+// 6. What was refused is read first.
 function showRefusals() {
   const first = document.querySelector(".refusals") || document.querySelector("[aria-invalid]");
   if (!first) return;
@@ -195,6 +214,7 @@ document.querySelectorAll("[data-lines]").forEach(lineBox);
 settleSent();
 document.querySelectorAll("form[data-keep]").forEach(keepTyped);
 document.querySelectorAll("form[data-keep]").forEach(rememberSent);
+document.querySelectorAll("[data-fits]").forEach(fitPlans);
 document.querySelectorAll("form[data-once]").forEach(sendOnce);
 document.querySelectorAll("form[data-forget]").forEach((form) => {
   form.addEventListener("submit", () => keptNames().forEach((name) => sessionStorage.removeItem(name)));
