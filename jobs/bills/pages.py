@@ -98,9 +98,12 @@ class OneBill(Page):
         require(self.by, Can.SEE)
         row: Bill = the_bill(kwargs["uid"])
         may = self.by.may(Can.BILL) and row.corrects is None and not hasattr(row, "countered_by")
-        return {"bill": row, "whom": whom(row), "may_counter": may, "tax_number": terms().tax_number} | shown(
-            row
-        )
+        return {
+            "bill": row,
+            "whom": whom(row)[0],
+            "may_counter": may,
+            "tax_number": terms().tax_number,
+        } | shown(row)
 
 
 class CounterBill(FormPage):

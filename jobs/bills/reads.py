@@ -170,10 +170,10 @@ def bills() -> QuerySet[Bill]:
     )
 
 
-def whom(bill: Bill) -> str:
-    """To whom a bill is addressed, by the name that they have now."""
+def whom(bill: Bill) -> tuple[str, str]:
+    """To whom a bill is addressed, by the name that they have now, and their postal address as far as it is known."""
     payer = bill.drop_off.payer or bill.drop_off.customer
-    return payer.name if bill.payer == Payer.CUSTOMER else "the maker's programme"
+    return (payer.name, payer.postal) if bill.payer == Payer.CUSTOMER else ("the maker's programme", "")
 
 
 def rounding_words(coin: int, rounding: int, code: str) -> tuple[str, str] | None:

@@ -67,7 +67,12 @@ def estimate_paper(uid: UUID) -> Paper:
     shown = [each for each in found.entries if each.state != State.DECLINED]
     items = Job.objects.filter(drop_off=row).select_related("item__model")
     gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in items}
-    facts = [("customer", row.customer.name), ("drop-off", row.label), ("on", day(today()))]
+    customer = (row.customer.name, *row.customer.postal.splitlines())
+    facts: list[tuple[str, str | tuple[str, ...]]] = [
+        ("customer", customer),
+        ("drop-off", row.label),
+        ("on", day(today())),
+    ]
     facts.append(("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"))
     mine = total([each for each in shown if each.payer == Payer.CUSTOMER], found.terms)
     likely = f"With what is only likely it would be {priced(found.with_likely, code)}."
@@ -90,10 +95,11 @@ def bill_paper(uid: UUID) -> Paper:
     """A bill on paper."""
     bill = get_object_or_404(bills(), uid=uid)
     made, code, house, said = bill.document, bill.currency, workshop(), shown(bill)
-    facts = [
+    name, postal = whom(bill)
+    facts: list[tuple[str, str | tuple[str, ...]]] = [
         ("from", house.foot if house else ""),
         *([("tax number", house.tax_number)] if house and house.tax_number else []),
-        ("to", Bold(whom(bill))),
+        ("to", (Bold(name), *postal.splitlines())),
         ("on", day(bill.on)),
         ("drop-off", bill.drop_off.label),
         ("prices", f"in {code}, {'with' if made['prices_include_tax'] else 'without'} tax"),

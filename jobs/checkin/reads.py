@@ -55,7 +55,8 @@ def ticket(uid: UUID) -> Paper:
         amount = f"{money(given.amount, given.currency)} {given.currency}"
         facts.append(("go-ahead", f"up to {amount}, given by {own(given.given_by)}, {given.how}"))
     house = workshop()
-    lines = list(_lines(drop_off))
+    asked = Job.objects.select_related("plan_version").prefetch_related("more_plans")
+    lines = list(_lines(drop_off).prefetch_related(Prefetch("job", asked)))
     seen = printed_looks(lines)
     rows = [(line.tag, (*_left(line), *seen[line.pk]), line.words or "nothing") for line in lines]
     return Paper(
@@ -93,8 +94,7 @@ def ticket_and_tags(uid: UUID) -> Paper:
 
 def _lines(drop_off: DropOff) -> Any:
     rows = drop_off.lines.select_related("item__model", "item__owner", "drop_off__customer")
-    plans = Job.objects.select_related("plan_version").prefetch_related("more_plans")
-    return rows.prefetch_related("item__identifiers", Prefetch("job", plans)).order_by("n")
+    return rows.prefetch_related("item__identifiers").order_by("n")
 
 
 def _left(line: Line) -> tuple[str, ...]:

@@ -57,6 +57,7 @@ class Somebody:
     email: str
     phone: str
     reminders: bool
+    postal: str = ""
 
 
 @dataclass(frozen=True)
@@ -88,7 +89,9 @@ def customers() -> list[Somebody]:
     rows = [each.strip().split("|") for each in GROUPS.replace("\n", ";").split(";") if each.strip()]
     for n, (name, word) in enumerate(rows):
         phone = BRITISH.format(900 + n)
-        found.append(Somebody(ORGANISATION, name, f"{word}@aldermouth.example", phone, reminders=True))
+        street = f"{2 + 3 * n} Slipway Street\nAldermouth"
+        mail = f"{word}@aldermouth.example"
+        found.append(Somebody(ORGANISATION, name, mail, phone, reminders=True, postal=street))
     return found
 
 

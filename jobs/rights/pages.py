@@ -89,7 +89,7 @@ class Erase(OfErasure):
     def about(self) -> str:
         row = self.customer()
         return (
-            f"{row.label} {row.name}. Name, telephone, e-mail, letters, answers, owner's marks, names of sets and collectors, and "
+            f"{row.label} {row.name}. Name, telephone, e-mail, postal address, letters, answers, owner's marks, names of sets and collectors, and "
             "the photographs of gear and of what was brought go; private links end, bookings are cancelled. Signed copies that were given away cannot be taken back, and "
             "backups hold everything until they are thrown away."
         )

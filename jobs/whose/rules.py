@@ -35,9 +35,10 @@ class Held:
         return " ".join((self.pseudonym, self.emptied, self.erased, self.cleaned, self.kept)).split()
 
 
+TOLD = ("name", "email", "phone", "postal")  # what the journal's words tell of a customer
 # Tables that a foreign key leads from to a customer. The numbers of customers, items, drop-offs and jobs are the pseudonym.
 HELD: Mapping[str, Held] = {
-    "customers.Customer": Held(("pk", "merged_into"), pseudonym="name", emptied="email phone"),
+    "customers.Customer": Held(("pk", "merged_into"), pseudonym="name", emptied="email phone postal"),
     "gear.Item": Held(("owner",), kept="specification", why="what the gear is made to"),
     "gear.Identifier": Held(
         ("item__owner",), erased="value", only=("kind", "owner's mark"), kept="key",
@@ -186,6 +187,11 @@ def needles(texts: Iterable[str]) -> list[str]:
     """Texts that name somebody, as they are looked for: folded, three signs or more."""
     folded = (" ".join(text.casefold().split()) for text in texts)
     return sorted({text for text in folded if len(text) >= 3})
+
+
+def with_a_number(postal: str) -> list[str]:
+    """Of a postal address the lines that tell where somebody lives, by a house's number or a postcode; a town alone names nobody."""
+    return [line for line in postal.splitlines() if any(sign.isdigit() for sign in line)]
 
 
 def names(text: str, looked_for: Sequence[str]) -> bool:

@@ -27,6 +27,7 @@ def add_customer(
     email: str,
     phone: str,
     reminders: bool,
+    postal: str = "",
     fewer: bool = False,
     ours: bool = False,
     language: str = "",
@@ -40,6 +41,7 @@ def add_customer(
             name=name,
             email=email,
             phone=phone,
+            postal=postal,
             language=language or house_language(),
             reminders=reminders,
             fewer=fewer,
@@ -143,5 +145,5 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
             "ours": customer.ours,
             "version": customer.version,
         },
-        words={"name": customer.name, "email": customer.email, "phone": customer.phone},
+        words={name: getattr(customer, name) for name in ("name", "email", "phone", "postal")},
     )

@@ -10,7 +10,7 @@ from shop.workshop.rules import Language, pairs, values
 class Customer(models.Model):
     """Whoever owns, brings, pays for or collects gear; `ours`: the workshop itself, as the owner of loan and rental gear.
 
-    `fewer`: one reminder for each due date is enough.
+    `postal`: where they live, a line each, as estimates and bills print it. `fewer`: one reminder for each due date is enough.
     """
 
     PERSON, ORGANISATION = "person", "organisation"
@@ -21,6 +21,7 @@ class Customer(models.Model):
     name = models.CharField(max_length=160)
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=20, blank=True)
+    postal = models.CharField(max_length=300, blank=True)
     language = models.CharField(max_length=2, choices=pairs(Language), default=Language.EN.value)
     reminders = models.BooleanField()
     fewer = models.BooleanField(default=False)

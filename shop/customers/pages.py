@@ -17,7 +17,7 @@ from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
 from shop.workshop.reads import language
 
-KEPT = ("kind", "name", "email", "phone", "language", "reminders", "fewer", "ours")
+KEPT = ("kind", "name", "email", "phone", "postal", "language", "reminders", "fewer", "ours")
 
 
 class OneCustomer(Page):

@@ -43,6 +43,15 @@ class CustomerIn(Shape):
         help_text="From abroad with + and the country code.",
         style={"kind": "tel", "inputmode": "tel"},
     )
+    postal = serializers.CharField(
+        max_length=300,
+        required=False,
+        allow_blank=True,
+        default="",
+        label="Postal address",
+        help_text="As on an envelope, without the name. Estimates and bills print it.",
+        style={"kind": "textarea", "attrs": {"rows": 3, "autocomplete": "off"}},
+    )
     language = serializers.ChoiceField(
         choices=[(each.value, each.label) for each in Language],
         required=False,
@@ -79,6 +88,7 @@ class CustomerOut(serializers.ModelSerializer[Customer]):
             "name",
             "email",
             "phone",
+            "postal",
             "language",
             "reminders",
             "fewer",

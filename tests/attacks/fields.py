@@ -29,7 +29,7 @@ FREE: dict[str, str] = {
     "staff.Authorisation": "maker",
     "staff.Token": "label",
     "search.Findable": "title note",
-    "customers.Customer": "name email phone",
+    "customers.Customer": "name email phone postal",
     "wording.OwnWording": "subject text",
     "catalogue.Model": "maker name revision design",
     "catalogue.PlanVersion": "document",

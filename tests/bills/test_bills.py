@@ -7,6 +7,7 @@ import pytest
 
 from jobs.bills.models import Bill, Payment
 from jobs.bills.rules import balance_words, mark_refusals
+from shop.customers.models import Customer
 from shop.workshop.actions import next_number
 from tests.conftest import Api, House
 from tests.printed import text_of
@@ -228,6 +229,7 @@ def test_it_is_made_out_on_the_page_and_printed(
 ) -> None:
     taxed(api)
     walk = Walk(house, api).to("signed_off")
+    Customer.objects.update(postal="7 Slipway Street\nAldermouth")
     page = send(pages["counter"], f"/drop-offs/{walk.drop_off}/bill", {"payer": "customer"})
     row = Bill.objects.get()
     assert page["Location"] == f"/bills/{row.uid}"
@@ -241,7 +243,7 @@ def test_it_is_made_out_on_the_page_and_printed(
     more = (f"{walk.row.item.label}: Overhaul", str(mark), walk.row.item.title, "GB 000 000 00")
     for words in (
         "Bill 0001",
-        "Maja Lindqvist",
+        "Maja Lindqvist 7 Slipway Street Aldermouth",
         "usual, 20 %",
         "95.00",
         "19.00",

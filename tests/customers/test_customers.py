@@ -14,9 +14,11 @@ DATA = {"kind": "person", "name": "Tomas Ferrier"}
 
 
 def test_it_works(house: House, api: dict[str, Api]) -> None:
-    body = ok(api["counter"].post("customers", DATA | {"phone": "+44 1632 960 418"}), 201)
+    given = DATA | {"phone": "+44 1632 960 418", "postal": "7 Slipway Street\nAldermouth"}
+    body = ok(api["counter"].post("customers", given), 201)
 
     assert (body["number"], body["phone"], body["version"]) == ("K-0002", "+441632960418", 1)
+    assert body["postal"] == given["postal"]
     assert body["reminders"] is False, "nobody gets reminders without a yes"
 
 

@@ -53,7 +53,7 @@ STREET, HUSBAND, MARK, BOAT, OLD = (
     "OLDSYS-4471",
 )
 # What `also` has to be told: nothing in the database says that these are hers.
-ALSO = f"{STREET}\n{BOAT}\n{HUSBAND}"
+ALSO = f"{BOAT}\n{HUSBAND}"
 GONE = [
     NAME,
     EMAIL,
@@ -92,7 +92,7 @@ def brought(house: House) -> Customer:
     batch = go_on(set_columns(by=lead, batch=batch, mapping=batch.mapping))
     go_on(begin(by=lead, batch=Batch.objects.get(pk=batch.pk), good_rows=False))
     row = Customer.objects.get(name=NAME)
-    Customer.objects.filter(pk=row.pk).update(reminders=True)
+    Customer.objects.filter(pk=row.pk).update(reminders=True, postal=f"{STREET}\nAldermouth")
     return telephoned(house, Customer.objects.get(pk=row.pk))
 
 

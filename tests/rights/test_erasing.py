@@ -108,7 +108,7 @@ def test_it_works(folders: Path) -> None:
     assert holding() == set()
     assert _left_in_a_dump(folders) == []
     row = Customer.objects.get(pk=hers.pk)
-    assert (row.name, row.email, row.phone) == (f"Erased customer {hers.label}", "", "")
+    assert (row.name, row.email, row.phone, row.postal) == (f"Erased customer {hers.label}", "", "", "")
     assert list(faults()) == []
     # Files of what was brought are gone, photographs of the work and of evidence stay without their words; letters are gone.
     kept = {place(each.file.sha256)[1] for each in (work, evidence)}

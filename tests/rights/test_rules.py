@@ -5,7 +5,7 @@ from datetime import date
 import pytest
 
 from jobs.rights.rules import asking_refusals, deadline, second_refusals, without
-from jobs.whose.rules import names, needles
+from jobs.whose.rules import names, needles, with_a_number
 
 TEXTS = needles(["Ída  Marsh", "ida@marsh.example", "+441632960417", "", "Jo"])
 
@@ -28,6 +28,14 @@ def test_it_works() -> None:
 )
 def test_it_knows_a_text_that_names_somebody(text: str, named: bool) -> None:
     assert names(text, TEXTS) is named
+
+
+def test_it_looks_for_the_lines_that_tell_where_somebody_lives() -> None:
+    assert with_a_number("c/o Brandt\nKvistgata 7\n1042 Aldermouth\nGrayvoe") == [
+        "Kvistgata 7",
+        "1042 Aldermouth",
+    ]
+    assert with_a_number("") == []
 
 
 def test_it_leaves_of_a_record_what_names_nobody() -> None:

@@ -22,6 +22,7 @@ class Migration(migrations.Migration):
                 ('name', models.CharField(max_length=160)),
                 ('email', models.EmailField(blank=True, max_length=254)),
                 ('phone', models.CharField(blank=True, max_length=20)),
+                ('postal', models.CharField(blank=True, max_length=300)),
                 ('language', models.CharField(choices=[('en', 'en'), ('de', 'de'), ('fr', 'fr'), ('es', 'es')], default='en', max_length=2)),
                 ('reminders', models.BooleanField()),
                 ('fewer', models.BooleanField(default=False)),

@@ -83,6 +83,7 @@ class House:
         self._intervals()
         for each in rules.customers():
             told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
+            told["postal"] = each.postal
             row = add_customer(
                 by=self.people["counter"], reminders=each.reminders, fewer=False, ours=False, **told
             )

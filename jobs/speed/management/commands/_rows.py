@@ -77,7 +77,7 @@ def _gear(size: Size, plan: PlanVersion) -> list[str]:
     return [
         insert("customers_customer", own | {
             "uid": key("c"), "kind": "'person'", "name": NAME, "email": "'k' || n || '@speed.example'",
-            "phone": "'+44' || n", "language": "'en'", "reminders": "TRUE",
+            "phone": "'+44' || n", "postal": "''", "language": "'en'", "reminders": "TRUE",
             "fewer": "FALSE", "ours": "FALSE"}, size.customers),
         insert("gear_item", own | UNSTATED | {
             "uid": key("e"), "model_id": f"{plan.model_id}", "owner_id": f"{FROM + 1} + n % {size.customers}"},
