@@ -1,5 +1,9 @@
-"""P4: guesses at private links: none opens anything, and every answer is the same, byte by byte."""
+"""P4: guesses at private links: none opens anything, and every answer is the same, byte by byte.
 
+`EBBWRIGHT_GUESSES=100000` sends as many requests, by hand, for it takes long.
+"""
+
+import os
 import random
 from datetime import timedelta
 from secrets import token_urlsafe
@@ -16,6 +20,7 @@ from tests.conftest import House
 
 SIGNS = ascii_letters + digits + "-_"
 GUESSES = 2_000
+ASKED = int(os.environ.get("EBBWRIGHT_GUESSES") or 400)
 
 
 def neighbours(secret: str) -> set[str]:
@@ -42,6 +47,26 @@ def test_it_works(house: House) -> None:
     assert link_of(secret)
     assert [each for each in guesses if link_of(each)] == []
     assert len(guesses) > 4_700
+
+
+def test_it_opens_no_page_whoever_guesses_from_wherever(house: House) -> None:
+    """Both kinds of link, guessed at from addresses that are not slowed: neighbours of valid ones first, then any."""
+    secret = linked(house).rpartition("/")[2]
+    near = sorted(each for each in neighbours(secret) if "=" not in each)
+    guesses = [
+        *random.Random(4).sample(near, min(len(near), ASKED)),
+        *(token_urlsafe(32) for _ in range(ASKED)),
+    ]
+    client = Client()
+
+    found = set()
+    for n, guess in enumerate(guesses[:ASKED]):
+        door = ("answer", "porthole")[n % 2]
+        answer = client.get(f"/{door}/{guess}", REMOTE_ADDR=f"10.{n >> 16}.{n >> 8 & 255}.{n & 255}")
+        found.add((door, answer.status_code, answer.content, tuple(sorted(answer.headers.items()))))
+
+    assert sorted((door, status) for door, status, *_ in found) == [("answer", 404), ("porthole", 404)]
+    assert client.get(f"/answer/{secret}").status_code == 200
 
 
 def test_it_answers_every_guess_alike(house: House) -> None:
