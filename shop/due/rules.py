@@ -106,7 +106,7 @@ def calendar(name: str, events: Iterable[Event], stamp: datetime, method: str = 
     ]  # fmt: skip
     for event in events:
         lines += [
-            "BEGIN:VEVENT", f"UID:{event.uid}", f"DTSTAMP:{made}", f"DTSTART;VALUE=DATE:{event.day:%Y%m%d}",
+            "BEGIN:VEVENT", f"UID:{event.uid}", f"DTSTAMP:{made}", f"DTSTART;VALUE=DATE:{event.day.isoformat().replace('-', '')}",
             f"SEQUENCE:{event.sequence}", f"SUMMARY:{escaped(event.summary)}",
             f"DESCRIPTION:{escaped(event.description)}", *([f"URL:{event.url}"] if event.url else []),
             "TRANSP:TRANSPARENT", "END:VEVENT",
