@@ -1,5 +1,6 @@
 """The workshop's terms: written in versions, accepted by name for a drop-off, printed on the ticket."""
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -7,6 +8,7 @@ from django.test import Client
 
 from jobs.terms.models import Accepted, Terms
 from jobs.terms.rules import accept_refusals
+from shop.workshop.reads import at
 from tests.conftest import Api, House
 from tests.printed import text_of
 from tests.rows import codes, nothing_changes, said, send
@@ -26,7 +28,9 @@ def accepted(walk: Walk, terms: int = 1, how: str = "on screen") -> Any:
 
 def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Client]) -> None:
     walk = Walk(house, api)
-    assert ok(written(api))["version"] == 1
+    with at(datetime(2026, 7, 1, 23, 5, tzinfo=UTC)):
+        assert ok(written(api))["version"] == 1
+    assert "Version 1, kept 2 Jul 2026, 00:05:" in said(pages["lead"].get("/office"), 200)  # in London
     assert "not accepted yet" in said(pages["counter"].get(f"/drop-offs/{walk.drop_off}"), 200)
     unsigned = text_of(api["counter"].get(f"drop-offs/{walk.drop_off}/ticket.pdf").content)
     assert "Terms, version 1 We keep gear for six months." in unsigned
