@@ -24,7 +24,8 @@ class PhoneField(serializers.CharField):
             raise serializers.ValidationError(
                 "Write it with + and the country code, like +44 1632 960417."
             ) from None
-        if not phonenumbers.is_possible_number(number):
+        # What only its own town could dial, without the code of an area, is none that others reach.
+        if phonenumbers.is_possible_number_with_reason(number) != phonenumbers.ValidationResult.IS_POSSIBLE:
             raise serializers.ValidationError("No phone number of that country has this length.")
         return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 

@@ -52,7 +52,9 @@ def test_it_asks_for_the_country_code_where_the_zone_names_no_country(
     assert sentences(refused, 400) == ["Write it with + and the country code, like +44 1632 960417."]
 
 
-@pytest.mark.parametrize("phone", ["12", "+", "+44", "+44 1632 9604180000", "call me", "+999999999"])
+@pytest.mark.parametrize(
+    "phone", ["12", "960417", "+44 960417", "+", "+44", "+44 1632 9604180000", "call me", "+999999999"]
+)
 def test_it_refuses_what_is_no_phone_number(
     house: House, api: dict[str, Api], pages: dict[str, Any], phone: str
 ) -> None:
