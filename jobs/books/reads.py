@@ -67,13 +67,12 @@ def estimate_paper(uid: UUID) -> Paper:
     shown = [each for each in found.entries if each.state != State.DECLINED]
     items = Job.objects.filter(drop_off=row).select_related("item__model")
     gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in items}
-    customer = (row.customer.name, *row.customer.postal.splitlines())
     facts: list[tuple[str, str | tuple[str, ...]]] = [
-        ("customer", customer),
+        ("customer", (row.customer.name, *row.customer.postal.splitlines())),
         ("drop-off", row.label),
         ("on", day(today())),
+        ("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"),
     ]
-    facts.append(("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"))
     mine = total([each for each in shown if each.payer == Payer.CUSTOMER], found.terms)
     likely = f"With what is only likely it would be {priced(found.with_likely, code)}."
     return Paper(

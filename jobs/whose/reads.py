@@ -10,7 +10,7 @@ from django.db.models import Model, Q, QuerySet
 from django.db.models.functions import Substr
 
 from jobs.takeout.reads import columns, said
-from jobs.whose.rules import HELD, KINDS, TOLD, Held, names, needles, with_a_number
+from jobs.whose.rules import HELD, KINDS, Held, names, needles, with_a_number
 from shop.clocks.models import Restart
 from shop.customers.models import Customer
 from shop.files.models import Document, File, Photograph, Spot
@@ -128,8 +128,8 @@ def texts_of(keys: Sequence[int], also: str = "") -> list[str]:
     rows = Customer.objects.filter(pk__in=keys)
     chains = [f"customer:{uid}" for uid in rows.values_list("uid", flat=True)]
     written = Words.objects.filter(entry__subject__in=chains).exclude(text="").values_list("text", flat=True)
-    told = [*rows.values(*TOLD), *(json.loads(each) for each in written)]
-    named = [str(each.get(name, "")) for each in told for name in TOLD]
+    told = [*rows.values(*Customer.TOLD), *(json.loads(each) for each in written)]
+    named = [str(each.get(name, "")) for each in told for name in Customer.TOLD]
     lived = [line for each in told for line in with_a_number(each.get("postal", ""))]
     texts = dict.fromkeys([*named, *lived, *sorted(addresses_of(keys)), *also.splitlines()])
     return [text.strip() for text in texts if len(text.strip()) >= 3]

@@ -35,7 +35,6 @@ class Held:
         return " ".join((self.pseudonym, self.emptied, self.erased, self.cleaned, self.kept)).split()
 
 
-TOLD = ("name", "email", "phone", "postal")  # what the journal's words tell of a customer
 # Tables that a foreign key leads from to a customer. The numbers of customers, items, drop-offs and jobs are the pseudonym.
 HELD: Mapping[str, Held] = {
     "customers.Customer": Held(("pk", "merged_into"), pseudonym="name", emptied="email phone postal"),

@@ -145,5 +145,5 @@ def _journal(by: Person, customer: Customer, verb: str) -> None:
             "ours": customer.ours,
             "version": customer.version,
         },
-        words={name: getattr(customer, name) for name in ("name", "email", "phone", "postal")},
+        words={name: getattr(customer, name) for name in Customer.TOLD},
     )

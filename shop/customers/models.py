@@ -14,6 +14,7 @@ class Customer(models.Model):
     """
 
     PERSON, ORGANISATION = "person", "organisation"
+    TOLD = ("name", "email", "phone", "postal")  # what the words of the journal tell of them
 
     uid = models.UUIDField(unique=True, default=uuid4, editable=False)
     number = models.PositiveIntegerField(unique=True)

@@ -50,7 +50,7 @@ def test_it_works(house: House) -> None:
 
 
 def test_it_opens_no_page_whoever_guesses_from_wherever(house: House) -> None:
-    """Both kinds of link, guessed at from addresses that are not slowed: neighbours of valid ones first, then any."""
+    """Both kinds of link, guessed at from addresses that are not slowed: neighbours of a valid answer's first, then any."""
     secret = linked(house).rpartition("/")[2]
     near = sorted(each for each in neighbours(secret) if "=" not in each)
     guesses = [

@@ -65,6 +65,7 @@ def wrong(sink: SmtpSink, kills: int, *rests: State) -> list[str]:
         *(f"{went[row.message_id]} copies: {row.address}" for row in rows if went[row.message_id] > 2),
         *(f"waits: {row.address}, {row.state}" for row in rows if row.state not in (State.SENT, *rests)),
         *([] if doubles <= kills else [f"{doubles} doubles of {kills} kills"]),
+        *(f"rests at once: {row.address}" for row in rows if row.state in rests and row.attempts < 2),
         *([] if 2 * rest <= kills else [f"{rest} rest after {kills} kills, though each takes two"]),
         *([] if len(same) == len(went) else ["a copy is not like the other"]),
     ]

@@ -82,8 +82,7 @@ class House:
         take_shipped(by=self.people["lead"])
         self._intervals()
         for each in rules.customers():
-            told = {"kind": each.kind, "name": each.name, "email": each.email, "phone": each.phone}
-            told["postal"] = each.postal
+            told = {name: getattr(each, name) for name in ("kind", *Customer.TOLD)}
             row = add_customer(
                 by=self.people["counter"], reminders=each.reminders, fewer=False, ours=False, **told
             )
