@@ -16,6 +16,7 @@ from jobs.checkin.reads import (
     bag_tags,
     brought,
     line_choices,
+    plan_choices,
     proposed,
     ticket,
     ticket_and_tags,
@@ -28,7 +29,6 @@ from jobs.flow.reads import jobs, open_jobs
 from jobs.flow.rules import Contents, Leg
 from jobs.terms.reads import accepted, asked
 from shop.catalogue.models import Model
-from shop.catalogue.reads import newest
 from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import shown
@@ -69,7 +69,6 @@ class LinesPage(FormPage):
         return {
             "customer": customer,
             "lines": self.lines(choices),
-            "fits": choices["fits"],
             "blank": self.line(choices, 0, {}, {}),
             "busy": busy,
             "sets": customer.sets.order_by("name"),
@@ -229,12 +228,11 @@ class Many(OfDropOff):
         form.fold(MORE, MORE_LABEL)
         return form
 
-    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+    def choices(self) -> Mapping[str, list[tuple[Any, ...]]]:
         models = Model.objects.order_by("maker", "name", "kind")
-        plans = newest(model.pk for model in models)
         return {
-            "model": [(model.uid, f"{model}, {model.kind_label}") for model in models],
-            "plan": [(plan.uid, str(plan)) for plan in plans],
+            "model": [(model.uid, f"{model}, {model.kind_label}", model.uid) for model in models],
+            "plan": plan_choices(model.pk for model in models),
         }
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
@@ -277,7 +275,7 @@ class Itemise(FormPage):
     def back(self) -> str:
         return reverse("drop_off", args=[self.line().drop_off.uid])
 
-    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
+    def choices(self) -> Mapping[str, list[tuple[Any, ...]]]:
         items = self.line().drop_off.customer.kept.items.filter(merged_into=None).select_related("model")
         items = items.prefetch_related("identifiers")
         return line_choices(list(items.exclude(jobs__in=open_jobs().order_by()).order_by("number"))) | {

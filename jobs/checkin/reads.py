@@ -176,14 +176,17 @@ def usual_promise() -> tuple[date, str]:
     return promise_from(today(), days, [day for day in near if open_on(day, *closed)]), why
 
 
-def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, str]]]:
-    """Items, the newest version of each of their plans, their ended jobs, and which of the plans fits which item."""
-    plans = newest({item.model_id for item in items})
+def plan_choices(models: Iterable[int]) -> list[tuple[Any, ...]]:
+    """The newest version of each plan of the models with these primary keys, and its model."""
+    return [(plan.uid, str(plan), plan.model.uid) for plan in newest(models)]
+
+
+def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, ...]]]:
+    """Items and their plans, both with their models, and the items' ended jobs."""
     mine = came_as("item", Item, [item.pk for item in items])
     ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
     return {
-        "item": [(item.uid, f"{item.label} {item.title} ({item.marks})") for item in items],
-        "plan": [(plan.uid, str(plan)) for plan in plans],
-        "fits": [(i.uid, str(plan.uid)) for i in items for plan in plans if plan.model_id == i.model_id],
+        "item": [(i.uid, f"{i.label} {i.title} ({i.marks})", i.model.uid) for i in items],
+        "plan": plan_choices(item.model_id for item in items),
         "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
     }

@@ -1,7 +1,7 @@
 """Plumbing of the pages: one class for a page, one for a page with forms, headers, errors, the rooms."""
 
 import logging
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 from uuid import uuid4
 
@@ -132,8 +132,8 @@ class FormPage(Page):
     button = "Save"
     cancel = "front"
 
-    def choices(self) -> Mapping[str, list[tuple[Any, str]]]:
-        """Fields that are chosen from a list: name -> (value, label)."""
+    def choices(self) -> Mapping[str, Sequence[tuple[Any, ...]]]:
+        """Fields that are chosen from a list: name -> (value, label), and what the choice is of."""
         return {}
 
     def back(self) -> str:

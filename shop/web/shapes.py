@@ -95,10 +95,13 @@ def controls(
     *,
     sent: Mapping[str, Any] | None = None,
     errors: Mapping[str, Any] | None = None,
-    choices: Mapping[str, Iterable[tuple[Any, str]]] | None = None,
+    choices: Mapping[str, Iterable[tuple[Any, ...]]] | None = None,
     skip: Iterable[str] = (),
 ) -> list[Control]:
-    """A control for each field of a shape; `choices` turns a field into a select of (value, label), or says of several which."""
+    """A control for each field of a shape; `choices` turns a field into a select of (value, label), or says of several which.
+
+    A third part says what a choice is of: of two such lists beside each other, the second offers what is of the same.
+    """
     sent, errors, choices = sent or {}, errors or {}, choices or {}
     made = []
     for name, each in shape().fields.items():
@@ -128,8 +131,8 @@ def controls(
                 sent=bool(value) and str(value) != str(each.initial),
                 errors=[UNCHOSEN.get(str(error), str(error)) for error in _flat(errors.get(name, []))],
                 choices=[
-                    {"value": v, "label": label, "selected": str(v) in _chosen(sent, name, value)}
-                    for v, label in options
+                    {"value": v, "label": label, "of": of, "selected": str(v) in _chosen(sent, name, value)}
+                    for v, label, *of in options
                 ],
                 blank=blank,
                 autocomplete=str(each.style.get("autocomplete", "")),

@@ -154,3 +154,6 @@ def test_it_offers_the_plans_of_the_chosen_items_model(
 
     assert (first, second, left) == ([plans["first_stage"]], [plans["second_stage"]], "")
     assert sorted(fresh) == sorted(plans.values())
+    counter.page.goto(f"{keyboard.site}/customers/{house.customer.uid}/many")
+    counter.page.select_option("[name=model]", str(house.models["second_stage"].uid))
+    assert counter.page.locator("[name=plan]").evaluate(offered) == [plans["second_stage"]]

@@ -66,7 +66,7 @@ def test_it_keeps_the_item_that_was_chosen_and_names_what_is_here_already(
 
     page = said(send(counter, f"/customers/{house.customer.uid}/check-in", given), 409)
 
-    assert f'<option value="{walk.item.uid}" selected>' in page
+    assert f' value="{walk.item.uid}" selected>' in page
     assert f'<a href="/drop-offs/{walk.drop_off}">E-00001, C-0001</a>' in page
 
 
@@ -77,8 +77,8 @@ def test_it_checks_an_item_in_from_its_own_page(house: House, counter: Client) -
 
     page = said(counter.get(address), 200)
 
-    assert f'<option value="{item.uid}" selected>' in page
-    assert f'<option value="{house.plans["first_stage"].uid}" selected>' in page
+    assert f' value="{item.uid}" selected>' in page
+    assert f' value="{house.plans["first_stage"].uid}" selected>' in page
 
 
 def test_it_says_once_what_is_inside_of_a_whole_set(

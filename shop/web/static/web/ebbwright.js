@@ -183,22 +183,21 @@ function lineBox(lines) {
   renumber(lines);
 }
 
-// 5. Of the plans, a line offers those of its item's model; all of them while no item is chosen.
-function offerFitting(lines, line) {
-  const pairs = lines.dataset.fits.trim().split(/\s+/);
-  const item = line.querySelector("select[name$=']item']").value;
-  const plan = line.querySelector("select[name$=']plan']");
-  const fits = new Set(pairs.filter((_, n) => n % 2 === 1 && pairs[n - 1] === item));
-  [...plan.options].forEach((option) => {
-    option.hidden = option.disabled = item !== "" && option.value !== "" && !fits.has(option.value);
-    if (option.disabled && option.selected) plan.value = "";
+// 5. Of two lists whose choices say what they are of, the second offers what fits the first; all while nothing is chosen there.
+function offerFitting(box) {
+  const [first, second] = [...box.querySelectorAll("select")].filter((list) => list.querySelector("[data-of]"));
+  if (!second) return;
+  const of = first.selectedOptions[0]?.dataset.of;
+  [...second.options].forEach((option) => {
+    option.hidden = option.disabled = Boolean(of && option.dataset.of && option.dataset.of !== of);
+    if (option.disabled && option.selected) second.value = "";
   });
 }
 
-function fitPlans(lines) {
-  const all = () => linesIn(lines).forEach((line) => offerFitting(lines, line));
-  lines.addEventListener("change", (event) => event.target.name?.endsWith("]item") && offerFitting(lines, event.target.closest(".line")));
-  lines.addEventListener("lines", all);
+function fitLists(form) {
+  const all = () => (form.querySelector(".line") ? form.querySelectorAll(".line") : [form]).forEach(offerFitting);
+  form.addEventListener("change", all);
+  form.addEventListener("lines", all);
   all();
 }
 
@@ -214,7 +213,7 @@ document.querySelectorAll("[data-lines]").forEach(lineBox);
 settleSent();
 document.querySelectorAll("form[data-keep]").forEach(keepTyped);
 document.querySelectorAll("form[data-keep]").forEach(rememberSent);
-document.querySelectorAll("[data-fits]").forEach(fitPlans);
+document.querySelectorAll("form").forEach(fitLists);
 document.querySelectorAll("form[data-once]").forEach(sendOnce);
 document.querySelectorAll("form[data-forget]").forEach((form) => {
   form.addEventListener("submit", () => keptNames().forEach((name) => sessionStorage.removeItem(name)));
