@@ -86,7 +86,7 @@ def check(report: Report, options: argparse.Namespace, folder: Path) -> None:
         report.part(command, partial(execute, command.split(), env))
     migrations = "manage.py makemigrations --check --dry-run"
     report.part("makemigrations --check", partial(execute, migrations.split(), env))
-    tests = ["pytest", "-n", "2", "--dist", "loadfile", *options.pytest]
+    tests = ["pytest", "-n", "2", "--dist", "loadfile", "--no-loadscope-reorder", *options.pytest]
     if options.engine != "postgresql":
         report.part("tests on SQLite", partial(execute, tests, env))
     if options.engine != "sqlite":

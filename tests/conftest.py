@@ -1,6 +1,7 @@
 """Named people in a small workshop, and a client for each."""
 
 import json
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import timedelta
@@ -33,6 +34,7 @@ from shop.workshop.reads import today
 
 ROOT = Path(__file__).resolve().parent.parent
 TRACES = ROOT / "fixtures" / "traces"
+LONGEST = ("test_fuzz.py", "test_pages.py", "test_matrix.py")
 PASSWORD = "a lantern at slack water"
 SECRET = "signed with a pencil"
 PEOPLE = {
@@ -42,6 +44,14 @@ PEOPLE = {
     "inspector": "Marek Dunwell",
     "storekeeper": "Suri Penhale",
 }
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Of several workers none is left alone with a file that takes minutes: those first, then the files with most tests."""
+    if hasattr(config, "workerinput"):
+        tests = Counter(item.path for item in items)
+        items.sort(key=lambda item: (item.path.name not in LONGEST, -tests[item.path]))
 
 
 @pytest.fixture(scope="session", autouse=True)
