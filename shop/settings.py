@@ -172,6 +172,7 @@ PANELS = {
         "jobs.signoff.reads.item_panel",
     ],
     "job": ["jobs.matches.reads.job_panel"],
+    "drop_off_first": ["jobs.matches.reads.drop_off_panel", "jobs.evidence.reads.drop_off_panel"],
     "drop_off": [
         "jobs.condition.reads.drop_off_panel",
         "jobs.quotes.reads.drop_off_panel",

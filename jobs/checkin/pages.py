@@ -307,6 +307,7 @@ class OneDropOff(Page):
         bare = row.lines.filter(job=None).select_related("item__model").order_by("n")
         return {
             "drop_off": row,
+            "first": panels("drop_off_first", row),
             "panels": panels("drop_off", row),
             "jobs": mine,
             "bare": bare,

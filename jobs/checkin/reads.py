@@ -15,7 +15,7 @@ from jobs.checkin.rules import LOOKED_AT, Due, Offered, promise_from, usual_days
 from jobs.condition.reads import printed_caution, printed_looks
 from jobs.estimates.reads import go_ahead
 from jobs.flow.models import DropOff, Job, Line, Move
-from jobs.flow.reads import came_as, jobs, open_jobs
+from jobs.flow.reads import came_as, evidence_items, jobs, open_jobs
 from jobs.flow.rules import ENDED, Leg
 from jobs.terms.reads import printed_terms
 from shop.catalogue.reads import newest
@@ -176,6 +176,9 @@ def usual_promise() -> tuple[date, str]:
     return promise_from(today(), days, [day for day in near if open_on(day, *closed)]), why
 
 
+KEPT = ", kept as evidence"
+
+
 def plan_choices(models: Iterable[int]) -> list[tuple[Any, ...]]:
     """The newest version of each plan of the models with these primary keys, and its model."""
     return [(plan.uid, str(plan), plan.model.uid) for plan in newest(models)]
@@ -184,9 +187,12 @@ def plan_choices(models: Iterable[int]) -> list[tuple[Any, ...]]:
 def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, ...]]]:
     """Items and their plans, both with their models, and the items' ended jobs."""
     mine = came_as("item", Item, [item.pk for item in items])
+    kept = set(evidence_items().filter(pk__in=[i.pk for i in items]).values_list("pk", flat=True))
     ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
     return {
-        "item": [(i.uid, f"{i.label} {i.title} ({i.marks})", i.model.uid) for i in items],
+        "item": [
+            (i.uid, f"{i.label} {i.title} ({i.marks}){KEPT * (i.pk in kept)}", i.model.uid) for i in items
+        ],
         "plan": plan_choices(item.model_id for item in items),
         "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
     }

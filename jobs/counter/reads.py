@@ -15,6 +15,7 @@ from jobs.flow.models import DropOff, Job, Move
 from jobs.flow.reads import bags, evidence_items
 from jobs.flow.rules import OPEN, Leg
 from jobs.handback.models import Asked
+from jobs.matches.reads import is_noticed
 from shop.customers.models import Customer
 from shop.workshop.reads import now, today, zone
 
@@ -140,6 +141,7 @@ def _ready() -> Any:
         since=Subquery(moves.order_by("-at").values("at")[:1]),
         ready=Subquery(jobs),
         kept=_kept(),
+        noticed=Exists(signed.filter(is_noticed(), drop_off=OuterRef("pk"))),
         rest=Exists(_unsigned().filter(drop_off=OuterRef("pk"))),
     )
 
@@ -153,6 +155,6 @@ def _ready_row(row: Any, day: date) -> Row:
     asked = [each.on for each in row.asked.all()]
     letters = sum(each.how in Asked.RECORDED for each in row.asked.all())
     on = since.astimezone(zone()).date()
-    said = next_to_collect(day, on, asked, letters, rest=row.rest, kept=row.kept)
+    said = next_to_collect(day, on, asked, letters, rest=row.rest, kept=row.kept, noticed=row.noticed)
     asked_on = max(asked, default=None)
     return Row(row, said, since=on, ready=row.ready, asked_on=asked_on, kept=row.kept)

@@ -42,11 +42,23 @@ def next_in_work(*, kept: bool, late: bool, bagged: bool, works: bool, covered: 
 
 
 def next_to_collect(
-    on: date, since: date, asked: Sequence[date], letters: int, *, rest: bool, kept: bool
+    on: date,
+    since: date,
+    asked: Sequence[date],
+    letters: int,
+    *,
+    rest: bool,
+    kept: bool,
+    noticed: bool,
 ) -> Next:
-    """What is next about gear that is ready since a day; `asked` are the days on which they were asked, `letters` how many in writing."""
+    """What is next about gear that is ready since a day; `asked` are the days on which they were asked, `letters` how many in writing.
+
+    Where something is `noticed` a safety notice waits for an answer about it, and it does not leave before.
+    """
     if kept:
         return KEPT
+    if noticed:
+        return Next("A safety notice waits for an answer: it does not leave before.")
     if not asked and not rest:
         return Next("Ask them to collect.", "ask")
     if on - since < UNCOLLECTED or rest:

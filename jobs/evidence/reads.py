@@ -13,9 +13,9 @@ from django.shortcuts import get_object_or_404
 
 from jobs.evidence.models import EvidenceCustody
 from jobs.evidence.rules import SHOWS, proof_faults
-from jobs.flow.models import Hold
-from jobs.flow.reads import of_item
-from jobs.flow.rules import HoldKind
+from jobs.flow.models import DropOff, Hold, Line
+from jobs.flow.reads import evidence_items, of_item
+from jobs.flow.rules import ENDED, HoldKind
 from jobs.signoff.models import SignOff
 from shop.files.models import Photograph
 from shop.files.reads import photographs
@@ -50,6 +50,14 @@ def office_panel(person: Person) -> tuple[str, dict[str, Any]]:
     """How much stands as evidence."""
     rows = Hold.objects.filter(kind=HoldKind.EVIDENCE, lifted_at=None)
     return "evidence/office_panel.html", {"standing": rows.count()}
+
+
+def drop_off_panel(drop_off: DropOff) -> tuple[str, dict[str, Any]]:
+    """What of a drop-off that is here is kept as evidence."""
+    lines = Line.objects.filter(drop_off=drop_off, item__in=evidence_items()).exclude(job__leg__in=ENDED)
+    return "evidence/drop_off.html", {
+        "kept": [each.item for each in lines.select_related("item__model").order_by("n")]
+    }
 
 
 def custody_of(hold: Hold) -> list[EvidenceCustody]:

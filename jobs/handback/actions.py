@@ -50,10 +50,7 @@ def hand_back(
             Refusal(each.code, f"{number}: {each.sentence}", "items")
             for number in dict.fromkeys(items)
             if number in jobs
-            for each in [
-                *open_doubts(jobs[number]),
-                *asked_again(item=jobs[number].item.kept, serviced=jobs[number].outcome == Outcome.SERVICED),
-            ]
+            for each in _doubted(jobs[number])
         ]
         # What left by mistake and came back leaves without a move, so its holds are asked for here.
         again = [jobs[number] for number in items if number in jobs and jobs[number].leg == Leg.HANDED_BACK]
@@ -80,13 +77,22 @@ def hand_back(
     return row
 
 
+def _doubted(job: Job) -> list[Refusal]:
+    """The doubts and notices that a job does not leave with."""
+    serviced = job.outcome == Outcome.SERVICED
+    return [*open_doubts(job), *asked_again(item=job.item.kept, serviced=serviced)]
+
+
 def _changed(drop_off: DropOff) -> None:
     drop_off.version += 1
     drop_off.save(update_fields=["version"])
 
 
 def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
-    """Ask the customer to collect what is ready: an e-mail is written, a paper letter or a call is recorded."""
+    """Ask the customer to collect what is ready: an e-mail is written, a paper letter or a call is recorded.
+
+    Of what is stopped, by a hold, a doubt or a notice, nothing is said; where that is all, nobody is asked.
+    """
     require(by, Can.HAND_BACK)
     with transaction.atomic():
         drop_off = (
@@ -95,9 +101,15 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
             .get(pk=drop_off.pk)
         )
         rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
-        found, day, customer = [], today(), drop_off.customer.kept
-        items = [f"{job.item.title_in(customer.language)}, {job.item.label}" for job in rows.order_by("pk")]
-        if not items:
+        found, day, customer, items = [], today(), drop_off.customer.kept, []
+        for job in rows.prefetch_related("rounds").order_by("pk"):
+            stops = [*held_refusals(held(job), Leg.HANDED_BACK), *_doubted(job)]
+            found += [Refusal(each.code, f"{job.item.label}: {each.sentence}") for each in stops]
+            if not stops:
+                items.append(f"{job.item.title_in(customer.language)}, {job.item.label}")
+        if items:
+            found = []
+        else:
             found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
         if how == Asked.EMAIL and not customer.email:
             found.append(Refusal("no-address", f"{customer.name} has no e-mail address on record.", "how"))

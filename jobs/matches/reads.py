@@ -7,9 +7,9 @@ from typing import Any
 
 from django.db.models import Exists, OuterRef, Prefetch, Q, QuerySet, Subquery
 
-from jobs.flow.models import Job
+from jobs.flow.models import DropOff, Job, Line
 from jobs.flow.reads import came_as
-from jobs.flow.rules import ENDED
+from jobs.flow.rules import ENDED, Leg, Outcome
 from jobs.matches.models import Answer, Writing
 from jobs.matches.rules import Became, match_refusal, stops
 from jobs.safety.models import Look, Match, Notice
@@ -238,6 +238,32 @@ def item_panel(item: Item) -> tuple[str, dict[str, Any]]:
 def job_panel(job: Job) -> tuple[str, dict[str, Any]]:
     """The same on the work sheet of its job."""
     return item_panel(job.item.kept)
+
+
+def is_noticed() -> Any:
+    """Whether a notice waits for an answer about a row's `item`, also under a number that was merged into it."""
+    answered = Exists(Answer.objects.filter(match=OuterRef("pk")))
+    waiting = Match.objects.filter(~answered, notice__withdrawal=None)
+    return Exists(waiting.filter(item=OuterRef("item"))) | Exists(
+        waiting.filter(item__merged_into=OuterRef("item"))
+    )
+
+
+def drop_off_panel(drop_off: DropOff) -> tuple[str, dict[str, Any]]:
+    """The notices that stop gear of a drop-off which is here, for whoever takes it in or is asked for it."""
+    lines = Line.objects.filter(drop_off=drop_off, item__isnull=False).exclude(job__leg__in=ENDED)
+    lines = lines.select_related("job", "item__model", "item__merged_into__model").order_by("n")
+    items, serviced = {}, {}
+    for line in lines.prefetch_related("job__rounds"):
+        assert line.item is not None
+        job: Job | None = getattr(line, "job", None)
+        item = line.item.kept
+        items[item.pk] = item
+        serviced[item.pk] = job is None or job.leg != Leg.SIGNED_OFF or job.outcome == Outcome.SERVICED
+    stopped = open_matches_of(serviced) if items else {}
+    return "matches/drop_off.html", {
+        "stopped": [(items[pk], found) for pk, found in stopped.items() if found]
+    }
 
 
 def lot_panel(lot: Lot) -> tuple[str, dict[str, Any]]:

@@ -5,6 +5,7 @@ from datetime import datetime, time
 from django.db import transaction
 
 from jobs.flow.models import DropOff
+from jobs.flow.reads import evidence_items
 from jobs.porthole.models import Question, Shared
 from jobs.porthole.reads import behind, drop_off_of, gone_at, links_of, places
 from jobs.porthole.rules import over, question_refusals
@@ -25,6 +26,11 @@ from shop.wording.rules import Key
 from shop.workshop.reads import now, today, zone
 from shop.workshop.rules import Refusal, refuse
 
+KEPT = Refusal(
+    "held-evidence",
+    "Something of it is kept as evidence: no private link is written to it. Ask the lead.",
+    "link",
+)
 OVER = Refusal("drop-off-over", "All of it was handed back long ago: nothing is shown of it any more.")
 NO_PICTURE = Refusal(
     "not-of-a-drop-off", "Only photographs of a drop-off, its jobs, steps and supplements are shared."
@@ -36,6 +42,7 @@ def write_link(*, by: Person, drop_off: DropOff) -> DropOff:
     require(by, Can.CHECK_IN)
     with transaction.atomic():
         row, customer = locked(drop_off)
+        refuse([KEPT] if row.lines.filter(item__in=evidence_items()).exists() else [])
         n = Link.objects.filter(about=row.uid).count() + 1
         tell_customer(drop_off=row, customer=customer, note=Key.CHECKED_IN, run=f"{row.uid.hex} {n}")
         write(subject=f"drop-off:{row.uid}", by=str(by.uid), verb="private link written", facts={"n": n})

@@ -55,11 +55,18 @@ def test_it_says_what_is_next_about_what_is_ready(
     def day(n: int) -> date:
         return date.fromordinal(DAY.toordinal() - 27 + n)
 
-    found = next_to_collect(DAY, day(since), [day(n) for n in asked], letters, rest=rest, kept=False)
+    found = next_to_collect(
+        DAY, day(since), [day(n) for n in asked], letters, rest=rest, kept=False, noticed=False
+    )
 
     assert found.says == says
 
 
 def test_it_asks_nobody_to_collect_evidence() -> None:
-    found = next_to_collect(DAY, DAY, [], 0, rest=False, kept=True)
+    found = next_to_collect(DAY, DAY, [], 0, rest=False, kept=True, noticed=True)
     assert found.says == "Evidence is among it: leave that as it is, and ask the lead."
+
+
+def test_it_asks_nobody_to_collect_what_a_notice_stops() -> None:
+    found = next_to_collect(DAY, DAY, [], 0, rest=False, kept=False, noticed=True)
+    assert found.says == "A safety notice waits for an answer: it does not leave before."

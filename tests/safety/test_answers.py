@@ -81,6 +81,24 @@ def test_it_stops_the_hand_back_of_what_was_signed_before(house: House, api: dic
     ok(walk.hand_back(), 201)
 
 
+def test_it_asks_nobody_to_collect_what_it_stops(
+    house: House, api: dict[str, Api], pages: dict[str, Client]
+) -> None:
+    """No letter names gear that does not leave; the drop-off and the Counter say why."""
+    walk = Walk(house, api).to("signed_off")
+    made(api, ranges=["S*"])
+    asked, page = f"drop-offs/{walk.drop_off}/asked", f"/drop-offs/{walk.drop_off}"
+
+    with nothing_changes():
+        assert codes(api["counter"].post(asked, {"how": "e-mail"})) == ["notice", "nothing-ready"]
+    assert f"Safety notice “{TITLE}” matches it" in said(pages["counter"].get(page), 200)
+    assert "it does not leave before" in said(pages["counter"].get("/counter"), 200)
+    ok(answer(api["technician"], the_match()), 201)
+    assert TITLE not in said(pages["counter"].get(page), 200)
+    assert "it does not leave before" not in said(pages["counter"].get("/counter"), 200)
+    ok(api["counter"].post(asked, {"how": "e-mail"}), 201)
+
+
 def test_it_asks_at_sign_off_what_the_search_has_not_come_to(tested: Walk) -> None:
     ok(tested.api["lead"].post("notices", NAMED | {"ranges": ["S*"]}), 201)
     assert not Match.objects.exists()
