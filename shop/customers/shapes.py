@@ -10,6 +10,8 @@ from shop.customers.models import Customer
 from shop.workshop.reads import country, language
 from shop.workshop.rules import Language
 
+DIGITS = "Write one number, in digits; from abroad with + and the country code, like +44 1632 960417."
+
 
 class PhoneField(serializers.CharField):
     """A phone number, kept as E.164; without + it is one of the workshop's own country."""
@@ -18,15 +20,16 @@ class PhoneField(serializers.CharField):
         text = super().to_internal_value(data)
         if not text:
             return ""
+        if any(sign.isalpha() for sign in text):  # the library would dial them, or drop them
+            raise serializers.ValidationError(DIGITS)
         try:
             number = phonenumbers.parse(text, country() or None)
         except phonenumbers.NumberParseException:
-            raise serializers.ValidationError(
-                "Write it with + and the country code, like +44 1632 960417."
-            ) from None
+            raise serializers.ValidationError(DIGITS) from None
         # What only its own town could dial, without the code of an area, is none that others reach.
-        if phonenumbers.is_possible_number_with_reason(number) != phonenumbers.ValidationResult.IS_POSSIBLE:
-            raise serializers.ValidationError("No phone number of that country has this length.")
+        possible = phonenumbers.is_possible_number_with_reason(number)
+        if possible != phonenumbers.ValidationResult.IS_POSSIBLE or not number.national_number:
+            raise serializers.ValidationError(f"That is no phone number of +{number.country_code}.")
         return phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164)
 
 

@@ -210,7 +210,8 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
     require(by, Can.KEEP_GEAR)
     with transaction.atomic():
         asked = Q(pk__in=[keep.pk, lose.pk]) | Q(merged_into=lose.pk)
-        items = Item.objects.select_for_update(of=("self",)).filter(asked).select_related("model")
+        items = Item.objects.select_for_update(of=("self",)).filter(asked)
+        items = items.select_related("model", "owner__merged_into")
         rows = {row.pk: row for row in items.order_by("number")}
         keep, lose = rows[keep.pk], rows[lose.pk]
         if lose.version != seen:
@@ -219,6 +220,13 @@ def merge_items(*, by: Person, keep: Item, lose: Item, seen: int) -> Item:
         if keep.model.kind != lose.model.kind:
             said = f"{lose.label} is a {lose.model.kind_label}, {keep.label} a {keep.model.kind_label}."
             found.append(Refusal("other-kind", said, "into"))
+        mine, theirs = lose.owner.kept, keep.owner.kept
+        if mine != theirs:
+            said = (
+                f"{lose.label} belongs to {mine.name}, {keep.label} to {theirs.name}: "
+                "pass it on or merge the customers first."
+            )
+            found.append(Refusal("other-owner", said, "into"))
         refuse(found)
         known = set(keep.identifiers.values_list("kind", "value"))
         for mark in lose.identifiers.order_by("pk"):

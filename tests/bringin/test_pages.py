@@ -121,7 +121,7 @@ def test_it_lists_bad_rows_and_brings_the_good_ones_in_only_when_asked(lead: Cli
         (4, "Name", True), (4, "E-mail", True), (4, "Phone", True), (5, "E-mail", False),
     ]  # fmt: skip
     assert (batch.bad, batch.alike) == (1, 1)
-    assert "No phone number of that country has this length." in page
+    assert "That is no phone number of +44." in page
     assert "The same email as line 2." in page
     refused = send(lead, f"/office/bring-in/{batch.uid}/begin", {})
     assert "1 rows are bad, so nothing was brought in." in said(refused)

@@ -3,11 +3,13 @@
 from typing import Any
 
 import pytest
+from django.db import transaction
 from django.test import Client
 
 from jobs.bench.models import Attempt
 from jobs.flow.models import Hold, Job
 from shop.clocks.reads import due_by
+from shop.customers.actions import add_customer
 from shop.gear.models import GearSet, Item, Member
 from shop.journal.models import Entry
 from shop.journal.reads import faults
@@ -176,6 +178,12 @@ def test_it_refuses_a_merge(house: House, api: dict[str, Api]) -> None:
         assert codes(merge(api["counter"], item, other.uid)) == ["other-kind"]
         assert codes(merge(api["counter"], item, other.uid, seen=5), 412) == []
         assert codes(merge(api["storekeeper"], item, other.uid), 403) == []
+        given: Any = {"kind": "person", "name": "Tomas Ferrier", "email": "", "phone": "", "reminders": False}
+        with transaction.atomic():
+            theirs = add_customer(by=house.people["counter"], **given)
+            Item.objects.filter(pk=other.pk).update(owner=theirs)
+            assert codes(merge(api["counter"], item, other.uid)) == ["other-kind", "other-owner"]
+            transaction.set_rollback(True)
         assert codes(merge(api["stranger"], item, other.uid), 401) == []
         assert pointers(merge(api["counter"], item, "E-99")) == ["/into"]
 

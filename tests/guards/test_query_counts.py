@@ -41,6 +41,8 @@ WRITES_EACH, MOST_EACH = (
     ["POST /api/v1/drop-offs/<uuid:uid>/assign drop_off", "POST /drop-offs/<uuid:uid>/assign drop_off"],
     10,
 )
+# These ask of each job that is ready what stops it.
+ASKS_EACH = ["POST /api/v1/drop-offs/<uuid:uid>/asked signed", "POST /drop-offs/<uuid:uid>/ask signed"]
 # These name what their entries mention, with a query for each kind of row; new entries mention lots and bins as well.
 NAMES_KINDS = [
     "GET /api/v1/jobs/<uuid:uid>/history open_job",
@@ -218,9 +220,11 @@ def test_it_costs_the_same_with_more_rows(world: World, counts: dict[str, int]) 
 
     others = {name: (n, grown[name]) for name, n in counts.items() if n != grown[name]}
     each = {name: others.pop(name) for name in WRITES_EACH}
+    ready = [others.pop(name) for name in ASKS_EACH]
     kinds = [others.pop(name, (0, 0)) for name in NAMES_KINDS]
     assert others == {}
     assert all(0 <= more - n <= 2 for n, more in kinds), kinds
+    assert all(0 < more - n <= 9 * MOST_EACH for n, more in ready), ready
     assert all(0 < more - n <= 4 * MOST_EACH for n, more in each.values()), each
 
 
