@@ -11,6 +11,7 @@ from uuid import uuid4
 from django.core.exceptions import PermissionDenied
 from django.db import IntegrityError, OperationalError
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.views.decorators.csrf import csrf_exempt
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, OpenApiResponse, extend_schema
 from rest_framework import exceptions
@@ -392,6 +393,7 @@ class CsvRenderer(FileRenderer):
     media_type, format = CSV, "csv"
 
 
+@csrf_exempt
 def not_found(request: HttpRequest) -> HttpResponse:
     """The problem for an address of the API that does not exist."""
     return respond(404, TITLES[404][1])

@@ -157,3 +157,18 @@ def test_it_offers_the_plans_of_the_chosen_items_model(
     counter.page.goto(f"{keyboard.site}/customers/{house.customer.uid}/many")
     counter.page.select_option("[name=model]", str(house.models["second_stage"].uid))
     assert counter.page.locator("[name=plan]").evaluate(offered) == [plans["second_stage"]]
+
+
+def test_it_forgets_what_was_typed_only_where_somebody_leaves_without_saving(
+    house: House, keyboard: Keyboard
+) -> None:
+    page = Counted(keyboard).page
+    for leaves, kept in (
+        (lambda: page.goto(keyboard.site), "Ann"),
+        (page.get_by_text("Back without saving").click, ""),
+    ):
+        page.goto(f"{keyboard.site}/customers/new")
+        page.fill("[name=name]", "Ann")
+        leaves()
+        page.goto(f"{keyboard.site}/customers/new")
+        assert page.input_value("[name=name]") == kept

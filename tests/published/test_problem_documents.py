@@ -140,6 +140,8 @@ def test_it_refuses_a_forged_request_with_a_problem_too(house: House) -> None:
     answer = client.post("/api/v1/customers", CUSTOMER, content_type="application/json", headers=KEY)
 
     assert is_problem(answer, 403)["type"] == "/problems/no-right"
+    nowhere = client.post("/api/v1/drop-offs/x/go-aheads", CUSTOMER, content_type="application/json")
+    assert is_problem(nowhere, 404)["status"] == 404
 
 
 def test_its_own_shape_can_fail() -> None:

@@ -34,7 +34,7 @@ def build(years: int = 3) -> list[str]:
         say_reach(
             by=house.people["lead"],
             reach="Telephone 01632 960 400. The Slip 3, Aldermouth.",
-            hours="Tuesday to Saturday, 10 to 18 h",
+            hours="Every day, 10 to 18 h",
             seen=2,
         )
         house.stock()

@@ -131,6 +131,7 @@ function keepTyped(form) {
   form.addEventListener("change", () => save(false));
   form.addEventListener("lines", () => save(false));
   form.addEventListener("submit", () => save(true));
+  form.querySelector("[data-leave]")?.addEventListener("click", () => sessionStorage.removeItem(name));
 }
 
 // 4. Lines of a drop-off, in the list notation lines[0]words.
