@@ -176,9 +176,6 @@ def usual_promise() -> tuple[date, str]:
     return promise_from(today(), days, [day for day in near if open_on(day, *closed)]), why
 
 
-KEPT = ", kept as evidence"
-
-
 def plan_choices(models: Iterable[int]) -> list[tuple[Any, ...]]:
     """The newest version of each plan of the models with these primary keys, and its model."""
     return [(plan.uid, str(plan), plan.model.uid) for plan in newest(models)]
@@ -189,10 +186,11 @@ def line_choices(items: list[Item]) -> dict[str, list[tuple[Any, ...]]]:
     mine = came_as("item", Item, [item.pk for item in items])
     kept = set(evidence_items().filter(pk__in=[i.pk for i in items]).values_list("pk", flat=True))
     ended = jobs().filter(mine, leg__in=ENDED).order_by("-pk")[:50]
+    named = {
+        i: f"{i.label} {i.title} ({i.marks})" + (", kept as evidence" if i.pk in kept else "") for i in items
+    }
     return {
-        "item": [
-            (i.uid, f"{i.label} {i.title} ({i.marks}){KEPT * (i.pk in kept)}", i.model.uid) for i in items
-        ],
+        "item": [(item.uid, words, item.model.uid) for item, words in named.items()],
         "plan": plan_choices(item.model_id for item in items),
         "follows": [(job.uid, f"Tray {job.number}, {job.item.label} {job.item.title}") for job in ended],
     }

@@ -101,16 +101,15 @@ def ask_to_collect(*, by: Person, drop_off: DropOff, how: str) -> Asked:
             .get(pk=drop_off.pk)
         )
         rows = Job.objects.filter(drop_off=drop_off, leg=Leg.SIGNED_OFF).select_related("item__model")
-        found, day, customer, items = [], today(), drop_off.customer.kept, []
+        day, customer = today(), drop_off.customer.kept
+        items, stopped = [], []
         for job in rows.prefetch_related("rounds").order_by("pk"):
             stops = [*held_refusals(held(job), Leg.HANDED_BACK), *_doubted(job)]
-            found += [Refusal(each.code, f"{job.item.label}: {each.sentence}") for each in stops]
+            stopped += [Refusal(each.code, f"{job.item.label}: {each.sentence}") for each in stops]
             if not stops:
                 items.append(f"{job.item.title_in(customer.language)}, {job.item.label}")
-        if items:
-            found = []
-        else:
-            found.append(Refusal("nothing-ready", "Nothing of this drop-off is ready to collect."))
+        nothing = Refusal("nothing-ready", "Nothing of this drop-off is ready to collect.")
+        found = [] if items else [*stopped, nothing]
         if how == Asked.EMAIL and not customer.email:
             found.append(Refusal("no-address", f"{customer.name} has no e-mail address on record.", "how"))
         if Asked.objects.filter(drop_off=drop_off, how=how, on=day).exists():

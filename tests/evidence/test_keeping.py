@@ -22,22 +22,6 @@ from tests.walk import EVIDENCE, Walk, ok
 SEALED = EVIDENCE | {"seals": "A-1, A-2", "reference": "Reference 27", "people": "Sergeant Orla Finch"}
 
 
-def test_it_says_so_where_gear_is_checked_in_and_writes_no_link(
-    house: House, api: dict[str, Api], pages: dict[str, Any]
-) -> None:
-    walk = Walk(house, api)
-    keep(api, walk.item)
-    page = f"/drop-offs/{walk.drop_off}"
-
-    assert "is kept as evidence" in said(pages["counter"].get(page), 200)
-    with nothing_changes():
-        assert codes(api["counter"].post(f"drop-offs/{walk.drop_off}/porthole/link")) == ["held-evidence"]
-    free = house.item(serial="free")
-    keep(api, free)
-    form = said(pages["counter"].get(f"/customers/{house.customer.uid}/check-in"), 200)
-    assert f"{free.marks}), kept as evidence" in form
-
-
 def keep(api: dict[str, Api], item: Any, **more: str) -> str:
     made = ok(api["counter"].post(f"items/{item.uid}/evidence", SEALED | more), 201)
     return str(made["uid"])
@@ -65,6 +49,22 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Any]) -> N
     with nothing_changes():
         assert codes(api["lead"].post(f"items/{item.uid}/evidence", EVIDENCE)) == ["held-before"]
         assert api["storekeeper"].post(f"items/{item.uid}/evidence", EVIDENCE).status_code == 403
+
+
+def test_it_says_so_where_gear_is_checked_in_and_writes_no_link(
+    house: House, api: dict[str, Api], pages: dict[str, Any]
+) -> None:
+    walk = Walk(house, api)
+    keep(api, walk.item)
+    page = f"/drop-offs/{walk.drop_off}"
+
+    assert "is kept as evidence" in said(pages["counter"].get(page), 200)
+    with nothing_changes():
+        assert codes(api["counter"].post(f"drop-offs/{walk.drop_off}/porthole/link")) == ["held-evidence"]
+    free = house.item(serial="free")
+    keep(api, free)
+    form = said(pages["counter"].get(f"/customers/{house.customer.uid}/check-in"), 200)
+    assert f"{free.marks}), kept as evidence" in form
 
 
 def test_it_passes_on_with_every_seal_looked_at(house: House, api: dict[str, Api]) -> None:
