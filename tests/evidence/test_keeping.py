@@ -58,7 +58,7 @@ def test_it_says_so_where_gear_is_checked_in_and_writes_no_link(
     keep(api, walk.item)
     page = f"/drop-offs/{walk.drop_off}"
 
-    assert "is kept as evidence" in said(pages["counter"].get(page), 200)
+    assert "It is kept as evidence" in said(pages["counter"].get(page), 200)
     with nothing_changes():
         assert codes(api["counter"].post(f"drop-offs/{walk.drop_off}/porthole/link")) == ["held-evidence"]
     free = house.item(serial="free")
