@@ -33,8 +33,8 @@ from shop.customers.models import Customer
 from shop.files.models import Photograph
 from shop.files.reads import shown
 from shop.gear.models import Item
-from shop.gear.pages import ItemPage, NewPhotograph
-from shop.gear.shapes import MergeItemIn, SplitIn
+from shop.gear.pages import ItemPage, MergeItemPage, NewPhotograph
+from shop.gear.shapes import SplitIn
 from shop.paper.pages import PaperPage
 from shop.staff.reads import require
 from shop.staff.rules import Can
@@ -343,10 +343,7 @@ def _photographs(lines: Iterable[Line]) -> list[Photograph]:
     return found
 
 
-class MergeItem(ItemPage):
-    takes, title, button = MergeItemIn, "Merge into another item", "Merge them"
-    lead = "It will only be there to be read. Its marks and clocks go to the one that is kept. It cannot be undone."
-
+class MergeItem(MergeItemPage):
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         kept = actions.merge_items(by=self.by, keep=data["into"], lose=self.item(), seen=seen or 0)
         return reverse("item", args=[kept.uid])

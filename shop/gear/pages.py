@@ -22,6 +22,7 @@ from shop.gear.shapes import (
     IdentifierIn,
     ItemPageIn,
     MergeCustomerIn,
+    MergeItemIn,
     OwnerIn,
     PhotographIn,
     SpotIn,
@@ -183,8 +184,37 @@ class Owner(ItemPage):
         return self.back()
 
 
-class MergeCustomer(FormPage):
-    takes, title, room, button = MergeCustomerIn, "Merge into another customer", "counter", "Merge them"
+class MergePage(FormPage):
+    """The base of the forms that merge one row into another, for good: the first press only says what goes into what."""
+
+    room, button = "counter", "See what goes into what"
+    right: Can
+
+    def pair(self, keep: Any) -> tuple[str, str]:
+        """The one that goes and the one that is kept, each so that it can be told from others."""
+        raise NotImplementedError
+
+    def post(self, request: HttpRequest, **kwargs: Any) -> HttpResponse:
+        """Merge them where they were seen together; else only show them, which changes nothing."""
+        require(self.by, self.right)
+        shape = self.takes(data=request.POST)
+        if not shape.is_valid():
+            return super().post(request, **kwargs)
+        keep = shape.validated_data["into"]
+        if request.POST.get("sure") == str(keep.uid):
+            return super().post(request, **kwargs)
+        form = self.form(request.POST)
+        gone, kept = self.pair(keep)
+        form.note = (
+            f"This one goes: {gone}. This one is kept: {kept}. Are both the same? It cannot be undone."
+        )
+        form.button = "Merge them for good"
+        form.hidden.append({"name": "sure", "value": keep.uid})
+        return self.show(form=form, title=self.title, lead=self.lead)
+
+
+class MergeCustomer(MergePage):
+    takes, title, right = MergeCustomerIn, "Merge into another customer", Can.KEEP_CUSTOMERS
 
     def lose(self) -> Customer:
         return get_object_or_404(Customer, uid=self.kwargs["uid"])
@@ -195,17 +225,38 @@ class MergeCustomer(FormPage):
     def seen(self) -> int:
         return self.lose().version
 
-    def form(self, *args: Any, **kwargs: Any) -> Form:
-        form, row = super().form(*args, **kwargs), self.lose()
-        form.note = (
+    def about(self) -> str:
+        row = self.lose()
+        return (
             f"{row.label} {row.name} will only be there to be read. Their gear passes to the one who is kept; "
             "drop-offs and jobs are shown there too. Reminders go only if both wanted them. It cannot be undone."
         )
-        return form
+
+    def pair(self, keep: Customer) -> tuple[str, str]:
+        gone, kept = (
+            ", ".join(
+                filter(None, [f"{row.label} {row.name}", row.phone, row.email, *row.postal.splitlines()])
+            )
+            for row in (self.lose(), keep)
+        )
+        return gone, kept
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         kept = actions.merge_owners(by=self.by, keep=data["into"], lose=self.lose(), seen=seen or 0)
         return reverse("customer", args=[kept.uid])
+
+
+class MergeItemPage(MergePage, ItemPage):
+    """The base of the form that merges an item into another; a job room asks about its jobs."""
+
+    takes, title, right = MergeItemIn, "Merge into another item", Can.KEEP_GEAR
+    lead = "It will only be there to be read. Its marks and clocks go to the one that is kept. It cannot be undone."
+
+    def pair(self, keep: Item) -> tuple[str, str]:
+        gone, kept = (
+            f"{row.label} {row.title}, {row.marks}, of {row.owner.name}" for row in (self.item(), keep)
+        )
+        return gone, kept
 
 
 class ItemHistory(History):

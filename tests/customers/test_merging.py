@@ -68,7 +68,14 @@ def test_it_switches_no_reminder_on(
 
 
 def test_it_is_done_on_the_page_by_number(house: House, pages: dict[str, Client], twin: Customer) -> None:
-    answer = send(pages["counter"], f"/customers/{twin.uid}/merge", {"into": " k-1 "})
+    path = f"/customers/{twin.uid}/merge"
+    with nothing_changes():
+        page = send(pages["counter"], path, {"into": " k-1 "})
+    note, sure = page.context["form"].note, hidden(page, "sure")
+    answer = send(pages["counter"], path, {"into": " k-1 ", "sure": sure})
+
+    assert note.startswith(f"This one goes: K-0002 {twin.name}")
+    assert f"This one is kept: K-0001 {house.customer.name}, {house.customer.phone}" in note
 
     assert answer["Location"] == f"/customers/{house.customer.uid}"
     lost = said(pages["counter"].get(f"/customers/{twin.uid}"), 200)
@@ -132,7 +139,9 @@ def test_it_is_refused(house: House, api: dict[str, Api], pages: dict[str, Clien
         assert codes(merge(api["technician"], twin, house.customer.uid), 403) == []
         assert codes(merge(api["stranger"], twin, house.customer.uid), 401) == []
         assert codes(api["counter"].post(f"customers/{uuid4()}/merge", {"into": "K-0001"}, seen=1), 404) == []
-        page = send(pages["counter"], f"/customers/{twin.uid}/merge", {"into": "K-0002"})
+        page = send(
+            pages["counter"], f"/customers/{twin.uid}/merge", {"into": "K-0002", "sure": str(twin.uid)}
+        )
 
     assert "not into itself" in said(page, 409)
 
@@ -161,7 +170,9 @@ def test_it_keeps_what_was_typed_when_it_is_stale(
     seen = hidden(pages["counter"].get(path), "seen")
     send(pages["counter"], f"/customers/{twin.uid}/change", {"kind": "person", "name": "M. L."})
 
-    page = pages["counter"].post(path, {"seen": seen, "once": "k", "into": "K-0001"})
+    page = pages["counter"].post(
+        path, {"seen": seen, "once": "k", "into": "K-0001", "sure": str(house.customer.uid)}
+    )
 
     assert 'value="K-0001"' in said(page, 412)
 

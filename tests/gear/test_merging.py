@@ -16,7 +16,7 @@ from shop.post.models import Letter
 from shop.workshop.reads import today
 from tests.conftest import Api, House
 from tests.photographs import encoded, form
-from tests.rows import codes, nothing_changes, pointers, said, send
+from tests.rows import codes, hidden, nothing_changes, pointers, said, send
 from tests.threads import statuses, together
 from tests.walk import EVIDENCE, Walk, ok
 
@@ -65,7 +65,8 @@ def test_it_shows_the_past_of_both(house: House, api: dict[str, Api], pages: dic
     photographs = f"items/{lose.uid}/photographs"
     uid = ok(api["counter"].post(photographs, form(encoded(), "the yoke"), format="multipart"), 201)["uid"]
 
-    answer = send(pages["counter"], f"/items/{lose.uid}/merge", {"into": keep.label})
+    both = {"into": keep.label, "sure": str(keep.uid)}
+    answer = send(pages["counter"], f"/items/{lose.uid}/merge", both)
 
     assert answer["Location"] == f"/items/{keep.uid}"
     page = said(pages["counter"].get(f"/items/{keep.uid}"), 200)
@@ -75,6 +76,45 @@ def test_it_shows_the_past_of_both(house: House, api: dict[str, Api], pages: dic
     lost = said(pages["counter"].get(f"/items/{lose.uid}"), 200)
     assert f'Merged into <a href="/items/{keep.uid}">{keep.label}</a>' in lost
     assert "Add a mark" not in lost
+
+
+def test_a_page_says_first_what_goes_into_what(house: House, pages: dict[str, Client]) -> None:
+    keep, lose = house.item(serial="TH-9"), house.item(serial="TH-8")
+    path = f"/items/{lose.uid}/merge"
+    with nothing_changes():
+        page = send(pages["counter"], path, {"into": keep.label})
+
+    form, owner = page.context["form"], house.customer.name
+    gone, kept = (f"{row.label} {row.title}, {row.marks}, of {owner}" for row in (lose, keep))
+    assert form.note.startswith(f"This one goes: {gone}. This one is kept: {kept}.")
+    assert "TH-8" in gone
+    assert "TH-9" in kept
+    assert form.button == "Merge them for good"
+    carried = {each["name"]: each["value"] for each in form.hidden}
+
+    done = pages["counter"].post(path, carried | {"into": keep.label})
+
+    assert done["Location"] == f"/items/{keep.uid}"
+    lose.refresh_from_db()
+    assert lose.merged_into == keep
+
+
+def test_another_one_typed_after_looking_is_looked_at_too(house: House, pages: dict[str, Client]) -> None:
+    seen, typed, lose = house.item(serial="TH-9"), house.item(serial="TH-7"), house.item(serial="TH-8")
+    path = f"/items/{lose.uid}/merge"
+    with nothing_changes():
+        page = send(pages["counter"], path, {"into": typed.label, "sure": str(seen.uid)})
+
+    assert "TH-7" in said(page, 200)
+    assert hidden(page, "sure") == str(typed.uid)
+
+
+def test_who_may_not_merge_is_told_nothing_of_the_other(house: House, pages: dict[str, Client]) -> None:
+    keep, lose = house.item(serial="TH-9"), house.item(serial="TH-8")
+    with nothing_changes():
+        page = send(pages["storekeeper"], f"/items/{lose.uid}/merge", {"into": keep.label})
+
+    assert "TH-9" not in said(page, 403)
 
 
 def test_it_takes_over_clocks_as_due(house: House, api: dict[str, Api]) -> None:

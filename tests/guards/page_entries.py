@@ -135,7 +135,7 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
     "customers/<uuid:uid>/history": {"GET": Entry(Can.SEE, "customer")},
     "customers/<uuid:uid>/merge": {
         "GET": Entry(Can.SEE, "other_customer"),
-        "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER),
+        "POST": Entry(Can.KEEP_CUSTOMERS, "other_customer", body=MERGE_CUSTOMER | {"sure": "@customer"}),
     },
     **ADVICE_PAGES,
     "office/models": {"GET": SEE},
@@ -191,7 +191,7 @@ PAGES: dict[str, dict[str, Entry]] = STORE | {
     },
     "items/<uuid:uid>/merge": {
         "GET": Entry(Can.SEE, "other_item"),
-        "POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM),
+        "POST": Entry(Can.KEEP_GEAR, "other_item", body=MERGE_ITEM | {"sure": "@item"}),
     },
     "items/<uuid:uid>/split": {
         "GET": Entry(Can.SEE, "item"),
