@@ -51,7 +51,8 @@ class EstimateDoor(Door):
 
 def the_charge(uid: UUID) -> Charge:
     """A line of an estimate."""
-    return get_object_or_404(Charge.objects.select_related("drop_off", "job", "plan_version"), uid=uid)
+    rows = Charge.objects.select_related("drop_off__customer__merged_into", "job", "plan_version")
+    return get_object_or_404(rows, uid=uid)
 
 
 class Charges(Door):

@@ -138,6 +138,7 @@ class OneCharge(Page):
         row = the_charge(kwargs["uid"])
         return {
             "charge": row,
+            "customer": row.drop_off.customer.kept,
             "said": priced(row.amount - row.discount, currency()),
             "inclusive": terms().inclusive,
             "photographs": shown([row.cause]),

@@ -109,7 +109,10 @@ def test_it_has_photographs_and_is_asked_again(
 
     assert [(each["days"], each["again"]) for each in waiting] == [(3, True), (0, False)]
     assert Photograph.objects.get().subject == f"charge:{row['uid']}"
-    assert "the crack" in said(pages["counter"].get(f"/charges/{row['uid']}"), 200)
+    page = said(pages["counter"].get(f"/charges/{row['uid']}"), 200)
+    assert "the crack" in page
+    assert f'href="tel:{walk.house.customer.phone}"' in page
+    assert f'href="/drop-offs/{walk.drop_off}/porthole"' in page
     shown = said(pages["counter"].get("/counter/supplements"), 200)
     assert (shown.count("ask again"), "+441632960417" in shown) == (1, True)
     told = "1 supplement has waited for the customer's answer for 3 days or longer."
