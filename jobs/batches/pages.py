@@ -54,6 +54,7 @@ class OneBatch(Page):
             "findings": findings[:MOST_SHOWN],
             "more": len(findings) > MOST_SHOWN,
             "mapping": sorted((column, name.replace("_", " ")) for name, column in batch.mapping.items()),
+            "left_out": [each for each in batch.columns if each and each not in batch.mapping.values()],
             "good": batch.rows - batch.bad,
         }
 

@@ -38,6 +38,7 @@ FIELDS: dict[What, dict[str, str]] = {
         "name*": "full name,customer,customer name,kunde,kundenname,nom,nombre,nome,cliente,client,naam,klant,namn,navn",
         "email": "e mail,mail,email address,e mail address,e mail adresse,courriel,correo,correo electronico,epost,e post",
         "phone": "telephone,tel,mobile,cell,phone number,telefon,handy,mobil,telefono,portable,telefoon,telefone",
+        "postal": "postal address,address,mailing address,adresse,anschrift,postadresse,adresse postale,direccion,indirizzo,endereco,adres",
         "kind": "type,customer type,art,typ,tipo,kundenart,soort",
         "reminders": "reminder,wants reminders,erinnerung,erinnerungen,rappel,rappels,recordatorio,promemoria",
         "language": "lang,sprache,langue,idioma,lengua,lingua,taal",

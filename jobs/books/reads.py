@@ -63,12 +63,13 @@ def total_rows(found: Totals, currency: str) -> list[tuple[str, ...]]:
 def estimate_paper(uid: UUID) -> Paper:
     """The estimate of a drop-off on paper."""
     found = estimate(get_object_or_404(DropOff.objects.select_related("customer"), uid=uid))
-    code, row = found.currency, found.drop_off
+    code, row, house = found.currency, found.drop_off, workshop()
     shown = [each for each in found.entries if each.state != State.DECLINED]
     items = Job.objects.filter(drop_off=row).select_related("item__model")
     gear = {job.pk: f"{job.item.label}, {job.item.title}" for job in items}
     facts: list[tuple[str, str | tuple[str, ...]]] = [
-        ("customer", (row.customer.name, *row.customer.postal.splitlines())),
+        ("from", house.foot if house else ""),
+        ("to", (Bold(row.customer.name), *row.customer.postal.splitlines())),
         ("drop-off", row.label),
         ("on", day(today())),
         ("prices", f"in {code}, {'with' if found.terms.inclusive else 'without'} tax"),

@@ -98,7 +98,7 @@ def _make(batch: Batch, good: list[Good]) -> None:
     """Make what the rows say, through the rooms whose rows they are, and remember which row made what."""
     what, made = What(batch.what), [_brought(batch, each) for each in good]
     if what is What.CUSTOMERS:
-        kept = ("kind", "name", "email", "phone", "language", "reminders")
+        kept = ("kind", "name", "email", "phone", "postal", "language", "reminders")
         customers = add_customers(rows=[{name: each.data[name] for name in kept} for each in good])
         for row, customer in zip(made, customers, strict=True):
             row.customer = customer

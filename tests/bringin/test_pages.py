@@ -131,6 +131,18 @@ def test_it_lists_bad_rows_and_brings_the_good_ones_in_only_when_asked(lead: Cli
     assert Customer.objects.count() == 4
 
 
+def test_it_reads_where_they_live_and_says_what_it_leaves_out(lead: Client) -> None:
+    batch = checked(lead, "customers", 'Name,Adresse,Schuhgröße,Notiz\nAda,"Quay 4\nSkerrin",41,x\n')
+
+    page = said(lead.get(f"/office/bring-in/{batch.uid}"), 200)
+    assert "<bdi>Adresse</bdi> is postal" in page
+    assert "Left out: <bdi>Schuhgröße</bdi>, <bdi>Notiz</bdi>" in page
+    send(lead, f"/office/bring-in/{batch.uid}/begin", {})
+    sweep()
+
+    assert Customer.objects.get(name="Ada").postal == "Quay 4\nSkerrin"
+
+
 def test_it_lets_columns_be_put_right(lead: Client) -> None:
     text = "Wer,Mail,Zweite Mail\nAda,a@example.org,b@example.org\n"
     batch = sent(lead, "customers", text)

@@ -6,9 +6,11 @@ from typing import Any
 from jobs.estimates.models import Charge, GoAhead
 from jobs.flow.models import Hold
 from shop.files.models import Photograph
+from shop.workshop.models import Workshop
 from shop.workshop.reads import at, now
 from tests.conftest import Api, House
 from tests.photographs import encoded, form
+from tests.printed import text_of
 from tests.rows import codes, nothing_changes, pointers, said, send
 from tests.walk import Walk, ok
 
@@ -165,6 +167,7 @@ def test_it_has_lines_with_payers_and_likely_extras(
 
 def test_it_is_written_on_pages(house: House, api: dict[str, Api], pages: dict[str, Any]) -> None:
     counter, lead, walk = pages["counter"], pages["lead"], Walk(house, api).to("stripping")
+    Workshop.objects.update(reach="+44 1632 960100\nQuay 4, Skerrin")
     send(lead, "/office/money/rates/new", {"name": "usual", "percent": "17.5", "from_day": "2026-01-01"})
     send(lead, "/office/money/reckoning", {"rounding": "per line", "usual": "usual", "inclusive": "true"})
     assert "17.5 %" in said(counter.get("/office/money"), 200)
@@ -182,7 +185,9 @@ def test_it_is_written_on_pages(house: House, api: dict[str, Api], pages: dict[s
     shown = said(counter.get(f"{page}/money"), 200)
 
     assert ("119.00 GBP" in shown, "14.15" in shown, "declined" in shown) == (True, True, True)
-    assert counter.get(f"{page}/estimate.pdf").status_code == 200
+    paper = text_of(counter.get(f"{page}/estimate.pdf").content)
+    assert walk.house.customer.name in paper
+    assert "+44 1632 960100" in paper, paper
     assert counter.get(f"/jobs/{walk.job}").status_code == 200
 
 
