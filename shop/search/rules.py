@@ -11,6 +11,8 @@ _NUMBER, _CODE, _END = "\x01", "\x02", "\x03"
 _OURS = re.compile(r"([a-z]?)-?0*([0-9]+)((?:-[0-9]+)?)")
 _PHONE = re.compile(r"[0-9+()./\- ]+")
 _LEAST_PHONE = 4
+_BETWEEN = re.compile(r"[-/._ ]+")  # what stands in a serial and is typed or left out
+_LEAST_BARE = 4
 
 
 class Kind(StrEnum):
@@ -82,6 +84,8 @@ def short(number: str) -> str:
 def words_of(thing: Thing) -> str:
     """All that is searched of a thing, as one text."""
     codes = [fold(code) for code in (thing.number, *thing.codes)]
+    own = 1 if thing.kind in _NUMBERED else 0
+    codes += [bare for code in codes[own:] if (bare := _BETWEEN.sub("", code)) != code]
     marked = [f"{_CODE}{code}{_END}" for code in codes if code]
     if thing.kind in _NUMBERED:
         marked.append(f"{_NUMBER}{short(thing.number)}{_END}")
@@ -96,8 +100,15 @@ def question(asked: str) -> Question:
     number = short(text)
     marked = f"{_NUMBER}{number}{_END}"
     exact = (f"{_CODE}{text}{_END}", marked) if number else (f"{_CODE}{text}{_END}",)
-    others = [_phone(text), marked if number and text not in marked else ""]
+    others = [_phone(text), marked if number and text not in marked else "", _bare(text)]
     return Question(tuple(text.split()), tuple(other for other in others if other), exact)
+
+
+def _bare(text: str) -> str:
+    """A serial as one types it with signs where it was read without them; nothing of words, addresses and telephones."""
+    bare = _BETWEEN.sub("", text)
+    may_be = " " not in text and "@" not in text and not _PHONE.fullmatch(text)
+    return bare if may_be and bare != text and len(bare) >= _LEAST_BARE else ""
 
 
 def _phone(text: str) -> str:

@@ -61,6 +61,27 @@ def test_it_asks_for_a_telephone_number_as_it_is_kept(asked: str, phone: str) ->
     assert question(asked).others[0] == phone
 
 
+@pytest.mark.parametrize(
+    ("engraved", "asked"),
+    [
+        ("TH-40817", "TH40817"), ("TH-40817", "th-40817"), ("TH40817", "TH-40817"), ("TH 40.817", "th40817"),
+        ("TH/40-817", "TH-40/817"), ("TH-40817", "TH 40817"), ("TH-40817", "4081"), ("TH40817", "H-408"),
+    ],
+)  # fmt: skip
+def test_it_finds_a_serial_with_and_without_its_signs(engraved: str, asked: str) -> None:
+    held = words_of(Thing("item:1", Kind.ITEM, "E-00001", "First stage", "/items/1", codes=(engraved,)))
+    asks = question(asked)
+
+    assert all(word in held for word in asks.words) or any(other in held for other in asks.others)
+
+
+@pytest.mark.parametrize(
+    "asked", ["maja@lind-qvist.example", "ada-maria thornbury", "th-4", "th40817", "K-1"]
+)
+def test_it_asks_for_no_other_serial(asked: str) -> None:
+    assert all(other.startswith("\x01") for other in question(asked).others)
+
+
 @pytest.mark.parametrize("asked", ["417", "0", "TH 40817", "+", "()", "0000"])
 def test_it_takes_nothing_else_for_a_telephone_number(asked: str) -> None:
     assert all(other.startswith("\x01") for other in question(asked).others)
