@@ -28,7 +28,7 @@ class Money(Page):
         row = get_object_or_404(DropOff.objects.select_related("customer"), uid=kwargs["uid"])
         found = account(row)
         code, est = found.currency, found.estimate
-        trays = {job.pk: job for job in row.jobs.all()}
+        trays = {job.pk: job for job in row.jobs.select_related("item__model")}
         lines = [
             {
                 "entry": each,

@@ -10,8 +10,10 @@ from jobs.flow.models import DropOff
 from jobs.terms import actions
 from jobs.terms.reads import asked, newest
 from jobs.terms.shapes import AcceptIn, OwnTermsIn
+from shop.paper.rules import moment
 from shop.web.pages import FormPage
 from shop.web.shapes import Form
+from shop.workshop.reads import zone
 
 
 class WriteTerms(FormPage):
@@ -21,6 +23,10 @@ class WriteTerms(FormPage):
     def start(self) -> Mapping[str, Any]:
         row = newest()
         return {"text": row.text if row else ""}
+
+    def about(self) -> str:
+        row = asked()
+        return f"Version {row.n}, kept {moment(row.at, zone())}, is the one that counts." if row else ""
 
     def seen(self) -> int:
         row = newest()

@@ -185,6 +185,7 @@ def test_it_is_written_on_pages(house: House, api: dict[str, Api], pages: dict[s
     shown = said(counter.get(f"{page}/money"), 200)
 
     assert ("119.00 GBP" in shown, "14.15" in shown, "declined" in shown) == (True, True, True)
+    assert f"{walk.item.label} {walk.item.title}" in shown
     paper = text_of(counter.get(f"{page}/estimate.pdf").content)
     assert walk.house.customer.name in paper
     assert "+44 1632 960100" in paper, paper

@@ -31,6 +31,7 @@ def test_it_works(house: House, api: dict[str, Api], pages: dict[str, Client]) -
     with at(datetime(2026, 7, 1, 23, 5, tzinfo=UTC)):
         assert ok(written(api))["version"] == 1
     assert "Version 1, kept 2 Jul 2026, 00:05:" in said(pages["lead"].get("/office"), 200)  # in London
+    assert "Version 1, kept 2 Jul 2026 00:05, is" in said(pages["lead"].get("/office/terms"), 200)
     assert "not accepted yet" in said(pages["counter"].get(f"/drop-offs/{walk.drop_off}"), 200)
     unsigned = text_of(api["counter"].get(f"drop-offs/{walk.drop_off}/ticket.pdf").content)
     assert "Terms, version 1 We keep gear for six months." in unsigned
