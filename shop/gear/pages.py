@@ -206,7 +206,7 @@ class MergePage(FormPage):
         form = self.form(request.POST)
         gone, kept = self.pair(keep)
         form.note = (
-            f"This one goes: {gone}. This one is kept: {kept}. Are both the same? It cannot be undone."
+            f"This one goes: {gone}.\nThis one is kept: {kept}.\nAre both the same? It cannot be undone."
         )
         form.button = "Merge them for good"
         form.hidden.append({"name": "sure", "value": keep.uid})

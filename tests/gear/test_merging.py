@@ -86,7 +86,7 @@ def test_a_page_says_first_what_goes_into_what(house: House, pages: dict[str, Cl
 
     form, owner = page.context["form"], house.customer.name
     gone, kept = (f"{row.label} {row.title}, {row.marks}, of {owner}" for row in (lose, keep))
-    assert form.note.startswith(f"This one goes: {gone}. This one is kept: {kept}.")
+    assert form.note.startswith(f"This one goes: {gone}.\nThis one is kept: {kept}.")
     assert "TH-8" in gone
     assert "TH-9" in kept
     assert form.button == "Merge them for good"
