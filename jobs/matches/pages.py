@@ -24,6 +24,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page
 from shop.web.shapes import Form
+from shop.workshop.rules import grouped
 
 
 class OneNotice(Page):
@@ -82,7 +83,7 @@ class Told(OfMatch):
     def about(self) -> str:
         rows = waiting_of(self.match.notice, [self.owner.pk])
         items = ", ".join(f"{row.item.title} ({row.item.label})" for row in rows)
-        return f"{self.owner.name}, {self.owner.phone or 'no telephone'}: {items or 'nothing of theirs waits any more'}."
+        return f"{self.owner.name}, {grouped(self.owner.phone) or 'no telephone'}: {items or 'nothing of theirs waits any more'}."
 
     def form(self, *args: Any, **kwargs: Any) -> Form:
         form = super().form(*args, **kwargs)

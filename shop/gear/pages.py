@@ -36,6 +36,7 @@ from shop.staff.reads import require
 from shop.staff.rules import Can
 from shop.web.pages import FormPage, Page, panels
 from shop.web.shapes import Form
+from shop.workshop.rules import grouped
 
 
 class OneItem(Page):
@@ -235,7 +236,9 @@ class MergeCustomer(MergePage):
     def pair(self, keep: Customer) -> tuple[str, str]:
         gone, kept = (
             ", ".join(
-                filter(None, [f"{row.label} {row.name}", row.phone, row.email, *row.postal.splitlines()])
+                filter(
+                    None, [f"{row.label} {row.name}", grouped(row.phone), row.email, *row.postal.splitlines()]
+                )
             )
             for row in (self.lose(), keep)
         )

@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import StrEnum
 from typing import Any, Protocol
 
+import phonenumbers
+
 
 @dataclass(frozen=True)
 class Refusal:
@@ -177,3 +179,13 @@ def smallest(text: Decimal, currency: str) -> int | None:
     """A decimal amount in the smallest unit, or None when it has more decimals than the currency."""
     value = text.scaleb(digits(currency))
     return int(value) if value == value.to_integral_value() else None
+
+
+def grouped(phone: str) -> str:
+    """A telephone number on record (E.164) as its country groups it, on one line: +44 1632 960417; what is none stays."""
+    try:
+        number = phonenumbers.parse(phone)
+    except phonenumbers.NumberParseException:
+        return phone
+    said = phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.INTERNATIONAL)
+    return said.replace(" ", "\u00a0")

@@ -28,6 +28,7 @@ PURE = {
     "json",
     "math",
     "numpy",
+    "phonenumbers",  # the tables of its countries, nothing else
     "re",
     "rfc8785",
     "struct",

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from shop.workshop.rules import Refusal, Refused, Stale, add_months, refuse
+from shop.workshop.rules import Refusal, Refused, Stale, add_months, grouped, refuse
 
 
 @pytest.mark.parametrize(
@@ -54,3 +54,14 @@ def test_it_says_at_which_version_a_row_is() -> None:
 
 def test_it_asks_for_the_one_version_that_was_seen() -> None:
     assert str(Stale(None)) == "It has been changed since you saw it. Send the one ETag you saw."
+
+
+@pytest.mark.parametrize(
+    ("kept", "shown"),
+    [
+        ("+441632960417", "+44 1632 960417"), ("+442079460018", "+44 20 7946 0018"), ("+4930231251234", "+49 30 231251234"),
+        ("+33199000000", "+33 1 99 00 00 00"), ("", ""), ("erased", "erased"), ("417", "417"),
+    ],
+)  # fmt: skip
+def test_it_groups_a_telephone_number(kept: str, shown: str) -> None:
+    assert grouped(kept) == shown.replace(" ", "\N{NO-BREAK SPACE}")
