@@ -5,9 +5,11 @@ from typing import Any
 
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
+from django.utils.functional import cached_property
 
 from jobs.flow.models import DropOff
 from jobs.terms import actions
+from jobs.terms.models import Terms
 from jobs.terms.reads import asked, newest
 from jobs.terms.shapes import AcceptIn, OwnTermsIn
 from shop.paper.rules import moment
@@ -20,17 +22,21 @@ class WriteTerms(FormPage):
     takes, title, room, button, cancel = OwnTermsIn, "Terms", "office", "Keep them", "office"
     lead = "Whoever leaves gear accepts them on screen or on paper, and the ticket prints them. What was accepted stays as it was."
 
+    @cached_property
+    def row(self) -> Terms | None:
+        """The newest version; its words may be empty."""
+        return newest()
+
     def start(self) -> Mapping[str, Any]:
-        row = newest()
-        return {"text": row.text if row else ""}
+        return {"text": self.row.text if self.row else ""}
 
     def about(self) -> str:
-        row = asked()
-        return f"Version {row.n}, kept {moment(row.at, zone())}, is the one that counts." if row else ""
+        if not self.row or not self.row.text:
+            return ""
+        return f"Version {self.row.n}, kept {moment(self.row.at, zone())}, is the one that counts."
 
     def seen(self) -> int:
-        row = newest()
-        return row.n if row else 0
+        return self.row.n if self.row else 0
 
     def act(self, data: dict[str, Any], seen: int | None) -> str:
         actions.write_terms(by=self.by, seen=seen or 0, **data)
