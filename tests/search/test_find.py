@@ -38,6 +38,9 @@ def walk(house: House, api: dict[str, Api]) -> Walk:
     return Walk(house, api)
 
 
+# Lots are found by their keys too (L-00417), which never start anew on PostgreSQL: fewer than five digits may be one's.
+
+
 def titles(api: dict[str, Api], asked: str) -> list[str]:
     """Kind and title of what the API finds, sorted."""
     results = ok(api["counter"].get(f"find?q={quote(asked, safe='')}"))["results"]
@@ -71,7 +74,7 @@ FIRST, SECOND = "item: First stage, Tarnwell Hesk", "item: Second stage, Tarnwel
         ("01632960417", [MAJA]),
         ("(01632) 960-417", [MAJA]),
         ("+44 1632 960417", [MAJA]),
-        ("0417", [MAJA]),
+        ("60417", [MAJA]),
         ("k-1", [MAJA]),
         ("-0001-", [JOB, LINE]),
         ("c-1-1", [LINE]),
@@ -81,7 +84,7 @@ FIRST, SECOND = "item: First stage, Tarnwell Hesk", "item: Second stage, Tarnwel
         ("first_stage", [FIRST]),
         ("hesk second", [SECOND]),
         ("408/1", [SECOND]),
-        ("th 408", [SECOND]),
+        ("th 408/", [SECOND]),
         ("mowe", [SECOND]),
         ("MÖWE", [SECOND]),
         ("blaue m", [SECOND]),
@@ -108,7 +111,7 @@ def test_it_works(walk: Walk, api: dict[str, Api], asked: str, expected: list[st
 
 
 @pytest.mark.parametrize(
-    "asked", ["zz", "zzz", "maja ferrier", "01632 960999", "K-0099", "²²", "9" * 90, "lind_vist", "l%t", "\\", "maja\\"]
+    "asked", ["zz", "zzz", "maja ferrier", "01632 960999", "K-0099", "²²²²²²²²²", "9" * 90, "lind_vist", "l%t", "\\", "maja\\"]
 )  # fmt: skip
 def test_it_finds_nothing_by_what_is_nobodys(
     walk: Walk, api: dict[str, Api], pages: dict[str, Any], asked: str
