@@ -199,7 +199,9 @@ def declined(jobs: Collection[int]) -> dict[int, list[Charge]]:
 
 def unanswered() -> QuerySet[Charge]:
     """The supplements that wait for a customer, the oldest first."""
-    rows = Charge.objects.filter(state=State.ASKED).select_related("drop_off__customer", "job__item__model")
+    rows = Charge.objects.filter(state=State.ASKED).select_related(
+        "drop_off__customer__merged_into", "job__item__model"
+    )
     return rows.order_by("at", "pk")
 
 

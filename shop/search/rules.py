@@ -85,11 +85,12 @@ def words_of(thing: Thing) -> str:
     """All that is searched of a thing, as one text."""
     codes = [fold(code) for code in (thing.number, *thing.codes)]
     own = 1 if thing.kind in _NUMBERED else 0
-    codes += [bare for code in codes[own:] if (bare := _BETWEEN.sub("", code)) != code]
+    # Found by any fragment, but no whole code: a scan of 112 must not meet 11-2.
+    bare = [short_of for code in codes[own:] if (short_of := _BETWEEN.sub("", code)) != code]
     marked = [f"{_CODE}{code}{_END}" for code in codes if code]
     if thing.kind in _NUMBERED:
         marked.append(f"{_NUMBER}{short(thing.number)}{_END}")
-    return " ".join([fold(f"{thing.title} {thing.note}"), *marked])
+    return " ".join([fold(f"{thing.title} {thing.note}"), *marked, *bare])
 
 
 def question(asked: str) -> Question:

@@ -75,6 +75,15 @@ def test_it_finds_a_serial_with_and_without_its_signs(engraved: str, asked: str)
     assert all(word in held for word in asks.words) or any(other in held for other in asks.others)
 
 
+@pytest.mark.parametrize(("code", "scanned"), [("11-2", "112"), ("1-12", "112"), ("TH-40817", "TH40817")])
+def test_a_scan_meets_no_code_that_only_looks_like_it(code: str, scanned: str) -> None:
+    held = words_of(Thing("part:1", Kind.PART, code, "A part", "/parts/1", codes=(code,)))
+
+    assert scanned.casefold() in held
+    assert not any(exact in held for exact in question(scanned).exact)
+    assert any(exact in held for exact in question(code).exact)
+
+
 @pytest.mark.parametrize(
     "asked", ["maja@lind-qvist.example", "ada-maria thornbury", "th-4", "th40817", "K-1"]
 )
